@@ -1,0 +1,1 @@
+"""WRITE: one function a happening. Checks, writes, records; ledger.py is the pen."""

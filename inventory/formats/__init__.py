@@ -1,0 +1,1 @@
+"""Bytes and text to plain rows and back. Pure: no Django, no database, no clock."""

@@ -1,0 +1,1 @@
+"""What a person types, to plain values. Plain Forms; nothing is saved here."""

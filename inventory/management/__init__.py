@@ -1,0 +1,1 @@
+"""Commands: the same queries and actions as the screens, in words."""

@@ -1,0 +1,1 @@
+"""Tables and constraints; what one row knows about itself, nothing else."""

@@ -1,0 +1,1 @@
+"""READ: the only place that builds querysets."""
