@@ -1,0 +1,91 @@
+"""Every kind of happening the ledger can hold, in EPCIS terms. Knows no table.
+
+`type`, `action` and `biz_step` are EPCIS 2.0 / CBV 2.0 words (GS1; ISO/IEC 19987:2024, 19988:2024). Where CBV
+has no word the business step is `other` and our own word stands beside it.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Type(StrEnum):
+    """EPCIS event types."""
+
+    OBJECT = "ObjectEvent"
+    AGGREGATION = "AggregationEvent"
+    ASSOCIATION = "AssociationEvent"
+    TRANSACTION = "TransactionEvent"
+    TRANSFORMATION = "TransformationEvent"
+
+
+class Role(StrEnum):
+    """What a line says of its thing."""
+
+    INPUT = "input"  # used, wholly or in part
+    OUTPUT = "output"  # born here
+    GAINS = "gains"  # existed before and takes the inputs in
+    PART = "part"
+    WHOLE = "whole"
+    CONTENT = "content"  # lies somewhere else afterwards
+    CONTAINER = "container"
+    OBSERVED = "observed"
+    BY = "by"  # an exposure: cycle, press, mould; one hop, never walked
+
+
+class Basis(StrEnum):
+    """How an amount is known."""
+
+    WEIGHED = "weighed"
+    COUNTED = "counted"
+    FROM_NEEDS = "from needs"
+    UNSAID = "unsaid"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One kind of happening. `balanced`: what goes in comes out, in the same unit, to the last milligram."""
+
+    name: str
+    type: Type
+    action: str
+    biz_step: str
+    version: int = 1
+    balanced: bool = False
+
+
+def _catalogue(*steps: Step) -> dict[str, Step]:
+    return {step.name: step for step in steps}
+
+
+_O, _T = Type.OBJECT, Type.TRANSFORMATION
+
+STEPS = _catalogue(
+    Step("put into use", _O, "ADD", "commissioning"),
+    Step("tags printed", Type.TRANSACTION, "ADD", "encoding"),
+    Step("tag replaced", _O, "ADD", "commissioning"),
+    Step("lot known", _O, "ADD", "creating_class_instance"),
+    Step("received", _T, "", "receiving"),
+    Step("found", _O, "ADD", "creating_class_instance"),
+    Step("moved", Type.AGGREGATION, "ADD", "storing"),
+    Step("opened", _O, "OBSERVE", "other"),
+    Step("drawn", _O, "DELETE", "dispensing"),
+    Step("split", _T, "", "repackaging", balanced=True),
+    Step("counted", _O, "OBSERVE", "cycle_counting"),
+    Step("held", _O, "OBSERVE", "holding"),
+    Step("hold lifted", _O, "OBSERVE", "inspecting"),
+    Step("written off", _O, "DELETE", "destroying"),
+    Step("mixed", _T, "", "commissioning", balanced=True),
+    Step("mix corrected", _T, "", "commissioning", balanced=True),
+    Step("laid up", _T, "", "commissioning"),
+    Step("layer added", _T, "", "installing"),
+    Step("pressed", _O, "OBSERVE", "other"),
+    Step("judged", _O, "OBSERVE", "inspecting"),
+    Step("inspected", _O, "OBSERVE", "inspecting"),
+    Step("paired", Type.ASSOCIATION, "ADD", "assembling"),
+    Step("finished", _O, "OBSERVE", "other"),
+    Step("handed over", _O, "OBSERVE", "retail_selling"),
+    Step("step done", _O, "OBSERVE", "other"),
+    Step("reversed", _O, "OBSERVE", "other"),
+    Step("settled", _O, "OBSERVE", "other"),
+    Step("met", _O, "OBSERVE", "other"),
+)
