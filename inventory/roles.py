@@ -39,6 +39,8 @@ OPEN_TO_ALL: frozenset[str] = frozenset(
         "public-thing",
         "help",
         "help-page",
+        "help-refusals",
+        "help-rules",
     }
 )
 

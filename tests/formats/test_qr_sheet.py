@@ -1,80 +1,23 @@
-"""Tags in print, read back from rendered pixels by general tools: poppler's pdftoppm and zxing-cpp.
+"""Sheets of tags, read back from rendered pixels by general tools: poppler's pdftoppm and zxing-cpp.
 
 Outside numbers. ISO/IEC 18004: 29 modules a side in version 3, a clear zone of 4 modules, finder pattern
-1:1:3:1:1, 35 alphanumeric characters at 3-H (the last also at qrcode.com, "Information capacity").
-Paper: ISO 216 A4 is 210 x 297 mm; US Letter is 8.5 x 11 in (ANSI/ASME Y14.1). An inch is 25.4 mm.
+1:1:3:1:1. Paper: ISO 216 A4 is 210 x 297 mm; US Letter is 8.5 x 11 in (ANSI/ASME Y14.1). An inch is 25.4 mm.
 Check characters of the sample codes: python-stdnum, ISO/IEC 7064 MOD 37-2.
 """
 
-import io
 import itertools
 import os
-import random
 import subprocess
 import sys
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-import zxingcpp
-from defusedxml import ElementTree
-from PIL import Image, ImageChops
-from stdnum.iso7064 import mod_37_2
 
 from inventory.errors import Refused
 from inventory.formats.qr_sheet import MOST_LABELS, PAPER_MM, Paper, Sheet, pdf, roll, standard_sheet
-from inventory.formats.qr_tag import MODULE_MM, Label, Use, address, missing_letters, png, runs, svg
-
-HOST = "TAG.EXAMPLE"
-LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-HAIR = " \u200f\u202e\x00\x07\n"  # blank, two marks of direction, three controls
-
-
-def some_labels(count: int, kind: str = "P") -> list[Label]:
-    """So many labels with different codes, each with a true check character."""
-    draw = random.Random(count)
-    made: dict[str, Label] = {}
-    while len(made) < count:
-        body = kind + "A" + "".join(draw.choices(LETTERS, k=5))
-        code = body + mod_37_2.calc_check_digit(body)
-        if code[-1] in LETTERS:
-            shown = f"{code[:4]}-{code[4:]}"
-            made[code] = Label(address(HOST, code), shown, "Resin, slow", f"lot 25{len(made):02}, 4 kg")
-    return list(made.values())
-
-
-def rendered(document: bytes, folder: Path, dpi: int) -> list[Image.Image]:
-    """The pages as pixels, by pdftoppm."""
-    (folder / "tags.pdf").write_bytes(document)
-    subprocess.run(
-        ["pdftoppm", "-gray", "-r", str(dpi), folder / "tags.pdf", folder / f"page{dpi}"],
-        check=True,
-        timeout=120,
-    )
-    return [Image.open(path) for path in sorted(folder.glob(f"page{dpi}-*"))]
-
-
-def said(tool: str, document: bytes, folder: Path, *options: str) -> str:
-    """What one of poppler's tools says about a document."""
-    (folder / "tags.pdf").write_bytes(document)
-    done = subprocess.run(
-        [tool, *options, folder / "tags.pdf"] + (["-"] if tool == "pdftotext" else []),
-        check=True,
-        capture_output=True,
-        timeout=60,
-    )
-    return done.stdout.decode()
-
-
-def read(image: Image.Image) -> list[zxingcpp.Barcode]:
-    return zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode)
-
-
-def ink(image: Image.Image) -> tuple[int, int, int, int]:
-    """The box of everything darker than half grey."""
-    box = image.convert("L").point(lambda grey: 255 if grey < 128 else 0).getbbox()
-    assert box is not None
-    return box
+from inventory.formats.qr_tag import Label, Use
+from tests.formats.pixels import ink, read, rendered, said, some_labels
 
 
 @pytest.mark.parametrize("dpi", [150, 300])
@@ -134,7 +77,7 @@ def test_pdf_when_one_corner_is_masked_still_reads(tmp_path: Path) -> None:
     """Level H recovers a covered corner; with half of the code covered nothing is read."""
     sheet, label = roll(Use.SKI), some_labels(1)[0]
     (page,) = rendered(pdf([label], sheet=sheet, use=Use.SKI), tmp_path, 300)
-    module = MODULE_MM[Use.SKI] / 25.4 * 300
+    module = 0.75 / 25.4 * 300
     x0, _, _, y1 = ink(page)
     for modules, texts in ((7, [label.address]), (20, [])):
         masked = page.copy()
@@ -275,143 +218,3 @@ def test_standard_sheet_keeps_off_the_edge_of_the_paper(paper: Paper, use: Use) 
     assert (
         min(sheet.left, sheet.top, width - left - sheet.label_width, height - top - sheet.label_height) >= 6
     )
-
-
-def test_address_when_the_host_fills_the_code_is_taken_and_one_more_is_refused(tmp_path: Path) -> None:
-    """35 characters fit version 3 at level H, so a host of 14; the fifteenth is refused."""
-    fourteen = "ABCDEFGHIJ.KLM"
-    label = Label(address(fourteen.lower(), "sa8kj2mt"), "SA8K-J2MT")
-    assert label.address == "HTTPS://ABCDEFGHIJ.KLM/OBJ/SA8KJ2MT"
-    assert len(label.address) == 35
-    (page,) = rendered(pdf([label], sheet=roll(Use.PACKAGE), use=Use.PACKAGE), tmp_path, 300)
-    assert [tag.text for tag in read(page)] == [label.address]
-    with pytest.raises(Refused) as refusal:
-        address(fourteen + "N", "SA8KJ2MT")
-    assert refusal.value.code == "qr_sheet.host_too_long"
-    assert "15 characters" in str(refusal.value.sentence)
-
-
-@pytest.mark.parametrize(
-    "host", ["", "a b", "tag_1.example", "TAG.EXAMPLE/X", "ÆØÅ.NO", "-A.NO", "A" * 10_000 + "?"]
-)
-def test_address_when_the_host_is_none_is_refused(host: str) -> None:
-    """Anything an address cannot hold is refused in a short sentence; a host with a port is one."""
-    assert address("10.0.0.7:8000", "SA8KJ2MT") == "HTTPS://10.0.0.7:8000/OBJ/SA8KJ2MT"
-    with pytest.raises(Refused) as refusal:
-        address(host, "SA8KJ2MT")
-    assert refusal.value.code == "qr_sheet.not_a_host"
-    assert len(str(refusal.value.sentence)) < 100
-
-
-@pytest.mark.parametrize(
-    "code", ["", "SA8KJ2M", "SA8KJ2MTX", "SA8KJ2MU", "SA8K J2M", "<b>SA8K</b>", "Ŝ" * 10_000]
-)
-def test_address_when_the_code_is_not_one_is_refused(code: str) -> None:
-    """Wrong length, a letter that tags never use, markup: refused; lower case and the hyphen are no fault."""
-    assert address(HOST, "sa8k-j2mt") == "HTTPS://TAG.EXAMPLE/OBJ/SA8KJ2MT"
-    with pytest.raises(Refused) as refusal:
-        address(HOST, code)
-    assert refusal.value.code == "qr_sheet.not_a_code"
-    assert len(str(refusal.value.sentence)) < 100
-
-
-@pytest.mark.parametrize(
-    ("in_address", "shown"),
-    [
-        ("SA8KJ2MT", "SA8KJ2MT"),
-        ("SA8KJ2MT", "SA8K-J2MZ"),
-        ("SA8KJ2MT", "sa8k-j2mt"),
-        ("sa8kj2mt", "SA8K-J2MT"),
-        ("SA8KJ2MT?x=1", "SA8K-J2MT"),
-    ],
-)
-def test_runs_when_code_and_address_differ_is_refused(in_address: str, shown: str) -> None:
-    """What people read and what the code holds are the same code, written the one way."""
-    assert runs(Label("HTTPS://TAG.EXAMPLE/OBJ/SA8KJ2MT", "SA8K-J2MT"))
-    with pytest.raises(Refused) as refusal:
-        runs(Label(f"HTTPS://TAG.EXAMPLE/OBJ/{in_address}", shown))
-    assert refusal.value.code == "qr_sheet.not_a_code"
-
-
-def test_pdf_when_a_name_has_markup_prints_it_as_it_is(tmp_path: Path) -> None:
-    """Angle brackets, ampersands and brackets are letters like others."""
-    label = some_labels(1)[0]
-    line = "<b>Glue</b> & (sons) \\ <script>"
-    document = pdf([Label(label.address, label.code_shown, line)], sheet=roll(Use.DOOR), use=Use.DOOR)
-    assert line in said("pdftotext", document, tmp_path)
-    drawn = ElementTree.fromstring(svg(Label(label.address, label.code_shown, line), use=Use.DOOR))
-    assert line in ["".join(text.itertext()) for text in drawn.iter("{http://www.w3.org/2000/svg}text")]
-
-
-@pytest.mark.parametrize("line", ["שרף אפוקסי", "راتنج", HAIR * 50, "M" * 10_000, "🎿" * 10_000, ""])
-def test_pdf_when_a_line_is_strange_still_gives_its_tag_back(line: str, tmp_path: Path) -> None:
-    """Right-to-left text, controls, endless lines and none: the tag reads, all ink keeps to the label."""
-    known = some_labels(1)[0]
-    label = Label(known.address, known.code_shown, line, line)
-    sheet = standard_sheet(Paper.A4, Use.PACKAGE)
-    (page,) = rendered(pdf([label], sheet=sheet, use=Use.PACKAGE), tmp_path, 300)
-    assert [tag.text for tag in read(page)] == [label.address]
-    assert ink(page)[2] <= (sheet.left + sheet.label_width) / 25.4 * 300
-    assert label.code_shown in said("pdftotext", (tmp_path / "tags.pdf").read_bytes(), tmp_path)
-    assert [tag.text for tag in read(Image.open(io.BytesIO(png(label, use=Use.PACKAGE))))] == [label.address]
-    assert len(svg(label, use=Use.PACKAGE)) < 6_000
-
-
-def test_missing_letters_names_what_would_print_as_a_question_mark(tmp_path: Path) -> None:
-    """Letters of many Latin, Greek and Cyrillic languages print; Hebrew does not, and is named."""
-    assert missing_letters("Žebřík łódź Ωmega Жук ≥ 4 µm") == frozenset()
-    assert missing_letters("glue אב") == {"א", "ב"}
-    known = some_labels(1)[0]
-    document = pdf([Label(known.address, known.code_shown, "glue אב")], sheet=roll(Use.BIN), use=Use.BIN)
-    assert "glue ??" in said("pdftotext", document, tmp_path)
-
-
-@pytest.mark.parametrize("use", Use)
-def test_png_reads_back_and_prints_at_its_size(use: Use) -> None:
-    """Whole pixels a module; pixels and the stated resolution together give the module in mm."""
-    label = some_labels(1)[0]
-    image = Image.open(io.BytesIO(png(label, use=use)))
-    (tag,) = read(image)
-    assert tag.text == label.address
-    code = image.convert("L").crop((0, 0, image.height, image.height))
-    x0, y0, x1, y1 = ink(code)
-    assert (x1 - x0) % 29 == (y1 - y0) % 29 == 0
-    pixels = (x1 - x0) // 29
-    assert (x0, y0) == (4 * pixels, 4 * pixels)
-    assert pixels / image.info["dpi"][0] * 25.4 == pytest.approx(MODULE_MM[use], rel=1e-3)
-
-
-def test_svg_when_a_browser_draws_it_reads_back_and_equals_the_png(tmp_path: Path) -> None:
-    """Chromium's pixels are those of the PNG, module by module, at the size of 96 px an inch."""
-    label, use = some_labels(1)[0], Use.DOOR
-    (tmp_path / "tag.svg").write_bytes(svg(label, use=use))
-    subprocess.run(
-        [
-            *(
-                "chromium",
-                "--headless",
-                "--no-sandbox",
-                "--disable-gpu",
-                "--no-first-run",
-                "--hide-scrollbars",
-            ),
-            f"--user-data-dir={tmp_path / 'profile'}",
-            "--window-size=900,400",
-            "--force-device-scale-factor=1",
-            f"--screenshot={tmp_path / 'tag.png'}",
-            (tmp_path / "tag.svg").as_uri(),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=120,
-    )
-    shot = Image.open(tmp_path / "tag.png").convert("L")
-    assert [tag.text for tag in read(shot)] == [label.address]
-    side = 37 * MODULE_MM[use] / 25.4 * 96
-    assert ink(shot)[0] == pytest.approx(4 / 37 * side, abs=1)
-    printed = Image.open(io.BytesIO(png(label, use=use))).convert("L")
-    small = shot.resize((37, 37), Image.Resampling.BOX, box=(0, 0, side, side)).point(
-        lambda grey: 255 * (grey > 127)
-    )
-    fine = printed.resize((37, 37), Image.Resampling.BOX, box=(0, 0, printed.height, printed.height))
-    assert ImageChops.difference(small, fine.point(lambda grey: 255 * (grey > 127))).getbbox() is None

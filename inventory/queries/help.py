@@ -1,0 +1,143 @@
+"""The pages of inventory/docs, the refusals named there, and the rules the pure rooms state of themselves.
+
+Reads files of the app and docstrings of `compute`; knows no table, no request, no address but the one given.
+Only files that were found beneath inventory/docs are ever opened, so no path leads out of it.
+"""
+
+import importlib
+import inspect
+import pkgutil
+import posixpath
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from markdown import Markdown
+
+from inventory import compute
+
+DOCS = Path(__file__).resolve().parent.parent / "docs"
+LABELS = ("Formula", "Units", "Shapes", "Refuses", "Source", "Caution")
+
+_TITLE = re.compile(r"\A# +(.+)$", re.MULTILINE)
+_REFUSAL = re.compile(r"^- \*\*([a-z_]+\.[a-z_0-9]+)\*\* +(.+)$", re.MULTILINE)
+_LINK = re.compile(r"\]\(([^):/#][^):#]*)\.md(#[^)]*)?\)")  # from one file of the docs to another
+_LABEL = re.compile(rf"^({'|'.join(LABELS)}): *", re.MULTILINE)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A page in the list of pages."""
+
+    path: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A page as markup, without its title."""
+
+    path: str
+    title: str
+    html: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """A code and what it means, in markup."""
+
+    code: str
+    html: str
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The refusals of one room."""
+
+    title: str
+    refusals: tuple[Refusal, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """What one function of a pure room says it computes: label and text, in the order of LABELS."""
+
+    name: str
+    does: str
+    parts: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The rules of one module of `compute`."""
+
+    name: str
+    purpose: str
+    rules: tuple[Rule, ...]
+
+
+def pages(folder: str = "") -> tuple[Entry, ...]:
+    """The pages of one folder of the docs, the top one by default, in the order of their names."""
+    found = (path for path in _files() if posixpath.dirname(path) == folder)
+    return tuple(Entry(path, _title(path, _files()[path].read_text("utf-8"))) for path in sorted(found))
+
+
+def page(path: str, *, root: str) -> Page | None:
+    """The page at this path, its links to other pages led below `root`; None when there is none."""
+    file = _files().get(path)
+    if file is None:
+        return None
+    text = file.read_text("utf-8")
+    body = _TITLE.sub("", text, count=1)
+    return Page(path, _title(path, text), _markup(body, path, root))
+
+
+def refusals(*, root: str) -> tuple[Group, ...]:
+    """Every refusal the docs name, by room, codes in order."""
+    return tuple(
+        Group(entry.title, tuple(Refusal(code, _markup(words, entry.path, root)) for code, words in named))
+        for entry in pages("refusals")
+        if (named := sorted(_REFUSAL.findall(_files()[entry.path].read_text("utf-8"))))
+    )
+
+
+@cache
+def rules() -> tuple[Room, ...]:
+    """What every public function of `compute` says it does, from its own docstring."""
+    rooms = []
+    for found in pkgutil.iter_modules(compute.__path__):
+        module = importlib.import_module(f"{compute.__name__}.{found.name}")
+        functions = [
+            _rule(name, inspect.getdoc(function) or "")
+            for name, function in inspect.getmembers(module, inspect.isfunction)
+            if function.__module__ == module.__name__ and not name.startswith("_")
+        ]
+        if functions:
+            rooms.append(Room(found.name, inspect.getdoc(module) or "", tuple(functions)))
+    return tuple(rooms)
+
+
+def _files() -> dict[str, Path]:
+    return {file.relative_to(DOCS).with_suffix("").as_posix(): file for file in DOCS.rglob("*.md")}
+
+
+def _title(path: str, text: str) -> str:
+    found = _TITLE.search(text)
+    return found[1].strip() if found else posixpath.basename(path).replace("-", " ")
+
+
+def _rule(name: str, text: str) -> Rule:
+    does, *rest = _LABEL.split(text)
+    said = dict(zip(rest[::2], rest[1::2], strict=True))
+    parts = tuple((label, " ".join(said[label].split())) for label in LABELS if said.get(label, "").strip())
+    return Rule(name, " ".join(does.split()), parts)
+
+
+def _markup(text: str, path: str, root: str) -> str:
+    def lead(link: re.Match[str]) -> str:
+        target = posixpath.normpath(posixpath.join(posixpath.dirname(path), link[1]))
+        return f"]({root}{target}/{link[2] or ''})"
+
+    writer = Markdown(extensions=["tables", "fenced_code", "toc"], output_format="html")
+    return str(writer.convert(_LINK.sub(lead, text)))

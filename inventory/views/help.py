@@ -1,0 +1,36 @@
+"""The help pages: words, flows, decisions, refusals and rules. Open to all; knows no row and no person."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+
+from inventory.queries import help as queries
+
+
+def help(request: HttpRequest) -> HttpResponse:
+    """The list of pages."""
+    return _listed(request)
+
+
+def page(request: HttpRequest, page: str) -> HttpResponse:
+    """One page; where there is none, the list of pages and a sentence."""
+    found = queries.page(page, root=reverse("help"))
+    if found is None:
+        return _listed(request, missing=page[:80], status=404)
+    return render(request, "inventory/help/page.html", {"page": found})
+
+
+def refusals(request: HttpRequest) -> HttpResponse:
+    """Every refusal with what it means and what to do."""
+    groups = queries.refusals(root=reverse("help"))
+    return render(request, "inventory/help/refusals.html", {"groups": groups})
+
+
+def rules(request: HttpRequest) -> HttpResponse:
+    """Every rule that numbers are computed by, with its source."""
+    return render(request, "inventory/help/rules.html", {"rooms": queries.rules()})
+
+
+def _listed(request: HttpRequest, missing: str = "", status: int = 200) -> HttpResponse:
+    context = {"pages": queries.pages(), "decisions": queries.pages("decisions"), "missing": missing}
+    return render(request, "inventory/help/help.html", context, status=status)
