@@ -38,14 +38,13 @@ def settings(root: Path) -> set[str]:
 
 
 def actions(root: Path) -> set[str]:
-    """What can happen: public functions that take the moment, the actor and the token, by topic."""
+    """What can happen, by topic: the public functions decorated as a happening."""
     return {
         f"{file.stem}.{node.name}"
         for file, tree in modules(root, "inventory/actions")
         for node in tree.body
         if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")
-        if {"at", "actor", "token"} <= {argument.arg for argument in node.args.kwonlyargs}
-        if file.stem != "ledger"  # the pen itself: every action goes through it
+        if any(ast.unparse(mark).rpartition(".")[2] == "happening" for mark in node.decorator_list)
     }
 
 
@@ -117,7 +116,7 @@ def test_docs_when_something_can_happen_name_it() -> None:
 
 def test_docs_when_they_name_an_action_it_exists() -> None:
     """`topic.function` of a topic that has actions."""
-    topics = {file.stem for file in (ROOT / "inventory/actions").glob("[!_]*.py")} - {"ledger"}
+    topics = {file.stem for file in (ROOT / "inventory/actions").glob("[!_]*.py")}
     named = {
         name
         for name in re.findall(r"`([a-z_]+\.[a-z_]+)`", text_of(ROOT))
@@ -149,12 +148,11 @@ def test_raised_when_codes_are_in_several_shapes_finds_refusals_only(tmp_path: P
     assert "mix.five" in literals(tmp_path)
 
 
-def test_actions_when_a_function_takes_no_token_is_none(tmp_path: Path) -> None:
-    """A happening takes at, actor and token; a helper, a private one and the pen do not count."""
+def test_actions_when_a_function_is_no_happening_leaves_it_out(tmp_path: Path) -> None:
+    """A happening is marked as one, by either name; a helper and a private one do not count."""
     (tmp_path / "inventory" / "actions").mkdir(parents=True)
-    happening = "(*, at, actor, token): ...\n"
     (tmp_path / "inventory" / "actions" / "stock.py").write_text(
-        f"def receive{happening}def _hidden{happening}def usable(x): ...\n"
+        "@happening\ndef receive(act): ...\n@ledger.happening\ndef move(act): ...\n"
+        "@happening\ndef _hidden(act): ...\n@cache\ndef usable(x): ...\n"
     )
-    (tmp_path / "inventory" / "actions" / "ledger.py").write_text(f"def act{happening}")
-    assert actions(tmp_path) == {"stock.receive"}
+    assert actions(tmp_path) == {"stock.receive", "stock.move"}
