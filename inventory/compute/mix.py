@@ -3,13 +3,14 @@
 Knows no database, no clock, no lot and no product name; what a product asks comes in as given values.
 """
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from inventory.compute.mix_ratio import check_largest_cup, check_ratio, check_weight, exact, grams
 from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, Verdict, number, verdict
 from inventory.errors import Refused, say
 
-LARGEST_MG = 1_000_000_000  # a tonne: above this a weight of one cup is a slip of the keyboard
 WARN = 0.02
 STOP = 0.05
 
@@ -37,6 +38,15 @@ class MixVerdict:
     def reasons(self) -> tuple[Reason, ...]:
         """Worst first; each carries what it was computed from."""
         return self.verdict.reasons
+
+
+@dataclass(frozen=True, slots=True)
+class ScaleNeeded:
+    """The coarsest step that can still tell, and the step to work with."""
+
+    coarsest_mg: int
+    advised_mg: int
+    how: How
 
 
 def judge(
@@ -189,9 +199,8 @@ def _by_size(cup: _Cup, largest_cup_mg: Given[int] | None) -> list[Reason]:
     """A cup above the product's largest stops: a large mass heats itself."""
     if largest_cup_mg is None:
         return []
-    check_weight(largest_cup_mg.value, "Largest cup", empty="mix.largest_cup")
     total_mg = cup.resin_mg + cup.hardener_mg
-    if total_mg <= largest_cup_mg.value:
+    if total_mg <= check_largest_cup(largest_cup_mg):
         return []
     sentence = say(
         "{total} g in one cup is more than the {largest} g this product allows: it can run away.",
@@ -203,32 +212,40 @@ def _by_size(cup: _Cup, largest_cup_mg: Given[int] | None) -> list[Reason]:
     return [Reason("mix.above_largest_cup", sentence, Level.STOP, how)]
 
 
+def scale_needed(*, resin_mg: int, hardener_mg: int, warn: float = WARN) -> ScaleNeeded:
+    """Which steps a scale may have to judge this cup.
+
+    Formula: coarsest = warn / (1 / resin + 1 / hardener); advised = the largest of 1, 2 or 5 x 10^n that is
+        at most a quarter of it.
+    Units: mg; warn a fraction.
+    Refuses: mix.weight, mix.no_resin, mix.no_hardener, mix.tolerance, mix.too_small
+    Source: the quarter: common practice, no source. Steps of 1, 2 and 5: OIML R 76-1 (from memory).
+    """
+    check_weight(resin_mg, "Resin", empty="mix.no_resin")
+    check_weight(hardener_mg, "Hardener", empty="mix.no_hardener")
+    check_tolerances(warn, 1)
+    coarsest = exact(warn) / scale_doubt(resin_mg, hardener_mg, 1)
+    advised = [
+        step * 10**power for power in range(10) for step in (1, 2, 5) if step * 10**power <= coarsest / 4
+    ]
+    if not advised:
+        sentence = say("{total} mg is too little to judge on a scale.", total=resin_mg + hardener_mg)
+        raise Refused(
+            "mix.too_small", sentence, say("Check the weights and their unit, or mix a larger cup.")
+        )
+    inputs = (
+        Input("resin", grams(resin_mg), "g"),
+        Input("hardener", grams(hardener_mg), "g"),
+        Input("warn above", warn, "", Basis.ASSUMED),
+    )
+    rule = "coarsest = warn / (1 / resin + 1 / hardener); advised: a quarter, down to 1, 2 or 5 x 10^n"
+    how = How(rule, "a quarter: common practice, no source; steps: OIML R 76-1 (from memory)", inputs)
+    return ScaleNeeded(math.floor(coarsest), advised[-1], how)
+
+
 def scale_doubt(resin_mg: int, hardener_mg: int, step_mg: int) -> Fraction:
     """The largest relative change of the ratio that a scale step can hide."""
     return Fraction(step_mg, hardener_mg) + Fraction(step_mg, resin_mg)
-
-
-def check_weight(value: int, name: str, *, empty: str) -> int:
-    """Return a whole number of milligrams above zero, or refuse; zero has its own code."""
-    number(value, code="mix.weight", name=name, unit="mg", at_least=0, at_most=LARGEST_MG)
-    if not isinstance(value, int):
-        sentence = say(
-            "{name} is {value} mg, which is not a whole number of milligrams.", name=name, value=value
-        )
-        raise Refused("mix.weight", sentence, say("Give the weight in whole milligrams."))
-    if value == 0:
-        raise Refused(
-            empty,
-            say("{name} is 0 mg: there is nothing to reckon with.", name=name),
-            say("Weigh it and enter what the scale shows."),
-        )
-    return value
-
-
-def check_ratio(per_hundred: Given[float]) -> Fraction:
-    """The ratio hardener to resin as an exact fraction of what was typed."""
-    name = "Hardener per hundred"
-    return exact(number(per_hundred.value, code="mix.ratio", name=name, at_least=0.01, at_most=10_000)) / 100
 
 
 def check_tolerances(warn: float, stop: float) -> None:
@@ -240,16 +257,6 @@ def check_tolerances(warn: float, stop: float) -> None:
             "The limit to warn at, {warn}, is above the limit to stop at, {stop}.", warn=warn, stop=stop
         )
         raise Refused("mix.tolerance", sentence, say("Give the smaller limit as the one to warn at."))
-
-
-def exact(value: float) -> Fraction:
-    """The decimal a person typed, not its binary neighbour: 0.02 is one fiftieth."""
-    return Fraction(str(value))
-
-
-def grams(value_mg: int) -> float:
-    """Milligrams as grams, for a sentence."""
-    return value_mg / 1000
 
 
 def percent(fraction: Fraction) -> float:
