@@ -1,0 +1,302 @@
+"""The small parts every page is made of, and the filters that put sentences and dates into words.
+
+Knows no topic, asks no database, computes nothing: it shows what it is given. The markup of each part is in
+templates/inventory/parts/, its look in static/inventory/look.css; the page help-parts shows all of them.
+"""
+
+import math
+import re
+import unicodedata
+from collections.abc import Iterable
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+from urllib.parse import urlencode
+
+from django import template
+from django.forms.boundfield import BoundField
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format, get_format
+from django.utils.html import conditional_escape, escape
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext, gettext_lazy
+
+from inventory.compute import codes, units
+from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
+from inventory.errors import Refused, Sentence
+
+register = template.Library()
+
+WORDS = {
+    Level.FINE: gettext_lazy("Fine"),
+    Level.LOOK: gettext_lazy("Look"),
+    Level.UNKNOWN: gettext_lazy("Not known"),
+    Level.STOP: gettext_lazy("Stop"),
+}
+BASES = {
+    Basis.MEASURED: gettext_lazy("measured"),
+    Basis.DATA_SHEET: gettext_lazy("from the data sheet"),
+    Basis.LEARNED: gettext_lazy("learned here"),
+    Basis.ASSUMED: gettext_lazy("default, not checked"),
+}
+NARROW_SPACE = "\u202f"  # parts thousands; cannot be taken for a decimal mark
+_CODE = re.compile(r"[0-9A-Z]{4}-?[0-9A-Z]{4}")
+_DIGITS = re.compile(r"(−?)(\d+)(?:\.(\d+))?", re.ASCII)
+_RIGHT_TO_LEFT = frozenset({"R", "AL", "RLE", "RLO", "RLI"})
+
+
+# --- sentences and dates --------------------------------------------------------------------------------
+
+
+def _told(value: object) -> object:
+    """A value as it goes into a sentence: dates without doubt, right-to-left text kept to itself."""
+    if isinstance(value, Sentence):
+        return say(value)
+    if isinstance(value, date):
+        return moment(value)
+    if isinstance(value, units.Amount):
+        return str(units.show(amount=value))
+    if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):
+        return f"\u2068{value}\u2069"
+    return value
+
+
+def _filled(sentence: Sentence, values: dict[str, object], *, shield: bool) -> str:
+    """The translated template with its values; the English one when a translation names a value wrongly."""
+    if not sentence.template:
+        return ""
+    for words in (gettext(sentence.template), sentence.template):
+        try:
+            return (escape(words) if shield else words).format(**values)
+        except (AttributeError, IndexError, KeyError, TypeError, ValueError):
+            continue
+    return sentence.template
+
+
+@register.filter
+def say(sentence: object) -> str:
+    """A sentence in the reader's language; anything else as its text, nothing for None."""
+    if not isinstance(sentence, Sentence):
+        return "" if sentence is None else str(sentence)
+    return _filled(sentence, {name: _told(value) for name, value in sentence.values.items()}, shield=False)
+
+
+@register.filter
+def tell(sentence: object) -> SafeString:
+    """The same as markup: a value that is a thing's code becomes a link to that thing."""
+    if not isinstance(sentence, Sentence):
+        return conditional_escape(say(sentence))
+    values = {name: _linked(_told(value)) for name, value in sentence.values.items()}
+    return mark_safe(_filled(sentence, values, shield=True))  # noqa: S308  template and values are escaped
+
+
+def _linked(value: object) -> object:
+    """A code as a chip; other text escaped; numbers as they are, for the template's own format."""
+    if isinstance(value, int | float | Decimal):
+        return value
+    code = code_in(value)
+    return escape(value) if code is None else chip(code)
+
+
+@register.filter
+def day(value: object) -> str:
+    """A date no one can misread: 4 Dec 2026."""
+    return date_format(_local(value), "j M Y") if isinstance(value, date) else say(value)
+
+
+@register.filter
+def moment(value: object) -> str:
+    """A date and a time no one can misread: 4 Dec 2026, 14:10."""
+    return date_format(_local(value), "j M Y, H:i") if isinstance(value, datetime) else day(value)
+
+
+def _local(value: date) -> date:
+    return timezone.localtime(value) if isinstance(value, datetime) and timezone.is_aware(value) else value
+
+
+# --- level, amount, code --------------------------------------------------------------------------------
+
+
+def level_of(answer: object) -> Level:
+    """The level of a Level, its number, its name, a verdict or a reason; what is none of these is unknown."""
+    found = getattr(answer, "level", answer)
+    if isinstance(found, str):
+        return Level.__members__.get(found.upper(), Level.UNKNOWN)
+    if not isinstance(found, int) or isinstance(found, bool):
+        return Level.UNKNOWN
+    return next((level for level in Level if level == found), Level.UNKNOWN)
+
+
+def _drawn(part: str, **context: object) -> SafeString:
+    """A part that stands inside a line or a table's cell: no space round it."""
+    return mark_safe(render_to_string(f"inventory/parts/{part}.html", context).strip())  # noqa: S308
+
+
+@register.simple_tag
+def mark(level: object, word: object = "") -> SafeString:
+    """A shape and a word: `{% mark reason.level %}`, `{% mark "look" "opened" %}`."""
+    found = level_of(level)
+    return _drawn("mark", kind=found.name.lower(), word=say(word) or WORDS[found])
+
+
+def figure(value: object, places: int | None = None) -> str:
+    """A number as printed: no exponent, thousands apart from five digits on, a real minus sign."""
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        return _grouped(say(value))
+    if not math.isfinite(value):
+        return "–"
+    exact = Decimal(f"{value:.12g}") if isinstance(value, float) else Decimal(value)
+    text = f"{exact:f}" if places is None else f"{exact:.{places}f}"
+    minus = "−" if text.startswith("-") and text.strip("-0.") else ""
+    return _grouped(minus + text.lstrip("-"))
+
+
+def _grouped(text: str) -> str:
+    """Digits with the language's decimal mark; what is no plain number stays as it is."""
+    found = _DIGITS.fullmatch(text)
+    if not found:
+        return text
+    sign, whole, rest = found.groups(default="")
+    if len(whole) > 4:
+        whole = f"{int(whole[-4300:]):,}".replace(",", NARROW_SPACE)
+    return sign + whole + (f"{get_format('DECIMAL_SEPARATOR')}{rest}" if rest else "")
+
+
+def amount(value: object, unit: object = "", places: int | None = None, *, us: bool = False) -> SafeString:
+    """A number and its smaller unit, for a table's cell; see the tag of this name."""
+    if isinstance(value, units.Amount):
+        value = units.show(amount=value, unit=say(unit) or None, decimals=places, us=us)
+    if isinstance(value, units.Shown):
+        shown = [(_grouped(piece.number), piece.unit) for piece in value.parts]
+    else:
+        shown = [(figure(value, places), say(unit))]
+    return _drawn("amount", parts=shown)
+
+
+@register.simple_tag(name="amount", takes_context=True)
+def amount_tag(
+    context: template.Context, value: object, unit: object = "", places: int | None = None
+) -> SafeString:
+    """A number and its smaller unit: `{% amount 4.1 "m" %}`, `{% amount kg "kg" places=1 %}`.
+
+    An Amount of compute.units shows itself, in the unit of a Recommendation 20 code when one is given
+    (`{% amount package.amount package.written_in %}`), else in the reader's usual one (`us_units`).
+    """
+    return amount(value, unit, places, us=bool(context.get("us_units")))
+
+
+def code_in(value: object) -> codes.Code | None:
+    """The code that this value is, as a whole; None for anything else."""
+    if isinstance(value, codes.Code):
+        return value
+    if not isinstance(value, str) or not _CODE.fullmatch(value):
+        return None
+    try:
+        return codes.read(value)
+    except Refused:
+        return None
+
+
+@register.simple_tag
+def chip(code: object, url: str = "") -> SafeString:
+    """A thing's code as on its tag, SA8K-J2MT, linked: to `url`, else to what the scan line finds for it."""
+    known = code_in(code)
+    shown = known.shown if known else say(code).strip()
+    return _drawn(
+        "chip", code=shown, url=url or (shown and f"{reverse('scan')}?{urlencode({'code': shown})}")
+    )
+
+
+# --- answers with their reasons -------------------------------------------------------------------------
+
+
+def _reasons(given: object) -> list[object]:
+    """The reasons of a verdict, of a list, or of one reason or sentence."""
+    found = getattr(given, "reasons", given)
+    if not found:
+        return []
+    if isinstance(found, str | Sentence | Reason) or not isinstance(found, Iterable):
+        return [found]
+    return list(found)
+
+
+def _note(reason: object) -> dict[str, object]:
+    """One line of a list of reasons. Beside compute's Reason any row with `sentence` and `level` will do;
+    `why` (a second sentence) and `url` (where the sentence leads) are shown where a row has them."""
+    facts: Any = getattr(reason, "facts", None) or {}
+    return {
+        "level": level_of(reason) if hasattr(reason, "level") else None,
+        "sentence": getattr(reason, "sentence", reason),
+        "why": getattr(reason, "why", None) or facts.get("why"),
+        "url": getattr(reason, "url", None),
+        "how": getattr(reason, "how", None),
+    }
+
+
+@register.inclusion_tag("inventory/parts/notes.html")
+def notes(reasons: object) -> dict[str, object]:
+    """Sentences with their weight and how they were got: `{% notes verdict.reasons %}`."""
+    return {"notes": [_note(reason) for reason in _reasons(reasons)]}
+
+
+@register.inclusion_tag("inventory/parts/verdict.html")
+def verdict(answer: Verdict | Level | str, word: object, sentence: object = "") -> dict[str, object]:
+    """A word, a sentence and the facts behind them: `{% verdict answer "Not ready" sentence %}`.
+
+    What is fine is folded away below what is not, unless everything is fine.
+    """
+    lines = _reasons(answer) if hasattr(answer, "reasons") else []
+    heavy = [line for line in lines if level_of(line) is not Level.FINE]
+    return {
+        "level": level_of(answer),
+        "kind": level_of(answer).name.lower(),
+        "word": word,
+        "sentence": sentence,
+        "heavy": heavy or lines,
+        "fine": [line for line in lines if level_of(line) is Level.FINE] if heavy else [],
+    }
+
+
+@register.inclusion_tag("inventory/parts/how.html")
+def how(how: How | None) -> dict[str, object]:
+    """How a number was got, folded: rule, source, and what went in on which basis."""
+    lines = [
+        {"name": line.name, "value": figure(line.value), "unit": line.unit, "basis": BASES[line.basis]}
+        for line in (how.inputs if how else ())
+    ]
+    return {"how": how, "lines": lines}
+
+
+# --- forms, empty pages, messages -----------------------------------------------------------------------
+
+
+@register.inclusion_tag("inventory/parts/field.html")
+def field(field: BoundField, unit: object = "") -> dict[str, object]:
+    """A form row: label, hint, error, and a control a glove can hit: `{% field form.lot %}`."""
+    if not isinstance(field, BoundField):
+        raise TypeError("field: the form has no such field")
+    kind = "line"
+    if field.is_hidden:
+        kind = "hidden"
+    elif field.use_fieldset:
+        kind = "choices"
+    elif getattr(field.field.widget, "input_type", "") == "checkbox":
+        kind = "tick"
+    return {"field": field, "kind": kind, "unit": say(unit)}
+
+
+@register.inclusion_tag("inventory/parts/empty.html")
+def empty(sentence: object, url: str = "", label: object = "") -> dict[str, object]:
+    """What an empty page says: what is not here yet, and the one thing to do next."""
+    return {"sentence": say(sentence), "url": url, "label": say(label)}
+
+
+@register.filter
+def undo_of(message: object) -> str:
+    """The address that takes back what this message tells of: its extra tag `undo:/...`; else nothing."""
+    for tag in str(getattr(message, "extra_tags", "") or "").split():
+        if tag.startswith("undo:/") and not tag.startswith("undo://"):
+            return tag.removeprefix("undo:")
+    return ""

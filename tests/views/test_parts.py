@@ -1,0 +1,273 @@
+"""Parts and filters: they hold whatever they are given, and write sentences, dates and numbers for people."""
+
+import re
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from types import SimpleNamespace
+
+import pytest
+from django import forms
+from django.utils import translation
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from inventory.compute import codes
+from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
+from inventory.compute.units import Amount, Base
+from inventory.errors import say
+from inventory.templatetags import parts
+from inventory.views.samples import samples
+from tests.views.markup import URLS, drawn, page, read
+
+
+@pytest.fixture(autouse=True)
+def addresses(settings):
+    """The few addresses the parts lead to, so that this file needs no page of the shop."""
+    settings.ROOT_URLCONF = URLS
+
+
+# --- parts, whatever they are given ---------------------------------------------------------------------
+
+MARKUP = '<script>alert(1)</script><b onclick="x">&amp;\''
+ODD = {
+    "markup": MARKUP,
+    "right to left": "סקי \u202eשמאל",
+    "long": "x" * 10_000,
+    "empty": "",
+    "nothing": None,
+    "braces": "{amount} {0} %s {% now %}",
+    "number": -0.0,
+    "sentence": say("Lot {lot} of {what}.", lot=MARKUP, what="سكي"),
+    "list": [MARKUP, None],
+}
+
+
+class OddForm(forms.Form):
+    """A form whose every text is odd."""
+
+    def __init__(self, odd: object, **kwargs):
+        super().__init__({"line": str(odd)}, **kwargs)
+        wrong = forms.CharField(
+            label=odd, help_text=odd, max_length=1, error_messages={"max_length": str(odd).replace("%", "%%")}
+        )
+        self.fields["line"] = wrong
+        self.fields["pick"] = forms.ChoiceField(
+            label=odd, choices=[("a", str(odd))], widget=forms.RadioSelect
+        )
+        self.fields["tick"] = forms.BooleanField(label=odd, help_text=odd)
+
+
+def _odd_reason(odd: object) -> Reason:
+    sentence = odd if hasattr(odd, "template") else say("{odd}", odd=odd)
+    how = How(str(odd), str(odd), (Input(str(odd), odd, str(odd), Basis.ASSUMED),))
+    return Reason("sample.odd", sentence, Level.STOP, how, {"why": odd})
+
+
+PARTS = {
+    "mark": '{% mark "look" odd %}{% mark odd odd %}{% mark odd %}',
+    "amount": "{% amount odd odd %}",
+    "chip": "{% chip odd %}{% chip odd odd %}",
+    "verdict": "{% verdict answer odd odd %}{% verdict odd odd %}",
+    "notes": "{% notes answer %}{% notes answer.reasons %}{% notes odd %}",
+    "how": "{% how reason.how %}",
+    "field": "{% field form.line odd %}{% field form.pick %}{% field form.tick %}",
+    "empty": "{% empty odd odd odd %}",
+    "said": '{% include "inventory/parts/said.html" %}',
+    "filters": "{{ odd|say }}{{ odd|tell }}{{ odd|day }}{{ odd|moment }}",
+}
+
+
+def _context(odd: object) -> dict[str, object]:
+    reason = _odd_reason(odd)
+    message = SimpleNamespace(level_tag="success", extra_tags=odd, __str__=lambda: odd)
+    return {
+        "odd": odd,
+        "reason": reason,
+        "answer": verdict(reason, Reason("sample.fine", say("{odd}", odd=odd), Level.FINE)),
+        "form": OddForm(odd),
+        "messages": [message, odd],
+    }
+
+
+@pytest.mark.parametrize("odd", ODD.values(), ids=ODD.keys())
+@pytest.mark.parametrize("part", PARTS.values(), ids=PARTS.keys())
+def test_part_given_odd_input_renders_and_escapes_it(part, odd):
+    """Whatever was typed, the part nests, runs nothing and shows no markup of anybody else."""
+    found = read(drawn(part, **_context(odd)))
+    assert not found.seen & {"script", "b"}
+
+
+@pytest.mark.parametrize("part", ["mark", "amount", "chip", "verdict", "notes", "field", "empty", "filters"])
+def test_part_given_markup_shows_it_as_it_was_typed(part):
+    """What was typed is not lost either: it is read as text."""
+    assert MARKUP in read(drawn(PARTS[part], **_context(MARKUP))).words
+
+
+@given(st.text(max_size=60))
+def test_tell_of_any_text_in_a_sentence_keeps_the_text(text):
+    """A value in a sentence comes out as it went in, whatever it holds, apart from marks of direction."""
+    assume(parts.code_in(text) is None)
+    isolates = str.maketrans("", "", "\u2068\u2069")
+    words = read(str(parts.tell(say("[{text}]", text=text)))).words
+    assert words.translate(isolates) == f"[{text}]".translate(isolates)
+
+
+# --- sentences and dates --------------------------------------------------------------------------------
+
+
+def test_day_and_moment_of_a_date_cannot_be_misread():
+    """Day, month in letters, year; the shop's own hour."""
+    assert parts.day(date(2026, 12, 4)) == "4 Dec 2026"
+    assert (
+        parts.moment(datetime(2026, 12, 4, 13, 10, tzinfo=UTC)) == "4 Dec 2026, 14:10"
+    )  # Oslo: UTC+1 in winter
+    assert parts.day(datetime(2026, 12, 4, 23, 30, tzinfo=UTC)) == "5 Dec 2026"
+    assert parts.moment(date(2026, 9, 1)) == "1 Sep 2026"
+
+
+def test_say_in_another_language_uses_the_translation_of_the_template():
+    """Django's own catalogue stands in for the shop's."""
+    with translation.override("nb"):
+        assert parts.say(say("This field is required.")) != "This field is required."
+    assert parts.say(say("This field is required.")) == "This field is required."
+
+
+def test_say_when_a_translation_names_a_value_wrongly_falls_back(monkeypatch):
+    """A slip in a catalogue costs the language, not the page."""
+    sentence = say("{left} g is left.", left=640)
+    monkeypatch.setattr(parts, "gettext", lambda words: "{rest} g er igjen.")
+    assert parts.say(sentence) == "640 g is left."
+    monkeypatch.setattr(parts, "gettext", lambda words: "{left} g er igjen.")
+    assert parts.say(sentence) == "640 g er igjen."
+
+
+def test_say_of_dates_amounts_and_sentences_writes_them_for_people():
+    """Values are put into words, not into a computer's notation."""
+    inner = say("lot {lot}", lot="2511")
+    told = parts.say(
+        say("{inner}, {grams}, to {day}", inner=inner, grams=Amount(640_000, Base.MG), day=date(2026, 12, 3))
+    )
+    assert told == "lot 2511, 640 g, to 3 Dec 2026"
+
+
+def test_tell_of_a_code_links_to_what_the_scan_line_finds():
+    """A code leads to its thing; the same eight characters with one of them wrong do not."""
+    code = codes.make(letter="P", machine="A", seed=b"jug")
+    assert f'href="/scan/?code={code.shown}"' in parts.tell(say("Jug {jug}.", jug=code))
+    assert f">{code.shown}</a>" in parts.tell(say("Jug {jug}.", jug=code.shown))
+    swapped = code.text[:-1] + ("2" if code.text[-1] != "2" else "3")
+    assert "<a" not in parts.tell(say("Jug {jug}.", jug=swapped))
+
+
+# --- parts, one by one ----------------------------------------------------------------------------------
+
+
+def test_mark_of_each_level_has_its_own_shape_and_its_own_word():
+    """No level is told from another by colour alone."""
+    marks = [parts.mark(level) for level in Level]
+    shapes = {re.search(r"<svg.*</svg>", mark)[0] for mark in marks}
+    assert len(shapes) == len(Level)
+    assert [read(mark).words.strip() for mark in marks] == ["Fine", "Look", "Not known", "Stop"]
+
+
+@pytest.mark.parametrize(
+    ("given", "level"),
+    [
+        (Level.STOP, Level.STOP),
+        (1, Level.LOOK),
+        ("fine", Level.FINE),
+        (verdict(), Level.FINE),
+        ("nonsense", Level.UNKNOWN),
+        (7, Level.UNKNOWN),
+        (True, Level.UNKNOWN),
+        (None, Level.UNKNOWN),
+    ],
+)
+def test_level_of_what_is_no_level_is_unknown(given, level):
+    """A slip is shown as not known, never as fine."""
+    assert parts.level_of(given) is level
+
+
+@pytest.mark.parametrize(
+    ("value", "places", "shown"),
+    [
+        (4.1, None, "4.1"),
+        (0.1 + 0.2, None, "0.3"),
+        (1395, None, "1395"),
+        (18250, None, "18\u202f250"),
+        (-12, None, "−12"),
+        (Decimal("1E+6"), None, "1\u202f000\u202f000"),
+        (0.4349, 2, "0.43"),
+        (-0.001, 2, "0.00"),
+        (float("nan"), None, "–"),
+        (float("inf"), 1, "–"),
+        ("", None, ""),
+        (None, None, ""),
+    ],
+)
+def test_figure_of_a_number_is_written_out(value, places, shown):
+    """No exponent, no minus zero, thousands by narrow spaces (as the SI brochure has them, section 5.4.4)."""
+    assert parts.figure(value, places) == shown
+
+
+def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
+    """An amount of the books needs no help; a unit it was typed in wins over the reader's own."""
+    pound = Amount(453_592_370, Base.MG)  # 1 kg is 1/0.45359237 lb by definition
+    assert read(drawn("{% amount grams %}", grams=Amount(640_000, Base.MG))).words == "640 g"
+    assert read(drawn("{% amount pound %}", pound=pound, us_units=True)).words == "1000 lb"
+    assert read(drawn('{% amount pound "KGM" %}', pound=pound, us_units=True)).words == "453.592 kg"
+
+
+def test_verdict_with_reasons_shows_the_heavy_ones_and_folds_what_is_fine():
+    """What must be put right comes first; what was checked too is one tap away."""
+    found = drawn('{% verdict answer "Not ready" %}', answer=samples()["answer"])
+    assert "2 more things were checked and are fine" in found
+    assert found.index("Edge is short") < found.index("nose weight") < found.index("<summary>2 more")
+    fine = drawn('{% verdict answer "Ready" %}', answer=samples()["all_fine"])
+    assert "31 materials" in fine
+    assert "<details>" not in fine
+
+
+def test_field_with_an_error_ties_hint_and_error_to_the_control():
+    """A reader that hears the page hears why with the field."""
+    form = samples()["wrong_form"]
+    found = drawn("{% field form.amount %}", form=form)
+    assert 'aria-describedby="id_amount_helptext id_amount_error"' in found
+    assert 'id="id_amount_helptext"' in found
+    assert 'id="id_amount_error"' in found
+    assert 'aria-invalid="true"' in found
+    assert 'for="id_amount"' in found
+
+
+def test_field_that_the_form_does_not_have_is_refused():
+    """A slip in a template is seen by its first test, not by a guest."""
+    with pytest.raises(TypeError, match="no such field"):
+        drawn("{% field form.nothing %}", form=OddForm("x"))
+
+
+def test_table_cells_carry_their_column_s_name_for_a_phone():
+    """On a phone a row becomes pairs of name and value."""
+    found = page("help/parts.html", **samples())
+    assert 'data-h="Lot, as printed"' in found
+    assert 'aria-sort="ascending"' in found
+    assert "Nothing is stored here yet." in found
+
+
+def test_undo_of_a_message_leads_only_into_this_shop():
+    """An address of anybody else is no way back."""
+    undo = lambda tags: parts.undo_of(SimpleNamespace(extra_tags=tags))  # noqa: E731
+    assert undo("undo:/stock/undo/1/") == "/stock/undo/1/"
+    assert undo("quiet undo:/a/") == "/a/"
+    assert [undo(tags) for tags in ("undo://evil.example/", "undo:https://evil.example/", "", None)] == [
+        ""
+    ] * 4
+
+
+def test_message_with_an_undo_offers_it_as_a_form_with_a_token():
+    """Taking back is a write, so it is a form; without one there is none."""
+    message = SimpleNamespace(level_tag="success", extra_tags="undo:/undo/1/")
+    source = '{% include "inventory/parts/said.html" %}'
+    found = drawn(source, messages=[message])
+    assert '<form method="post" action="/undo/1/">' in found
+    assert 'name="token"' in found
+    assert "<form" not in drawn(source, messages=[SimpleNamespace(level_tag="success", extra_tags="")])
