@@ -45,6 +45,11 @@ class Kind(StrEnum):
         """The first character of this kind's codes."""
         return _LETTER[self]
 
+    @property
+    def rank(self) -> int:
+        """A thing lies only in something of higher rank: loose thing, bin, zone, trailer or store, yard."""
+        return _RANK.get(self, 0)
+
 
 _LETTER = {
     Kind.YARD: "Z",
@@ -65,6 +70,7 @@ _LETTER = {
     Kind.MOULD: "E",
     Kind.EQUIPMENT: "E",
 }
+_RANK = {Kind.BIN: 1, Kind.ZONE: 2, Kind.TRAILER: 3, Kind.STORE: 3, Kind.YARD: 4}
 LETTERS = frozenset(_LETTER.values()) | {"W"}  # W: the owner's code of a pair
 
 

@@ -31,7 +31,7 @@ class Line:
 class Event:
     """What the fold needs of an event.
 
-    `clock` is in microseconds; `sort` the same, but for a late record the claimed time; `at` the claimed time;
+    `clock` is in microseconds; `sort` is the same, of a late record the claimed time; `at` is the claimed time;
     `content` tells whether two machines recorded the same act alike.
     """
 
@@ -75,6 +75,10 @@ class Trouble(StrEnum):
     SAME_ACT_DIFFERS = "same act differs"
     ONE_CODE_TWO_THINGS = "one code two things"
     CARD_EDITED_TWICE = "card edited twice"
+
+
+THING_TROUBLES = (Trouble.SHORT, Trouble.COUNT_APART, Trouble.MOVED_APART, Trouble.USED_WHILE_HELD)
+SKIP_TROUBLES = (Trouble.REVERSAL_SUSPENDED, Trouble.SAME_ACT_DIFFERS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ suspended, and a disagreement says so; otherwise a recall would miss the ski.
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from inventory.compute.fold import Disagreement, Event, Known, Trouble, saw
@@ -183,3 +183,41 @@ def known_here_at(
             for machine, number in meeting.known.items():
                 known[machine] = max(known.get(machine, 0), number)
     return tuple(e.id for e in sorted(events, key=lambda e: e.order) if e.number <= known.get(e.machine, 0))
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """One revision of one card: per field the value before and after, as JSON values."""
+
+    id: UUID
+    machine: UUID
+    clock: int
+    before: Mapping[str, object]
+    after: Mapping[str, object]
+
+
+def fold_card(
+    card: UUID, edits: Iterable[Edit]
+) -> tuple[dict[str, object], dict[str, UUID], tuple[Disagreement, ...]]:
+    """Fold the revisions of one card: the newest edit of each field counts.
+
+    Returns the values, the revision that each field is from, and the disagreements: an edit that did not know
+    the value it replaced. A later edit of that field settles it.
+
+    Shapes: all revisions of one card, in any order. A person's card has field names and no values; the values
+    are None then, and nothing can be told to disagree.
+    """
+    values: dict[str, object] = {}
+    by: dict[str, UUID] = {}
+    found: list[Disagreement] = []
+    open_at: dict[str, int] = {}
+    for edit in sorted(edits, key=lambda edit: (edit.clock, edit.machine, edit.id)):
+        for name, value in edit.after.items():
+            if name in values and edit.before.get(name) != values[name] and value != values[name]:
+                open_at[name] = len(found)
+                found.append(Disagreement(Trouble.CARD_EDITED_TWICE, card, (by[name], edit.id)))
+            elif name in open_at:
+                index = open_at.pop(name)
+                found[index] = replace(found[index], settled_by=edit.id)
+            values[name], by[name] = value, edit.id
+    return values, by, tuple(found)

@@ -43,7 +43,11 @@ class Basis(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One kind of happening. `balanced`: what goes in comes out, in the same unit, to the last milligram."""
+    """One kind of happening.
+
+    `balanced`: what goes in comes out, in the same unit, to the last milligram. `carries_on`: it takes the
+    things it observes a step further, so a hold on them, or on what they are made of, refuses it.
+    """
 
     name: str
     type: Type
@@ -51,6 +55,7 @@ class Step:
     biz_step: str
     version: int = 1
     balanced: bool = False
+    carries_on: bool = False
 
 
 def _catalogue(*steps: Step) -> dict[str, Step]:
@@ -67,7 +72,7 @@ STEPS = _catalogue(
     Step("received", _T, "", "receiving"),
     Step("found", _O, "ADD", "creating_class_instance"),
     Step("moved", Type.AGGREGATION, "ADD", "storing"),
-    Step("opened", _O, "OBSERVE", "other"),
+    Step("opened", _O, "OBSERVE", "other", carries_on=True),
     Step("drawn", _O, "DELETE", "dispensing"),
     Step("split", _T, "", "repackaging", balanced=True),
     Step("counted", _O, "OBSERVE", "cycle_counting"),
@@ -78,13 +83,13 @@ STEPS = _catalogue(
     Step("mix corrected", _T, "", "commissioning", balanced=True),
     Step("laid up", _T, "", "commissioning"),
     Step("layer added", _T, "", "installing"),
-    Step("pressed", _O, "OBSERVE", "other"),
+    Step("pressed", _O, "OBSERVE", "other", carries_on=True),
     Step("judged", _O, "OBSERVE", "inspecting"),
     Step("inspected", _O, "OBSERVE", "inspecting"),
     Step("paired", Type.ASSOCIATION, "ADD", "assembling"),
-    Step("finished", _O, "OBSERVE", "other"),
-    Step("handed over", _O, "OBSERVE", "retail_selling"),
-    Step("step done", _O, "OBSERVE", "other"),
+    Step("finished", _O, "OBSERVE", "other", carries_on=True),
+    Step("handed over", _O, "OBSERVE", "retail_selling", carries_on=True),
+    Step("step done", _O, "OBSERVE", "other", carries_on=True),
     Step("reversed", _O, "OBSERVE", "other"),
     Step("settled", _O, "OBSERVE", "other"),
     Step("met", _O, "OBSERVE", "other"),

@@ -1,1 +1,43 @@
-"""Tables and constraints; what one row knows about itself, nothing else."""
+"""Tables and constraints; what one row knows about itself, nothing else.
+
+Import from here: `from inventory.models import Event`. Inside, `ledger` and `derived` know no topic.
+"""
+
+from inventory.models.builds import Pair, Ski, Workshop
+from inventory.models.derived import Balance, Disagreement, Hold, Skipped, State, Tag
+from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
+from inventory.models.people import Guest, Person, SignIn
+from inventory.models.places import Place
+from inventory.models.press import Equipment
+from inventory.models.shop import Shop
+from inventory.models.stock import Lot, Material, Package, Supplier
+
+__all__ = [
+    "Act",
+    "Balance",
+    "Disagreement",
+    "Equipment",
+    "Event",
+    "Guest",
+    "Hold",
+    "Line",
+    "Lot",
+    "Machine",
+    "Material",
+    "Note",
+    "Package",
+    "Pair",
+    "Person",
+    "Place",
+    "Revision",
+    "Shop",
+    "SignIn",
+    "Ski",
+    "Skipped",
+    "State",
+    "Supplier",
+    "Tag",
+    "Tagging",
+    "Thing",
+    "Workshop",
+]

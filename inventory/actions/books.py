@@ -1,0 +1,92 @@
+"""WRITE corrections: undo an act, settle a disagreement. Nothing is edited; both stay readable."""
+
+from uuid import UUID
+
+from inventory.actions import derived, refusals
+from inventory.actions.ledger import Act, happening
+from inventory.errors import Refused, say
+from inventory.models import Disagreement, Event
+from inventory.queries import ledger as read
+
+_FINAL = frozenset({"reversed", "met", "settled", "tags printed"})
+
+
+@happening
+def undo(act: Act, /, *, token: UUID, reason: str) -> None:
+    """Reverse every event of one earlier act, newest first.
+
+    Afterwards: what the act did is no longer true; the act and its reversal stay in the books.
+    Refused: books.unknown_act, books.undone_before, books.final, books.held, books.touched,
+    stock.would_go_short.
+    """
+    events = list(Event.objects.filter(act=token).order_by("-number"))
+    mine = [event for event in events if event.machine == act.here.id] or events
+    if not mine:
+        raise Refused(
+            "books.unknown_act",
+            say("There is no such act in the books."),
+            say("Open the thing it was about, and undo it from there."),
+        )
+    skipped = read.skipped()
+    if all(event.id in skipped for event in mine):
+        raise Refused(
+            "books.undone_before", say("This was undone before."), say("There is nothing more to undo.")
+        )
+    for event in mine:
+        _reverse(act, event, reason)
+
+
+def _reverse(act: Act, event: Event, reason: str) -> None:
+    if event.step in _FINAL:
+        raise Refused(
+            "books.final",
+            say("What was {step} cannot be undone.", step=event.step),
+            say("Record what is right instead."),
+        )
+    if event.step == "held":
+        raise Refused(
+            "books.held",
+            say("A hold is lifted, not undone."),
+            say("Ask an owner to lift it."),
+        )
+    users = list(read.later_users(event.id)[:10])
+    if users:
+        raise Refused(
+            "books.touched",
+            say(
+                "What was {step} has been used since: {uses}.",
+                step=event.step,
+                uses=", ".join(f"{user.step} {user.at:%d %b %Y, %H:%M}" for user in users),
+            ),
+            say("Undo those first, newest first."),
+        )
+    act.record("reversed", reverses=event.id, note=reason)
+    shorter = derived.follow(derived.recompute_skips())
+    if shorter:
+        raise refusals.went_short(shorter)
+
+
+@happening
+def settle(act: Act, /, *, disagreement: UUID, how: str) -> None:
+    """Settle a disagreement by word: what people agreed on.
+
+    Afterwards: it no longer asks for attention; both truths stay readable. Amounts are settled by a count.
+    Refused: books.no_disagreement, books.settled_before, books.count_settles.
+    """
+    row = Disagreement.objects.filter(id=disagreement).first()
+    if row is None:
+        raise Refused(
+            "books.no_disagreement",
+            say("There is no such disagreement."),
+            say("Open the list of disagreements again."),
+        )
+    if row.settled_by is not None:
+        raise Refused("books.settled_before", say("This was settled before."), say("Nothing is left to do."))
+    if row.trouble == "short":
+        raise Refused(
+            "books.count_settles",
+            say("More was taken than there was; only a count settles that."),
+            say("Count what is there."),
+        )
+    act.record("settled", facts={"settles": str(disagreement)}, note=how)
+    derived.resettle(row.subject)

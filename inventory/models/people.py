@@ -1,0 +1,28 @@
+"""Who works here and who builds. Personal data lives here only; revisions keep field names and no values."""
+
+from django.conf import settings
+from django.db import models
+
+from inventory.roles import Role
+
+
+class Person(models.Model):
+    """Someone of the crew. Events name the id."""
+
+    id = models.UUIDField(primary_key=True)
+    name = models.CharField(max_length=80)
+    role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
+
+
+class SignIn(models.Model):
+    """A person's way in on this machine; passwords do not travel."""
+
+    person = models.OneToOneField(Person, models.CASCADE, primary_key=True, related_name="sign_in")
+    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="sign_in")
+
+
+class Guest(models.Model):
+    """Who builds a pair."""
+
+    id = models.UUIDField(primary_key=True)
+    name = models.CharField(max_length=120, blank=True)

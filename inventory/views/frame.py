@@ -1,0 +1,139 @@
+"""The frame around every page: who asks, what they may, what a refusal looks like, when it is.
+
+Knows no topic. The clock, the randomness of tokens and the outermost transaction of a write are here.
+"""
+
+import os
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any, TypeVar
+from uuid import UUID
+
+from django.contrib import messages
+from django.contrib.auth.views import redirect_to_login
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
+from django.shortcuts import render
+from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.ledger import By, Done
+from inventory.compute import codes
+from inventory.errors import Refused
+from inventory.queries import people, shop
+from inventory.roles import OPEN_TO_ALL, Right, Role, may
+
+View = TypeVar("View", bound=Callable[..., HttpResponseBase])
+
+DOORS = (
+    ("stock", _("Stock")),
+    ("bench", _("Bench")),
+    ("skis-back", _("Skis back")),
+)
+_DOOR_OF = {"stock": "stock", "bench": "bench", "skis": "skis-back", "press": "bench", "builds": "bench"}
+
+
+def needs(right: Right) -> Callable[[View], View]:
+    """Declare the one right a page asks for."""
+
+    def declare(view: View) -> View:
+        view.right = right  # type: ignore[attr-defined]
+        return view
+
+    return declare
+
+
+def now() -> datetime:
+    """The moment, read once at the outermost layer."""
+    return timezone.now()  # noqa: TID251 - this is the outermost layer
+
+
+def new_token() -> UUID:
+    """A token for one act."""
+    milliseconds = int(now().timestamp() * 1000)
+    return codes.uuid7(milliseconds=milliseconds, random=os.urandom(10))
+
+
+def by(request: HttpRequest) -> By:
+    """Who taps, when, and the token of the tap: the page's own, so that sending it again changes nothing."""
+    try:
+        token = UUID(request.POST.get("token", ""))
+    except ValueError:
+        token = new_token()
+    person = person_of(request)
+    return By(token=token, now=now(), person=person.id if person else None)
+
+
+def write(request: HttpRequest, action: Callable[..., Done], **values: Any) -> Done:
+    """Call one action in the outermost transaction."""
+    with transaction.atomic(durable=True):
+        return action(by(request), **values)
+
+
+def said(request: HttpRequest, sentence: object, to: str) -> HttpResponse:
+    """Go to a page and say there what was done."""
+    messages.success(request, str(sentence))
+    return HttpResponseRedirect(to)
+
+
+def person_of(request: HttpRequest) -> Any:
+    """The person who asks; None for a stranger. Looked up once a request."""
+    if not hasattr(request, "_person"):
+        user = getattr(request, "user", None)
+        signed_in = user is not None and user.is_authenticated
+        request._person = people.of_user(user.pk) if signed_in else None  # type: ignore[attr-defined, union-attr]
+    return request._person  # type: ignore[attr-defined]
+
+
+def role_of(request: HttpRequest) -> Role | None:
+    """As what the person works; None for a stranger."""
+    person = person_of(request)
+    return Role(person.role) if person else None
+
+
+class Frame:
+    """Middleware: lets in who may, and turns a refusal into its page."""
+
+    def __init__(self, answer: Callable[[HttpRequest], HttpResponseBase]) -> None:
+        self.answer = answer
+
+    def __call__(self, request: HttpRequest) -> HttpResponseBase:
+        return self.answer(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Any, args: Any, kwargs: Any
+    ) -> HttpResponseBase | None:
+        """A page with no declared right is open only when the list says so."""
+        match = request.resolver_match
+        if match is None or match.url_name in OPEN_TO_ALL:
+            return None
+        right = getattr(view, "right", None)
+        if person_of(request) is None:
+            return redirect_to_login(request.get_full_path())
+        if right is None or not may(role_of(request), right):
+            return render(request, "inventory/not_yours.html", {"right": right}, status=403)
+        return None
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponseBase | None:
+        """A refusal becomes its sentence and 409, in one place."""
+        if not isinstance(error, Refused):
+            return None
+        back = request.path if request.method == "POST" else "/"
+        return render(request, "inventory/refused.html", {"refused": error, "back": back}, status=409)
+
+
+def frame(request: HttpRequest) -> dict[str, Any]:
+    """What every template may use."""
+    match = request.resolver_match
+    topic = (match.url_name or "").split("-")[0] if match else ""
+    role = role_of(request)
+    card = shop.card()
+    return {
+        "shop_name": card.name if card else "Tip to Tail",
+        "is_demo": bool(card and card.demo),
+        "doors": [(name, label) for name, label in DOORS] if role else [],
+        "here": _DOOR_OF.get(topic, ""),
+        "person": person_of(request),
+        "role": role,
+        "token": new_token(),
+    }
