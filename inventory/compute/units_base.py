@@ -1,5 +1,6 @@
 """The base units and the amount itself; all else about units builds on this. Knows no unit but these."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -36,3 +37,6 @@ DIMENSION: Mapping[Base, Dimension] = MappingProxyType(
     }
 )
 """What each base unit measures."""
+
+THOUSANDS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
+"""A number whose mark may stand before decimals or between thousands: never read, never written."""

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inventory.compute.reasons import How, Input
-from inventory.compute.units_base import DIMENSION, Amount, Base
+from inventory.compute.units_base import DIMENSION, THOUSANDS, Amount, Base
 from inventory.compute.units_table import SOURCE, UNITS, Dimension, Unit
 from inventory.errors import Refused, Sentence, say
 
@@ -74,7 +74,8 @@ def show(*, amount: Amount, unit: str | None = None, decimals: int | None = None
     """How is this amount written in a unit?
 
     Formula: number = amount / factor, to the fewest decimals that read back to the same amount,
-        at most the unit's own; with `decimals`, to exactly that many; halves to even
+        at most the unit's own (a third decimal after 1 to 999 gets a 0, so that it cannot mean
+        thousands); with `decimals`, to exactly that many; halves to even
     Units: `unit` is what `Typed.written_in` holds ("KGM", "LBR ONZ", "INH/16" for sixteenths);
         without it a usual unit for the size, metric or US
     Refuses: units.unknown_unit, units.wrong_dimension, units.bad_decimals
@@ -90,7 +91,7 @@ def show(*, amount: Amount, unit: str | None = None, decimals: int | None = None
     number = _mixed(parts[-1][1]) if parts_of > 1 else decimal(parts[-1][1], decimals)
     rule = f"{amount.value} {amount.base} / {last.factor}, to {decimal(step)} {last.symbol}, halves to even."
     how = How(rule, SOURCE, (Input("amount", amount.value, amount.base),))
-    exact = round(rounded * last.factor) == size
+    exact = _reads_back(rounded, last, size)
     return Shown(_worded(parts, number), exact, step, how)
 
 
@@ -129,13 +130,17 @@ def usual_unit(*, amount: Amount, us: bool = False) -> str:
 
 
 def decimal(value: Fraction, places: int | None = None) -> str:
-    """A number at or above zero with `places` decimals; without it as many as it needs, at most 9."""
+    """A number at or above zero with `places` decimals; without it as many as it needs, at most 9.
+
+    1.234 could mean thousands and would be refused when typed: it is written 1.2340.
+    """
     kept = MOST_DECIMALS if places is None else places
     digits = f"{round(value * 10**kept):0{kept + 1}d}"
     whole, rest = (digits[:-kept], digits[-kept:]) if kept else (digits, "")
     if places is None:
         rest = rest.rstrip("0")
-    return f"{whole}.{rest}" if rest else whole
+    number = f"{whole}.{rest}" if rest else whole
+    return number + "0" if places is None and THOUSANDS.fullmatch(number) else number
 
 
 def _step(decimals: int | None) -> Fraction | None:
@@ -164,11 +169,17 @@ def _asked(written_in: str, dimension: Dimension | None) -> tuple[tuple[Unit, ..
     return units, _SIXTEENTHS if found["sixteenths"] else 1
 
 
+def _reads_back(value: Fraction, unit: Unit, size: int) -> bool:
+    """Would this number, typed, be the same amount? Pieces are never rounded when typed."""
+    typed = value * unit.factor
+    return (typed if unit.dimension is Dimension.COUNT else round(typed)) == size
+
+
 def _fewest(size: int, unit: Unit) -> Fraction:
     """The coarsest decimal step of a unit that still reads back to the same whole number of base units."""
     for places in range(unit.decimals):
         step = Fraction(1, 10**places)
-        if round(round(size / unit.factor / step) * step * unit.factor) == size:
+        if _reads_back(round(size / unit.factor / step) * step, unit, size):
             return step
     return Fraction(1, 10**unit.decimals)
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from inventory.compute.units_base import THOUSANDS
 from inventory.compute.units_table import SPELLINGS, UNITS, Dimension, System, Unit
 from inventory.errors import Refused, Sentence, say
 
@@ -24,7 +25,6 @@ _NUMBER = re.compile(
     r"(?:(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)"
     r"|(?P<decimal>[0-9]*[.,][0-9]+|[0-9]+))(?![0-9.,/])"
 )
-_THOUSANDS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
 _WORD = re.compile(r"[^\W\d_][^\s\d]*")
 
 
@@ -108,7 +108,7 @@ def _sign(text: str, dimension: Dimension) -> tuple[bool, str]:
 def _number(text: str, found: re.Match[str]) -> tuple[Fraction, int]:
     """The value of a written number, and the denominator it was written with."""
     if found["decimal"]:
-        if _THOUSANDS.fullmatch(found["decimal"]):
+        if THOUSANDS.fullmatch(found["decimal"]):
             raise _thousands(found["decimal"])
         return Fraction(found["decimal"].replace(",", ".")), 1
     top, bottom = int(found["top"]), int(found["bottom"])
