@@ -53,8 +53,9 @@ class Refusal:
 
 @dataclass(frozen=True, slots=True)
 class Group:
-    """The refusals of one room."""
+    """The refusals of one room, and the path of its page."""
 
+    path: str
     title: str
     refusals: tuple[Refusal, ...]
 
@@ -96,7 +97,11 @@ def page(path: str, *, root: str) -> Page | None:
 def refusals(*, root: str) -> tuple[Group, ...]:
     """Every refusal the docs name, by room, codes in order."""
     return tuple(
-        Group(entry.title, tuple(Refusal(code, _markup(words, entry.path, root)) for code, words in named))
+        Group(
+            entry.path,
+            entry.title,
+            tuple(Refusal(code, _markup(words, entry.path, root)) for code, words in named),
+        )
         for entry in pages("refusals")
         if (named := sorted(_REFUSAL.findall(_files()[entry.path].read_text("utf-8"))))
     )
