@@ -1,0 +1,337 @@
+"""Suspects: which materials, batches, cycles or days are over-represented among returned skis.
+
+Knows codes and counts; no database, no guest, no decision. Whom to tell follows from the trace, never from a
+number computed here.
+"""
+
+import math
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+
+from inventory.compute import chance
+from inventory.compute.chance import Spread, Stratum
+from inventory.compute.exposures import Delivered, Factor, Fleet, Line, Unit, merged, refuse_repeated_factors
+from inventory.compute.rate import Rate, rate
+from inventory.compute.reasons import Basis, How, Input, number
+from inventory.errors import Sentence, say
+
+__all__ = ["Band", "Delivered", "Factor", "Suspect", "Suspects", "Unit", "judge"]
+
+FEWEST_PAIRS = 3
+UNLIKELY = 0.01
+RARER_IS_NOT_SHOWN = 10**9
+
+CAUTION = say(
+    "A defect that may hurt: stop using them. The law may require telling an authority quickly; ask today. "
+    "Whom to tell follows from the trace, not from these chances."
+)
+RULE = (
+    "Exact one-sided test within each delivery season; lines that could never reach the bar are left out; "
+    "factors with (nearly) the same skis are one line; Holm's adjustment over the lines compared."
+)
+SOURCE = (
+    "Fisher's exact test, stratified by season; Tarone 1990 (lines left out); Holm 1979 (adjustment); "
+    "Clopper and Pearson 1934 (interval): from memory"
+)
+
+
+class Band(StrEnum):
+    """What the adjusted chance says in words."""
+
+    UNLIKELY = "unlikely to be chance"
+    LOOK = "worth a look"
+    CHANCE = "could well be chance"
+    TOO_FEW = "not enough returns to tell"
+    SEASON = "cannot be told apart from the season"
+
+
+_WORDS: Mapping[Unit, str] = {Unit.SKI: "skis", Unit.PAIR: "pairs"}
+_BAND_SAYS: Mapping[Band, Sentence] = {
+    Band.UNLIKELY: say("This is unlikely to be chance."),
+    Band.LOOK: say("This is worth a look."),
+    Band.CHANCE: say("This could well be chance; it is no all-clear."),
+    Band.TOO_FEW: say("There are not enough returns to tell; it is no all-clear."),
+    Band.SEASON: say("It covers whole seasons, and cannot be told apart from the season."),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """One line: factors that cannot be told apart, the counts, and what they say.
+
+    Counts are over the seasons in which the factor occurs. `adjusted` is what sentence and band use; it and
+    `chance` (before the adjustment) are None when nothing can be told.
+    """
+
+    factor: Factor
+    also: tuple[Factor, ...]
+    unit: Unit
+    delivered: int
+    exposed: int
+    returned: int
+    returned_exposed: int
+    band: Band
+    chance: float | None
+    adjusted: float | None
+    rate: Rate
+    sentences: tuple[Sentence, ...]
+    how: How
+
+
+@dataclass(frozen=True, slots=True)
+class Suspects:
+    """All lines, the least likely to be luck first, how many were compared, and the caution beside them."""
+
+    lines: tuple[Suspect, ...]
+    compared: int
+    pairs_returned: int
+    caution: Sentence
+    sentences: tuple[Sentence, ...]
+    how: How
+
+
+def judge(
+    *,
+    failure: str,
+    delivered: Sequence[Delivered],
+    returned: Collection[str],
+    factors: Sequence[Factor],
+    bar: float = 0.05,
+    alike: float = 0.9,
+    confidence: float = 0.95,
+) -> Suspects:
+    """Which factors are over-represented among the skis that came back with one failure.
+
+    Formula: p = P(as many or more exposed among the returned | each season's totals), exact. Factors are one
+        line when (skis in both) / (skis in either) >= alike. Left out when the smallest possible p is above
+        bar / m, m the smallest number with at most m lines at or under bar / m (Tarone). Adjusted: largest
+        of (lines compared - rank) p over the smaller p, at most 1 (Holm). Bands: <= 0.01, <= bar, above.
+        Fewer than 3 returned pairs: nothing is compared.
+    Units: skis where a pair has the factor in one ski only, otherwise pairs (a pair came back when either ski
+        did). By ski, when both skis of some pair came back: the larger of p by ski and p by pair.
+    Shapes: one Delivered a ski; any number of factors, each with at least one delivered ski.
+    Refuses: suspects.no_skis, suspects.unnamed, suspects.repeated, suspects.two_seasons,
+        suspects.unknown_ski, suspects.no_exposure, suspects.bar, suspects.alike, suspects.confidence
+    Source: Fisher's exact test stratified by season; Tarone 1990; Holm 1979; Clopper and Pearson 1934:
+        from memory. At least 3 returns: common practice, no source.
+    Caution: never wait for a small chance when a failure may hurt: hold the stock and tell the owners by the
+        trace. No flag is no all-clear.
+    """
+    number(bar, code="suspects.bar", name="The bar", at_least=UNLIKELY, at_most=0.5)
+    number(alike, code="suspects.alike", name="The overlap that makes one line", above=0.5, at_most=1)
+    number(confidence, code="suspects.confidence", name="The confidence", at_least=0.5, at_most=0.9999)
+    refuse_repeated_factors(factors)
+    fleet = Fleet(delivered, returned)
+    lines = merged([fleet.line(factor) for factor in factors], alike)
+    chances = _compared(lines, bar) if fleet.pairs_returned >= FEWEST_PAIRS else {}
+    adjusted = dict(zip(chances, chance.holm(chances=list(chances.values())), strict=True))
+    shown = [
+        _suspect(line, failure, _Told(chances.get(place), adjusted.get(place), len(chances), bar), confidence)
+        for place, line in enumerate(lines)
+    ]
+    how = How(
+        RULE,
+        SOURCE,
+        (
+            Input("skis delivered", len(delivered)),
+            Input("pairs returned", fleet.pairs_returned),
+            Input("factors", len(factors)),
+            Input("lines", len(lines)),
+            Input("lines compared", len(chances)),
+            Input("bar", bar, "", Basis.ASSUMED),
+            Input("overlap that makes one line", alike, "", Basis.ASSUMED),
+        ),
+    )
+    shown.sort(key=_least_luck_first)
+    notes = (_compared_says(fleet.pairs_returned, failure, len(chances), len(lines)),)
+    return Suspects(tuple(shown), len(chances), fleet.pairs_returned, CAUTION, notes, how)
+
+
+def _compared(lines: Sequence[Line], bar: float) -> dict[int, float]:
+    """The chance of each line that could reach the bar at all, by its place among the lines."""
+    spreads = {place: _spreads(line) for place, line in enumerate(lines) if not line.is_season}
+    smallest = {place: max(map(chance.chance_of_most, both)) for place, both in spreads.items()}
+    count = chance.could_reach(smallest.values(), bar)
+    return {
+        place: max(
+            chance.chance_at_least(sum(row.returned_exposed for row in strata), spread)
+            for strata, spread in zip(_countings(lines[place]), spreads[place], strict=True)
+        )
+        for place, least in smallest.items()
+        if least * count <= bar
+    }
+
+
+def _countings(line: Line) -> list[tuple[Stratum, ...]]:
+    return [line.strata] if line.also_by_pair is None else [line.strata, line.also_by_pair]
+
+
+def _spreads(line: Line) -> list[list[Spread]]:
+    return [
+        [chance.spread(row.delivered, row.exposed, row.returned) for row in strata]
+        for strata in _countings(line)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What the comparison told of one line: nothing, or a chance before and after the adjustment."""
+
+    chance: float | None
+    adjusted: float | None
+    compared: int
+    bar: float
+
+
+def _band(line: Line, told: _Told) -> Band:
+    if line.is_season:
+        return Band.SEASON
+    if told.adjusted is None:
+        return Band.TOO_FEW
+    if told.adjusted <= UNLIKELY:
+        return Band.UNLIKELY
+    return Band.LOOK if told.adjusted <= told.bar else Band.CHANCE
+
+
+def _suspect(line: Line, failure: str, told: _Told, confidence: float) -> Suspect:
+    delivered = sum(row.delivered for row in line.strata)
+    exposed = sum(row.exposed for row in line.strata)
+    returned = sum(row.returned for row in line.strata)
+    both = sum(row.returned_exposed for row in line.strata)
+    plausible = rate(failed=both, of=exposed, confidence=confidence)
+    band = _band(line, told)
+    counts = say(
+        "{both} of the {returned} {units} returned with {failure} came from the {exposed} {units} with "
+        "{kind} {code}; {rest} from the {others} other {units} of the same seasons.",
+        both=both,
+        returned=returned,
+        units=_WORDS[line.unit],
+        failure=failure,
+        exposed=exposed,
+        kind=line.factor.kind,
+        code=line.factor.code,
+        rest=returned - both,
+        others=delivered - exposed,
+    )
+    sentences = (
+        counts,
+        *_told_says(line, told),
+        _BAND_SAYS[band],
+        _rate_says(line, plausible),
+        *_also_says(line),
+    )
+    how = How(
+        RULE,
+        SOURCE,
+        (
+            Input("returned with it", both, line.unit),
+            Input("delivered with it", exposed, line.unit),
+            Input("returned in its seasons", returned, line.unit),
+            Input("delivered in its seasons", delivered, line.unit),
+            Input("its seasons", len(line.strata)),
+            Input("chance before the adjustment", told.chance),
+            Input("lines compared", told.compared),
+        ),
+    )
+    return Suspect(
+        line.factor,
+        line.also,
+        line.unit,
+        delivered,
+        exposed,
+        returned,
+        both,
+        band,
+        told.chance,
+        told.adjusted,
+        plausible,
+        sentences,
+        how,
+    )
+
+
+def _told_says(line: Line, told: _Told) -> tuple[Sentence, ...]:
+    """The adjusted chance in words, rounded so that it never falls on the other side of a band."""
+    if told.adjusted is None:
+        return ()
+    if told.adjusted > 0.5:
+        return (
+            say(
+                "If nothing made a difference, one of the {compared} lines compared would stand out "
+                "this much more often than not.",
+                compared=told.compared,
+            ),
+        )
+    return (
+        say(
+            "If nothing made a difference, one of the {compared} lines compared would stand out this much "
+            "about 1 time in {times}.",
+            compared=told.compared,
+            times=_times(told.adjusted),
+        ),
+    )
+
+
+def _times(adjusted: float) -> int:
+    """1 / adjusted, rounded down to two digits."""
+    if adjusted * RARER_IS_NOT_SHOWN <= 1:
+        return RARER_IS_NOT_SHOWN
+    times = math.floor(1 / adjusted)
+    unit = 10 ** max(0, len(str(times)) - 2)
+    return int(times // unit * unit)
+
+
+def _rate_says(line: Line, plausible: Rate) -> Sentence:
+    return say(
+        "Of the {of} {units} with it, {failed} were reported failed: a reported failure rate of {low} % to "
+        "{high} % is plausible.",
+        of=plausible.of,
+        units=_WORDS[line.unit],
+        failed=plausible.failed,
+        low=f"{100 * plausible.low:.2g}",
+        high=f"{100 * plausible.high:.2g}",
+    )
+
+
+def _also_says(line: Line) -> tuple[Sentence, ...]:
+    out = []
+    if line.also:
+        named = ", ".join(f"{factor.kind} {factor.code}" for factor in line.also)
+        out.append(say("It cannot be told apart from {named}.", named=named))
+    if line.also_by_pair is not None:
+        out.append(
+            say("Both skis of a pair came back: counted by ski and by pair, the more cautious count holds.")
+        )
+    return tuple(out)
+
+
+def _compared_says(pairs: int, failure: str, compared: int, lines: int) -> Sentence:
+    if pairs < FEWEST_PAIRS:
+        return say(
+            "{pairs} pairs came back with {failure}: not enough returns to tell. Lines are compared from "
+            "{fewest} pairs on.",
+            pairs=pairs,
+            failure=failure,
+            fewest=FEWEST_PAIRS,
+        )
+    return say(
+        "{pairs} pairs came back with {failure}; {compared} of {lines} lines could be compared. "
+        "No flag is no all-clear.",
+        pairs=pairs,
+        failure=failure,
+        compared=compared,
+        lines=lines,
+    )
+
+
+def _least_luck_first(suspect: Suspect) -> tuple[bool, float, float, str, str]:
+    """Told before untold, then by adjusted chance, chance, kind and code."""
+    untold = suspect.adjusted is None
+    return (
+        untold,
+        suspect.adjusted or 0.0,
+        suspect.chance or 0.0,
+        suspect.factor.kind,
+        suspect.factor.code,
+    )
