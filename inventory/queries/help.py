@@ -71,9 +71,10 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """The rules of one module of `compute`."""
+    """The rules of one module of `compute`: in a line, in full, and by function."""
 
     name: str
+    line: str
     purpose: str
     rules: tuple[Rule, ...]
 
@@ -119,7 +120,8 @@ def rules() -> tuple[Room, ...]:
             if function.__module__ == module.__name__ and not name.startswith("_")
         ]
         if functions:
-            rooms.append(Room(found.name, inspect.getdoc(module) or "", tuple(functions)))
+            line, _, purpose = (inspect.getdoc(module) or "").partition("\n")
+            rooms.append(Room(found.name, line, purpose.strip(), tuple(functions)))
     return tuple(rooms)
 
 
