@@ -71,11 +71,11 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Room:
-    """The rules of one module of `compute`: in a line, in full, and by function."""
+    """The rules of one module of `compute`: in a line, in paragraphs, and by function."""
 
     name: str
     line: str
-    purpose: str
+    purpose: tuple[str, ...]
     rules: tuple[Rule, ...]
 
 
@@ -121,7 +121,8 @@ def rules() -> tuple[Room, ...]:
         ]
         if functions:
             line, _, purpose = (inspect.getdoc(module) or "").partition("\n")
-            rooms.append(Room(found.name, line, purpose.strip(), tuple(functions)))
+            paragraphs = tuple(" ".join(part.split()) for part in purpose.split("\n\n") if part.strip())
+            rooms.append(Room(found.name, line, paragraphs, tuple(functions)))
     return tuple(rooms)
 
 
