@@ -7,9 +7,10 @@ import datetime as dt
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Field, Model
+from django.db.models import Field, ForeignKey, Model
 
 from inventory.actions.ledger import Act
+from inventory.compute.fold import Disagreement
 from inventory.compute.merge import Edit, fold_card
 from inventory.models import Revision
 from inventory.models.cards import CARDS, NAMES, PRIVATE
@@ -58,26 +59,28 @@ def plain(value: object) -> Any:
     return value
 
 
-def rebuild(name: str, id: UUID, *, private: dict[str, object] | None = None) -> tuple[Any, ...]:
+def rebuild(name: str, id: UUID, *, theirs: set[str], values: dict[str, object]) -> tuple[Disagreement, ...]:
     """Write one card from all its revisions, and return what disagrees.
 
-    `private`: the values of a person's card that count, by field; they are in no revision.
+    A person's card has no values in its revisions: each field is taken from the bundle when the revision that
+    counts was among `theirs`, and stays as it is here otherwise.
     """
     model = CARDS[name]
     edits = [
         Edit(row.id, row.machine, row.clock, row.before, row.after)
         for row in Revision.objects.filter(card=name, card_id=id)
     ]
-    values, _, found = fold_card(id, edits)
+    folded, by, found = fold_card(id, edits)
     if name in PRIVATE:
-        values = dict(private or {})
+        folded = {key: values[key] for key, edit in by.items() if str(edit) in theirs and key in values}
     row = model._default_manager.filter(pk=id).first() or model(pk=id)
-    for key, value in values.items():
+    for key, value in folded.items():
         setattr(row, key, _field(model, key).to_python(value))
     row.save()
     return found
 
 
-def _field(model: type[Model], name: str) -> Field[Any, Any]:
+def _field(model: type[Model], name: str) -> "Field[Any, Any]":
     """The field a revision names; a foreign key by its column."""
-    return next(f for f in model._meta.concrete_fields if name in {f.name, f.attname})
+    found = next(f for f in model._meta.concrete_fields if name in {f.name, f.attname})
+    return found.target_field if isinstance(found, ForeignKey) else found

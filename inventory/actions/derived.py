@@ -136,11 +136,12 @@ def recompute_skips() -> set[UUID]:
     return changed
 
 
-def follow(changed: Iterable[UUID]) -> set[UUID]:
-    """Fold again all things and codes of events that changed sides. Returns things shorter than before."""
-    changed = list(changed)
-    things: set[UUID] = set()
-    codes: set[str] = set()
+def follow(changed: Iterable[UUID], *, things: Iterable[UUID] = (), codes: Iterable[str] = ()) -> set[UUID]:
+    """Fold again all things and codes of events that changed sides, and these beside.
+
+    Returns the things shorter than before.
+    """
+    changed, things, codes = list(changed), set(things), set(codes)
     for part in read.chunks(changed):
         things.update(Line.objects.filter(event_id__in=part).values_list("thing_id", flat=True))
         codes.update(Tagging.objects.filter(event_id__in=part).values_list("code", flat=True))

@@ -22,6 +22,7 @@ from inventory.models import (
     Hold,
     Line,
     Machine,
+    Revision,
     Skipped,
     State,
     Tag,
@@ -226,6 +227,12 @@ def taggings(codes: Iterable[str]) -> dict[str, list[fold.Tagging]]:
 def highest_numbers() -> dict[UUID, int]:
     """The highest event number known here of each machine."""
     rows = Event.objects.values("machine").annotate(highest=Max("number"))
+    return {row["machine"]: row["highest"] for row in rows}
+
+
+def highest_revisions() -> dict[UUID, int]:
+    """The highest revision number known here of each machine."""
+    rows = Revision.objects.values("machine").annotate(highest=Max("number"))
     return {row["machine"]: row["highest"] for row in rows}
 
 

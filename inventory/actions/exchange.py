@@ -1,0 +1,145 @@
+"""WRITE what another machine brings: its whole books, merged into these. Nothing is lost or doubled."""
+
+from collections.abc import Iterable
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from inventory.actions import cards, derived
+from inventory.actions.ledger import Act, happening
+from inventory.compute import fold, merge
+from inventory.errors import Refused, say
+from inventory.formats.bundle import Header, Row
+from inventory.models import Machine, Shop
+from inventory.queries import ledger as read
+from inventory.queries.exchange import TRAVELS, plain_rows
+
+_NEW = ("thing", "act", "event", "line", "tagging", "revision", "note")
+
+
+@happening
+def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
+    """Merge another machine's books into these.
+
+    Afterwards: every event, card and note of both is here; what is derived is folded again; where two truths
+    differ there is a disagreement. The meeting is an event that says what each machine is known to.
+    Refused: merge.other_shop, merge.letter, merge.gap, merge.changed.
+    """
+    brought: dict[str, list[dict[str, Any]]] = {kind: [] for kind in (*TRAVELS, "private")}
+    for kind, values in rows:
+        brought[kind].append(values)
+    _check_shop(header)
+    ahead = _welcome(act, brought["machine"])
+    merge.check_gapless(read.highest_numbers(), _numbers(brought["event"]))
+    merge.check_gapless(read.highest_revisions(), _numbers(brought["revision"]))
+    new = {kind: _insert(kind, brought[kind]) for kind in _NEW}
+    _rebuild_cards(new["revision"], brought)
+    things = {UUID(line["thing_id"]) for line in new["line"]}
+    codes = {tagging["code"] for tagging in new["tagging"]}
+    derived.follow(derived.recompute_skips(), things=things, codes=codes)
+    act.record("met", facts={"known": _known(), "ahead": ahead})
+
+
+def _known() -> dict[str, int]:
+    return {str(machine): number for machine, number in read.highest_numbers().items()}
+
+
+def _check_shop(header: Header) -> None:
+    shop = Shop.objects.first()
+    if shop is not None and str(shop.id) != header.shop:
+        raise Refused(
+            "merge.other_shop",
+            say("The bundle is of another shop's books."),
+            say("Choose a bundle that a laptop of {shop} wrote.", shop=shop.name),
+        )
+
+
+def _welcome(act: Act, brought: list[dict[str, Any]]) -> dict[str, int]:
+    """Write the machines the bundle knows; return by how many microseconds each is ahead of this one."""
+    known = {machine.id: machine for machine in read.machines()}
+    ahead: dict[str, int] = {}
+    for values in brought:
+        id = UUID(values["id"])
+        if id == act.here.id:
+            continue
+        machine = known.get(id) or Machine(id=id, letter=values["letter"], name=values["name"])
+        machine.replaces = UUID(values["replaces"]) if values["replaces"] else machine.replaces
+        _check_letter(machine, known.values())
+        for field in ("number", "revision", "clock"):
+            setattr(machine, field, max(getattr(machine, field), values[field]))
+        machine.ahead = max(machine.clock - read.microseconds(act.by.now), 0)
+        if machine.ahead:
+            ahead[str(id)] = machine.ahead
+        machine.save()
+        known[id] = machine
+        act.clock = max(act.clock, machine.clock)
+    return ahead
+
+
+def _check_letter(machine: Machine, known: Iterable[Machine]) -> None:
+    for other in known:
+        carried_on = other.id == machine.replaces or machine.id == other.replaces
+        if other.id != machine.id and other.letter == machine.letter and not carried_on:
+            raise Refused(
+                "merge.letter",
+                say("Two laptops both print codes with the letter {letter}.", letter=machine.letter),
+                say(
+                    "If one carries on for the other, say so on it first; otherwise give one another letter."
+                ),
+            )
+
+
+def _numbers(rows: Iterable[dict[str, Any]]) -> dict[UUID, list[int]]:
+    found: dict[UUID, list[int]] = {}
+    for row in rows:
+        found.setdefault(UUID(row["machine"]), []).append(row["number"])
+    return found
+
+
+# What makes a row the same row on every machine.
+_KEY = {
+    "thing": ("id",),
+    "act": ("machine", "token"),
+    "event": ("id",),
+    "line": ("event_id", "position"),
+    "tagging": ("event_id", "code"),
+    "revision": ("id",),
+    "note": ("id",),
+}
+
+
+def _insert(kind: str, brought: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Write the rows that are not here yet and return them; refuse one that is here with other content."""
+    model, fields = TRAVELS[kind]
+    key = _KEY[kind]
+    have = {tuple(row[name] for name in key): row for row in plain_rows(kind)}
+    new = []
+    for row in brought:
+        mine = have.get(tuple(row[name] for name in key))
+        if mine is None:
+            new.append(row)
+        elif mine != row and kind != "note":
+            raise Refused(
+                "merge.changed",
+                say("One {kind} of the bundle is here with other content.", kind=kind),
+                say("Nothing was merged. Check both laptops' books with manage.py check_ledger."),
+            )
+    model._default_manager.bulk_create(
+        [model(**{name: _value(name, row[name]) for name in fields}) for row in new], batch_size=500
+    )
+    return new
+
+
+def _value(name: str, value: Any) -> Any:
+    return datetime.fromisoformat(value) if name == "at" else value
+
+
+def _rebuild_cards(new: list[dict[str, Any]], brought: dict[str, list[dict[str, Any]]]) -> None:
+    """Fold every card that the bundle has news of."""
+    private = {(row["card"], row["id"]): row["values"] for row in brought["private"]}
+    theirs = {row["id"] for row in brought["revision"]}
+    settlements = read.settlements()
+    for card, id in sorted({(row["card"], row["card_id"]) for row in new}):
+        found = cards.rebuild(card, UUID(id), theirs=theirs, values=private.get((card, id), {}))
+        troubles = [fold.Trouble.CARD_EDITED_TWICE]
+        derived.write_disagreements(UUID(id), troubles, fold.settle_by_people(found, settlements))

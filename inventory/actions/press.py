@@ -1,0 +1,275 @@
+"""WRITE what happens at the bench: mix, lay up, press, judge, inspect, finish, hand over."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from inventory.actions import cards
+from inventory.actions.ledger import Act, happening
+from inventory.actions.refusals import Entry
+from inventory.actions.stock import check_in_date
+from inventory.compute import mix
+from inventory.compute.codes import Code, Kind
+from inventory.compute.reasons import Basis as Known
+from inventory.compute.reasons import Given, Level
+from inventory.compute.steps import Basis
+from inventory.compute.units import Amount, Base
+from inventory.errors import Refused, say
+from inventory.models import Equipment
+from inventory.queries import bench, stock
+from inventory.queries import ledger as read
+
+
+@happening
+def put_equipment_into_use(
+    act: Act, /, *, kind: Kind, name: str, place: UUID | None = None, code: Code | None = None
+) -> None:
+    """Put a press, a mould or another piece of equipment into use.
+
+    Afterwards: it has a code and may be named in what happens.
+    Refused: place.rank, tag.taken, tag.wrong_kind, tag.never_printed.
+    """
+    thing = act.born(kind, code=code)
+    act.record("put into use", outputs=[Entry(thing.id, to=place)])
+    cards.save(act, Equipment, thing.id, name=name)
+
+
+@happening
+def record_mix(
+    act: Act,
+    /,
+    *,
+    resin: UUID,
+    hardener: UUID,
+    resin_mg: int,
+    hardener_mg: int,
+    hardener_per_hundred: float,
+    skis: Sequence[UUID] = (),
+    override: str = "",
+) -> None:
+    """Mix resin and hardener, as weighed, in one cup.
+
+    Afterwards: both packages hold that much less, and the resin batch is born with the sum.
+    Refused: mix.not_resin, mix.not_hardener, mix.off, stock.short, stock.on_hold, stock.expired,
+    stock.owner_overrides, stock.not_positive, thing.unborn, and what `compute.mix.judge` refuses.
+    """
+    for package, purpose, code in (
+        (resin, "resin", "mix.not_resin"),
+        (hardener, "hardener", "mix.not_hardener"),
+    ):
+        _check_purpose(package, purpose, code)
+    judged = mix.judge(
+        resin_mg=resin_mg,
+        hardener_mg=hardener_mg,
+        hardener_per_hundred=Given(hardener_per_hundred, Known.DATA_SHEET),
+    )
+    if judged.verdict.level is Level.STOP:
+        raise Refused(
+            "mix.off",
+            judged.reasons[0].sentence,
+            say("Do not spread it. Set the cup apart and mix anew in a clean one."),
+        )
+    facts = check_in_date(act, [resin, hardener], override)
+    batch = act.born(Kind.RESIN_BATCH, base=Base.MG)
+    act.record(
+        "mixed",
+        inputs=[
+            Entry(resin, Amount(resin_mg, Base.MG), Basis.WEIGHED),
+            Entry(hardener, Amount(hardener_mg, Base.MG), Basis.WEIGHED),
+        ],
+        outputs=[Entry(batch.id, Amount(resin_mg + hardener_mg, Base.MG), Basis.WEIGHED)],
+        facts=facts
+        | {
+            "hardener_per_hundred": hardener_per_hundred,
+            "ratio_error": judged.ratio_error,
+            "for": [str(ski) for ski in skis],
+        },
+    )
+
+
+def _check_purpose(package: UUID, purpose: str, code: str) -> None:
+    row = stock.package(package)
+    found = row.lot.material.purpose if row else ""
+    if found != purpose:
+        raise Refused(
+            code,
+            say("{thing} is no {purpose}.", thing=read.name(package), purpose=purpose),
+            say("Scan the {purpose} jug.", purpose=purpose),
+        )
+
+
+@happening
+def lay_up(
+    act: Act,
+    /,
+    *,
+    ski: UUID,
+    inputs: Sequence[tuple[UUID, Amount]],
+    basis: Basis = Basis.FROM_NEEDS,
+    override: str = "",
+) -> None:
+    """Lay up one ski: it takes in a blank, resin and layers. One event a ski, never one for a pair.
+
+    Afterwards: each thing holds that much less, and the ski is made of them.
+    Refused: layup.not_a_ski, layup.nothing, layup.second_blank, stock.short, stock.on_hold, stock.expired,
+    stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn.
+    """
+    if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
+        raise Refused(
+            "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")
+        )
+    if not inputs:
+        raise Refused(
+            "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
+        )
+    _check_one_blank(ski, [thing for thing, _ in inputs])
+    facts = check_in_date(act, [thing for thing, _ in inputs], override)
+    act.record(
+        "laid up",
+        inputs=[Entry(thing, amount, basis) for thing, amount in inputs],
+        gains=[Entry(ski)],
+        facts=facts,
+    )
+
+
+def _check_one_blank(ski: UUID, things: Sequence[UUID]) -> None:
+    blanks = bench.blanks_in(ski) + [
+        row for row in stock.packages(things) if row.lot.material.purpose == "blank"
+    ]
+    if len(blanks) > 1:
+        raise Refused(
+            "layup.second_blank",
+            say("{ski} would have a second core blank in it.", ski=read.name(ski)),
+            say("Check that this is the right ski; undo the first blank if it was scanned in error."),
+        )
+
+
+@happening
+def record_cycle(
+    act: Act,
+    /,
+    *,
+    press: UUID,
+    skis: Sequence[UUID],
+    mould: UUID | None,
+    set_kpa: float,
+    set_c: float,
+    minutes: float,
+) -> None:
+    """Record one closing of a press on one or more skis.
+
+    Afterwards: the cycle has a code, and every ski in it an exposure to cycle, press and mould.
+    Refused: press.no_skis, press.not_a_press, press.not_laid_up, stock.on_hold, thing.unborn.
+    """
+    if not skis:
+        raise Refused(
+            "press.no_skis", say("No ski was scanned."), say("Scan the skis that lie in the press.")
+        )
+    if read.kinds([press]).get(press, (None, ""))[0] is not Kind.PRESS:
+        raise Refused(
+            "press.not_a_press", say("{thing} is no press.", thing=read.name(press)), say("Scan the press.")
+        )
+    for ski in skis:
+        if not bench.has_step(ski, "laid up"):
+            raise Refused(
+                "press.not_laid_up",
+                say("{ski} has not been laid up.", ski=read.name(ski)),
+                say("Record its lay-up first."),
+            )
+    cycle = act.born(Kind.PRESS_CYCLE)
+    act.record("put into use", outputs=[Entry(cycle.id)])
+    act.record(
+        "pressed",
+        observed=[Entry(ski) for ski in dict.fromkeys(skis)],
+        by=[cycle.id, press, *([mould] if mould else [])],
+        facts={"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes},
+    )
+
+
+@happening
+def judge(act: Act, /, *, cycle: UUID, passed: bool, why: str) -> None:
+    """Say whether a press cycle passes, as a person judged it.
+
+    Afterwards: its skis may be handed over, or may not.
+    Refused: press.no_cycle, press.no_why, thing.unborn.
+    """
+    _check_why(why)
+    skis = bench.skis_in(cycle)
+    if not skis:
+        raise Refused(
+            "press.no_cycle", say("{thing} is no press cycle.", thing=read.name(cycle)), say("Scan its code.")
+        )
+    act.record(
+        "judged", observed=[Entry(ski) for ski in skis], by=[cycle], facts={"passed": passed}, note=why
+    )
+
+
+@happening
+def inspect(act: Act, /, *, ski: UUID, passed: bool, why: str) -> None:
+    """Inspect one ski.
+
+    Afterwards: it may be handed over, or may not.
+    Refused: press.no_why, thing.unborn.
+    """
+    _check_why(why)
+    act.record("inspected", observed=[Entry(ski)], facts={"passed": passed}, note=why)
+
+
+def _check_why(why: str) -> None:
+    if not why.strip():
+        raise Refused(
+            "press.no_why", say("A verdict needs a reason."), say("Say in a few words what was seen.")
+        )
+
+
+@happening
+def finish(act: Act, /, *, skis: Sequence[UUID]) -> None:
+    """Skis are cut out, ground and waxed.
+
+    Afterwards: they wait for hand over.
+    Refused: press.no_skis, press.not_pressed, stock.on_hold, thing.unborn.
+    """
+    if not skis:
+        raise Refused("press.no_skis", say("No ski was scanned."), say("Scan the skis."))
+    for ski in skis:
+        if not bench.has_step(ski, "pressed"):
+            raise Refused(
+                "press.not_pressed",
+                say("{ski} has not been pressed.", ski=read.name(ski)),
+                say("Record its press cycle first."),
+            )
+    act.record("finished", observed=[Entry(ski) for ski in skis])
+
+
+@happening
+def hand_over(act: Act, /, *, pair: UUID) -> None:
+    """Hand a pair over to its guest.
+
+    Afterwards: both skis are with their owner and lie nowhere here.
+    Refused: handover.not_a_pair, handover.no_verdict, handover.no_inspection, handover.failed, stock.on_hold.
+    Mounting and setting of bindings belongs to a qualified technician, outside this record.
+    """
+    skis = bench.skis_of(pair)
+    if len(skis) != 2:
+        raise Refused(
+            "handover.not_a_pair", say("{thing} is no pair.", thing=read.name(pair)), say("Scan the pair.")
+        )
+    for ski in skis:
+        _check_passed(ski, "judged", "handover.no_verdict", "press verdict")
+        _check_passed(ski, "inspected", "handover.no_inspection", "inspection")
+    act.record("handed over", observed=[Entry(thing) for thing in (pair, *skis)])
+
+
+def _check_passed(ski: UUID, step: str, code: str, word: str) -> None:
+    passed = bench.last_verdict(ski, step)
+    if passed is None:
+        raise Refused(
+            code,
+            say("{ski} has no {word}.", ski=read.name(ski), word=word),
+            say("Record the {word}; nothing leaves without it.", word=word),
+        )
+    if not passed:
+        raise Refused(
+            "handover.failed",
+            say("{ski} did not pass its {word}.", ski=read.name(ski), word=word),
+            say("Rework it and inspect again, or reject it."),
+        )

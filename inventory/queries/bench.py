@@ -1,0 +1,50 @@
+"""READ the bench: what a ski went through, who lies in which cycle."""
+
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from inventory.compute.steps import Role
+from inventory.models import Event, Line, Package, Ski
+
+
+def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
+    """Live events of one step with a line on this thing, newest first."""
+    return Event.objects.filter(lines__thing_id=thing, step=step, skipped__isnull=True).order_by(
+        "-sort", "-machine", "-id"
+    )
+
+
+def has_step(thing: UUID, step: str) -> bool:
+    """True when this step of the thing is on record and not undone."""
+    return _steps_of(thing, step).exists()
+
+
+def last_verdict(ski: UUID, step: str) -> bool | None:
+    """The newest verdict of a step that judges; None when there is none."""
+    event = _steps_of(ski, step).first()
+    return None if event is None else bool(event.facts["passed"])
+
+
+def skis_in(cycle: UUID) -> list[UUID]:
+    """The skis of one press cycle."""
+    pressed = Event.objects.filter(
+        lines__thing_id=cycle, lines__role=Role.BY, step="pressed", skipped__isnull=True
+    )
+    rows = Line.objects.filter(event__in=pressed, role=Role.OBSERVED).order_by("event__sort", "position")
+    return list(dict.fromkeys(rows.values_list("thing_id", flat=True)))
+
+
+def skis_of(pair: UUID) -> list[UUID]:
+    """Left and right ski of a pair."""
+    return list(Ski.objects.filter(pair_id=pair).order_by("side").values_list("thing_id", flat=True))
+
+
+def blanks_in(ski: UUID) -> list[Package]:
+    """Core blanks laid up into this ski."""
+    laid_up = Event.objects.filter(lines__thing_id=ski, lines__role=Role.GAINS, skipped__isnull=True)
+    return list(
+        Package.objects.filter(
+            thing__lines__event__in=laid_up, thing__lines__role=Role.INPUT, lot__material__purpose="blank"
+        ).distinct()
+    )
