@@ -21,6 +21,7 @@ FRAME = {
     "here": "trips",
     "person": "Ragna",
     "role": "crew",
+    "is_demo": True,
 }
 
 

@@ -150,6 +150,11 @@ def test_say_of_dates_amounts_and_sentences_writes_them_for_people():
     assert told == "lot 2511, 640 g, to 3 Dec 2026"
 
 
+def test_tell_of_a_template_with_markup_shows_it_as_text():
+    """A translation cannot bring markup in either; its quotes stay quotes."""
+    assert read(parts.tell(say("<b>It's</b> {left} g.", left=640))).words == "<b>It's</b> 640 g."
+
+
 def test_tell_of_a_code_links_to_what_the_scan_line_finds():
     """A code leads to its thing; the same eight characters with one of them wrong do not."""
     code = codes.make(letter="P", machine="A", seed=b"jug")
@@ -212,10 +217,12 @@ def test_figure_of_a_number_is_written_out(value, places, shown):
 
 def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
     """An amount of the books needs no help; a unit it was typed in wins over the reader's own."""
-    pound = Amount(453_592_370, Base.MG)  # 1 kg is 1/0.45359237 lb by definition
+    pounds = Amount(453_592_370, Base.MG)  # a pound is 0.45359237 kg by definition
     assert read(drawn("{% amount grams %}", grams=Amount(640_000, Base.MG))).words == "640 g"
-    assert read(drawn("{% amount pound %}", pound=pound, us_units=True)).words == "1000 lb"
-    assert read(drawn('{% amount pound "KGM" %}', pound=pound, us_units=True)).words == "453.592 kg"
+    assert read(drawn("{% amount pounds %}", pounds=pounds, us_units=True)).words == "1000 lb"
+    assert (
+        read(drawn('{% amount jug "KGM" %}', jug=Amount(2_500_000, Base.MG), us_units=True)).words == "2.5 kg"
+    )
 
 
 def test_verdict_with_reasons_shows_the_heavy_ones_and_folds_what_is_fine():
