@@ -1,0 +1,312 @@
+"""Who gets what: the worked cases, which method answers, what is said, and what is refused."""
+
+from datetime import UTC, date, datetime, timedelta
+
+import pytest
+
+from inventory.compute.choose import KEEPS, Draw, Lot, Method, Need, PassedOver, Rest, Why, who_gets_what
+from inventory.compute.reasons import Level
+from inventory.compute.units import Base
+from inventory.errors import Refused
+
+START = date(2026, 1, 1)
+FAR = START + timedelta(days=1_000)
+
+
+def day(number):
+    return START + timedelta(days=number)
+
+
+def lot(key, amount, last, *, start=None, place="Loft", held=False):
+    """A lot whose days are numbers; `last` None is unknown."""
+    last_day = KEEPS if last == "keeps" else None if last is None else day(last)
+    return Lot(key, amount, last_day, place, None if start is None else day(start), held)
+
+
+def need(key, amount, load, last, *, trailers=(), reach=None):
+    reach = None if reach is None else frozenset(reach)
+    return Need(key, amount, day(load), day(last), frozenset(trailers), reach)
+
+
+def choose(lots, needs, *, horizon=FAR, one_lot_each=False):
+    return who_gets_what(lots=lots, needs=needs, base=Base.MG, horizon=horizon, one_lot_each=one_lot_each)
+
+
+def covered(choice):
+    return sum(draw.amount for draw in choice.draws)
+
+
+def codes(choice):
+    return [reason.code for reason in choice.verdict.reasons]
+
+
+def refused(code, make, *mentions):
+    with pytest.raises(Refused) as caught:
+        make()
+    assert caught.value.code == code
+    for mention in mentions:
+        assert mention in str(caught.value)
+
+
+def test_choose_when_windows_agree_sweeps_what_passes_first():
+    """The earlier date goes first, though the later lot is listed first."""
+    choice = choose([lot("late", 10, 60), lot("soon", 5, 30)], [need("W1", 7, 8, 10)])
+    assert choice.draws == (Draw("W1", "soon", 5, False), Draw("W1", "late", 2, False))
+    assert (choice.method, choice.short, choice.moved) == (Method.SWEEP, 0, 7)
+    assert choice.rests == (Rest("late", 8, day(60), True),)
+    assert choice.verdict.level is Level.LOOK
+    assert codes(choice) == ["choose.expires", "choose.method"]
+
+
+def test_choose_in_may_and_september_finds_what_totals_hide():
+    """Stock 16 and demand 16, yet 2 short in September and 2 of A pass their date.
+
+    A worked example of netting with and without dates (computed, by hand: 8 from A in May; in September A has
+    passed and B holds 6).
+    """
+    lots = [
+        Lot("A", 10, date(2026, 6, 30)),
+        Lot("B", 6, date(2026, 12, 31)),
+    ]
+    needs = [
+        Need("May", 8, date(2026, 5, 15), date(2026, 5, 15)),
+        Need("September", 8, date(2026, 9, 1), date(2026, 9, 1)),
+    ]
+    choice = choose(lots, needs, horizon=date(2026, 9, 30))
+    assert choice.draws == (Draw("May", "A", 8, False), Draw("September", "B", 6, False))
+    assert [met.short for met in choice.met] == [0, 2]
+    assert choice.expiring == (Rest("A", 2, date(2026, 6, 30), True),)
+    assert choice.met[1].passed_over == (PassedOver("A", Why.PASSED), PassedOver("B", Why.USED_UP))
+    assert codes(choice) == ["choose.short", "choose.expires", "choose.method"]
+    assert "September is short 2 mg of 8 mg" in str(choice.verdict.reasons[0].sentence)
+
+
+def test_choose_when_a_window_lies_inside_another_weighs_all_ways():
+    """Lots (0,30,5), (10,60,5); needs (20,21,5), (1,29,5): the sweep covers 5, the best 10 (computed)."""
+    lots = [lot("a", 5, 30, start=0), lot("b", 5, 60, start=10)]
+    crossing = choose(lots, [need("inner", 5, 20, 21), need("outer", 5, 1, 29)])
+    assert (covered(crossing), crossing.method) == (10, Method.FLOW)
+    assert "outer is loaded before inner and used after it" in str(crossing.why)
+    agreeing = choose(lots, [need("inner", 5, 20, 21), need("outer", 5, 20, 29)])
+    assert (covered(agreeing), agreeing.method) == (10, Method.SWEEP)
+
+
+def test_choose_when_a_place_binds_weighs_all_ways():
+    """Depot lot to day 50 for A and B, trailer B's lot to day 60 only for B: sweep 5, best 10 (computed)."""
+    lots = [lot("depot", 5, 50), lot("aboard", 5, 60, place="B")]
+    b = need("tripB", 5, 10, 10, trailers="B", reach={"Loft"})
+    a = need("tripA", 5, 20, 20, trailers="A", reach={"Loft"})
+    choice = choose(lots, [b, a])
+    assert (covered(choice), choice.method) == (10, Method.FLOW)
+    assert choice.draws == (Draw("tripB", "aboard", 5, True), Draw("tripA", "depot", 5, False))
+    assert "Lot aboard is in reach of tripB but not of tripA" in str(choice.why)
+    assert choice.moved == 5
+    free = choose(lots, [b, need("tripA", 5, 20, 20, trailers="A", reach={"Loft", "B"})])
+    assert (covered(free), free.method) == (10, Method.SWEEP)
+
+
+def test_choose_when_every_need_has_the_same_reach_sweeps_without_the_rest():
+    """A lot nobody can reach is left alone; it needs no maximum flow."""
+    choice = choose(
+        [lot("gone", 5, 20, place="Ptarmigan"), lot("here", 5, 30)],
+        [need("W1", 4, 5, 6, reach={"Loft"}), need("W2", 4, 8, 9, reach={"Loft"})],
+    )
+    assert (choice.method, [met.short for met in choice.met]) == (Method.SWEEP, [0, 3])
+    assert choice.met[1].passed_over[0] == PassedOver("gone", Why.ELSEWHERE)
+
+
+def test_choose_when_reach_differs_but_dates_keep_them_apart_sweeps():
+    """A place binds only where the days would have suited both."""
+    lots = [lot("early", 5, 12, place="B"), lot("late", 5, 60)]
+    needs = [need("tripB", 5, 10, 10, trailers="B", reach={"Loft"}), need("tripA", 5, 20, 20, reach={"Loft"})]
+    choice = choose(lots, needs)
+    assert (choice.method, choice.short) == (Method.SWEEP, 0)
+
+
+@pytest.mark.parametrize(("last", "load", "start", "short"), [(10, 8, 8, 0), (9, 8, 8, 5), (10, 8, 9, 5)])
+def test_choose_counts_days_on_both_ends(last, load, start, short):
+    """In date through the last day of use and here on the load day: those days themselves still count."""
+    choice = choose([lot("a", 5, last, start=start)], [need("W", 5, load, 10)])
+    assert choice.short == short
+
+
+@pytest.mark.parametrize(
+    ("changed", "why"),
+    [
+        ({"held": True}, Why.HELD),
+        ({"last": 9}, Why.PASSED),
+        ({"start": 9}, Why.LATE),
+        ({"place": "Stoat"}, Why.ELSEWHERE),
+        ({"last": None}, Why.UNDATED),
+    ],
+)
+def test_choose_when_one_fact_of_a_lot_changes_leaves_the_need_short_and_says_why(changed, why):
+    """The same lot without that fact covers the need."""
+    facts = {"key": "a", "amount": 5, "last": 20}
+    asked = [need("W", 5, 8, 10, reach={"Loft"})]
+    assert choose([lot(**facts)], asked).short == 0
+    choice = choose([lot(**(facts | changed))], asked)
+    assert choice.short == 5
+    assert choice.met[0].passed_over == (PassedOver("a", why),)
+
+
+def test_choose_when_only_a_lot_without_a_date_could_help_cannot_say():
+    """Unknown stays unknown: neither covered nor short for certain. A real shortage outranks it."""
+    asked = [need("W", 5, 8, 10)]
+    unknown = choose([lot("a", 3, 20), lot("found", 2, None)], asked)
+    assert unknown.met[0].short == 2
+    assert unknown.met[0].short_at_best == 0
+    assert unknown.verdict.level is Level.UNKNOWN
+    assert codes(unknown)[0] == "choose.undated"
+    short = choose([lot("a", 3, 20), lot("found", 1, None)], asked)
+    assert (short.met[0].short, short.met[0].short_at_best) == (2, 1)
+    assert short.verdict.level is Level.STOP
+    held = choose([lot("a", 3, 20), lot("found", 2, None, held=True)], asked)
+    assert held.met[0].short_at_best == 2
+
+
+def test_choose_when_something_keeps_never_says_it_passes():
+    """Edges have no date; the unknown has no date to say either."""
+    choice = choose([lot("edges", 9, "keeps"), lot("found", 4, None)], [need("W", 5, 8, 10)])
+    assert choice.rests == (Rest("edges", 4, KEEPS, False), Rest("found", 4, None, False))
+    assert (choice.expiring, choice.verdict.level) == ((), Level.FINE)
+
+
+def test_choose_when_a_lot_lasts_to_the_horizon_does_not_say_it_passes():
+    """What is left over matters only if its day comes before the horizon."""
+    asked = [need("W", 5, 8, 10)]
+    assert choose([lot("a", 9, 40)], asked, horizon=day(40)).expiring == ()
+    assert choose([lot("a", 9, 40)], asked, horizon=day(41)).expiring == (Rest("a", 4, day(40), True),)
+
+
+def test_choose_beyond_the_horizon_takes_what_is_aboard():
+    """Up to the horizon what passes first goes first, beyond it nothing is saved by moving anything."""
+    lots = [lot("loft", 5, 300), lot("aboard", 5, 400, place="Stoat")]
+    asked = [need("W", 5, 8, 10, trailers={"Stoat"})]
+    assert choose(lots, asked, horizon=day(200)).draws == (Draw("W", "aboard", 5, True),)
+    assert choose(lots, asked, horizon=day(350)).draws == (Draw("W", "loft", 5, False),)
+
+
+def test_choose_between_equal_dates_takes_aboard_then_the_store_then_another_trailer():
+    """Among equals: own trailer, then what is in nobody's trailer, then another's."""
+    lots = [lot("other", 2, 50, place="Ptarmigan"), lot("loft", 2, 50), lot("own", 2, 50, place="Stoat")]
+    asked = [need("W", 3, 8, 10, trailers={"Stoat"}), need("V", 1, 18, 20, trailers={"Ptarmigan"})]
+    choice = choose(lots, asked)
+    assert choice.draws == (
+        Draw("W", "loft", 1, False),
+        Draw("W", "own", 2, True),
+        Draw("V", "other", 1, True),
+    )
+    assert (choice.met[0].aboard, choice.met[0].to_load, choice.moved) == (2, 1, 1)
+
+
+def test_choose_when_a_swap_saves_a_move_swaps():
+    """By the dates alone W would empty the store and V what lies in W's trailer; the other way moves less."""
+    lots = [lot("loft", 5, 40), lot("stoat", 5, 50, place="Stoat")]
+    asked = [need("W", 5, 8, 10, trailers={"Stoat"}), need("V", 5, 18, 20, trailers={"Ptarmigan"})]
+    choice = choose(lots, asked)
+    assert choice.draws == (Draw("W", "stoat", 5, True), Draw("V", "loft", 5, False))
+    assert (choice.method, choice.moved, choice.short) == (Method.SWEEP, 5, 0)
+
+
+def test_choose_one_lot_for_each_mix_finds_the_fit_the_sweep_misses():
+    """Lots to day 90: 4, to day 120: 6; mixes 3, 3, 4: the sweep covers 6, the best 10 (computed)."""
+    lots = [lot("a", 4, 90), lot("b", 6, 120)]
+    mixes = [need("m1", 3, 1, 2), need("m2", 3, 3, 4), need("m3", 4, 5, 6)]
+    choice = choose(lots, mixes, one_lot_each=True)
+    assert (covered(choice), choice.method, choice.certain) == (10, Method.SEARCH, True)
+    assert [draw.lot for draw in choice.draws] == ["b", "b", "a"]
+
+
+def test_choose_one_lot_for_each_mix_when_the_first_fit_covers_all_says_so():
+    """No search needed: each mix took what passes first and can hold it."""
+    choice = choose(
+        [lot("a", 7, 90), lot("b", 6, 120)], [need("m1", 3, 1, 2), need("m2", 4, 3, 4)], one_lot_each=True
+    )
+    assert (choice.method, [draw.lot for draw in choice.draws]) == (Method.SWEEP, ["a", "a"])
+    assert "covers every mix" in str(choice.why)
+
+
+def test_choose_one_lot_for_each_mix_of_one_size_leaves_the_heel():
+    """A lot of 7 holds two mixes of 3; the 1 that stays is too little, not free."""
+    mixes = [need(f"m{at}", 3, at, at) for at in range(4)]
+    choice = choose([lot("a", 7, 90), lot("b", 5, 120)], mixes, one_lot_each=True)
+    assert (covered(choice), choice.method) == (9, Method.SWEEP)
+    assert [met.short for met in choice.met] == [0, 0, 0, 3]
+    assert choice.met[3].passed_over == (PassedOver("a", Why.TOO_LITTLE), PassedOver("b", Why.TOO_LITTLE))
+    assert [rest.amount for rest in choice.rests] == [1, 2]
+    spread = choose([lot("a", 7, 90), lot("b", 5, 120)], mixes)
+    assert spread.short == 0
+
+
+def test_choose_when_the_search_ends_early_says_more_may_be_possible(monkeypatch):
+    """Thirty odd mixes into tight lots: an answer in time, and honest about it."""
+    sizes = [37 + 11 * at % 29 for at in range(30)]
+    lots = [lot(f"l{at}", 97, 90 + at) for at in range(12)]
+    choice = choose(lots, [need(f"m{at}", size, at, at) for at, size in enumerate(sizes)], one_lot_each=True)
+    assert choice.method is Method.SEARCH
+    assert not choice.certain
+    assert "choose.not_certain" in codes(choice)
+
+
+def test_choose_with_nothing_to_do_or_nothing_to_do_it_with_answers():
+    """No needs: all stays. No lots: all short. A need of nothing is met."""
+    assert choose([lot("a", 5, 20)], []).rests == (Rest("a", 5, day(20), True),)
+    empty = choose([], [need("W", 5, 8, 10), need("nothing", 0, 8, 10)])
+    assert [met.short for met in empty.met] == [5, 0]
+    assert empty.met[0].passed_over == ()
+    assert choose([lot("gone", 0, 20)], [need("W", 5, 8, 10)]).met[0].passed_over == ()
+    assert choose([], [], one_lot_each=True).short == 0
+
+
+def test_choose_says_how_it_was_got():
+    """The rule of the method that answered, its source and what went in."""
+    how = choose([lot("a", 5, 20)], [need("W", 5, 8, 10)]).how
+    assert "what passes first" in how.rule
+    assert "Glover" in how.source
+    assert [(line.name, line.value) for line in how.inputs] == [("lots", 1), ("needs", 1), ("horizon", FAR)]
+
+
+@pytest.mark.parametrize("amount", [-1, 1.5, float("nan"), float("inf"), True, "5"])
+def test_lot_and_need_when_the_amount_is_no_whole_number_are_refused(amount):
+    """Zero and five are amounts."""
+    assert Lot("a", 0, KEEPS).amount == 0
+    refused("choose.amount", lambda: Lot("a", amount, KEEPS), "a", str(amount))
+    assert Need("W", 5, START, START).amount == 5
+    refused("choose.amount", lambda: Need("W", amount, START, START), "W")
+
+
+def test_lot_and_need_when_a_day_has_an_hour_are_refused():
+    """A moment cannot be compared with a day; the day alone can."""
+    moment = datetime(2026, 1, 1, 12, tzinfo=UTC)
+    assert Lot("a", 5, START, available_from=START)
+    refused("choose.date", lambda: Lot("a", 5, moment))
+    refused("choose.date", lambda: Lot("a", 5, KEEPS, available_from=moment))
+    refused("choose.date", lambda: Need("W", 5, moment, START))
+    refused("choose.date", lambda: Need("W", 5, START, "tomorrow"))
+    refused("choose.date", lambda: choose([], [], horizon=moment), "the horizon")
+
+
+def test_lot_when_it_comes_after_its_last_day_is_refused():
+    """The same day is possible."""
+    assert lot("a", 5, 20, start=20)
+    refused("choose.lot_dates", lambda: lot("a", 5, 20, start=21), "2026-01-22", "2026-01-21")
+
+
+def test_need_when_its_days_are_reversed_is_refused():
+    """A day workshop loads and ends on one day."""
+    assert need("W", 5, 10, 10)
+    refused("choose.need_dates", lambda: need("W", 5, 11, 10), "2026-01-12", "2026-01-11")
+
+
+def test_choose_when_a_key_is_listed_twice_is_refused():
+    """A lot and a need may share a key; two lots or two needs may not."""
+    assert choose([lot("a", 5, 20)], [need("a", 5, 8, 10)]).short == 0
+    refused("choose.twice", lambda: choose([lot("a", 5, 20), lot("a", 5, 30)], []), "a")
+    refused("choose.twice", lambda: choose([], [need("W", 5, 8, 10), need("W", 5, 18, 20)]), "W")
+
+
+def test_choose_when_the_horizon_comes_before_the_last_use_is_refused():
+    """The last day of use itself is far enough."""
+    assert choose([], [need("W", 5, 8, 10)], horizon=day(10)).short == 5
+    refused("choose.horizon", lambda: choose([], [need("W", 5, 8, 10)], horizon=day(9)), "2026-01-10")
