@@ -28,6 +28,11 @@ TAPS = """async () => {
   for (const pause of [0, 150, 150]) { button.click(); await new Promise((go) => setTimeout(go, pause)); }
   return button.ariaDisabled;
 }"""
+SERVER_TOKEN = "01890a5d-ac96-774b-bcce-b302099a8057"
+TWO_FORMS = """{% extends "inventory/base.html" %}{% block main %}<h1>Two</h1>
+<form method="post"><input type="hidden" name="token" value="{{ token }}"><input name="grams" aria-label="g"></form>
+<form method="post"><input type="hidden" name="token" value="{{ token }}"></form>{% endblock %}"""
+TOKENS = "[...document.querySelectorAll('main [name=token]')].map((field) => field.value)"
 PAPER = """{% extends "inventory/sheet.html" %}
 {% block title %}Loading list{% endblock %}{% block heading %}Loading list{% endblock %}
 {% block main %}<h2>Zone 1</h2>{% include "inventory/parts/table.html" %}{% endblock %}"""
@@ -51,6 +56,7 @@ def visit(chromium, settings):
     pages = {
         "/help-parts/": page("help/parts.html", **context),
         "/plain/": page("refused.html", refused=context["refused"], back="/plain/"),
+        "/two-forms/": drawn(TWO_FORMS, **FRAME, token=SERVER_TOKEN),
         "/paper/": drawn(PAPER, **FRAME, paper="a4", printed_at=context["at"], **rows),
     }
     opened = []
@@ -172,6 +178,23 @@ def test_form_tapped_twice_is_sent_once_with_a_token(visit):
     assert len(sent) == 1
     token = re.search(r"token=([^&]*)", sent[0])[1]
     assert re.fullmatch(r"[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}", token)
+
+
+def test_two_forms_of_a_page_carry_two_tokens(visit):
+    """The server's token serves the first; the other form is another act."""
+    first, second = visit("/two-forms/").evaluate(TOKENS)
+    assert first == SERVER_TOKEN
+    assert re.fullmatch(r"[0-9a-f-]{36}", second)
+    assert second != first
+
+
+def test_form_come_back_to_keeps_its_token_until_its_content_changes(visit):
+    """The same content sent again is the same act; another amount is another act."""
+    tab = visit("/two-forms/")
+    tab.evaluate("window.dispatchEvent(new PageTransitionEvent('pageshow', { persisted: true }))")
+    assert tab.evaluate(TOKENS)[0] == SERVER_TOKEN
+    tab.get_by_label("g", exact=True).fill("640")
+    assert tab.evaluate(TOKENS)[0] != SERVER_TOKEN
 
 
 def test_print_button_appears_with_the_script_that_serves_it(visit):

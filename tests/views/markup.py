@@ -1,6 +1,7 @@
 """Drawing templates without a page of the shop, and reading markup the strict way. Knows no part by name."""
 
 from html.parser import HTMLParser
+from types import SimpleNamespace
 
 from django.http import HttpResponse
 from django.template import engines
@@ -13,13 +14,24 @@ def _nothing(request, **kwargs):
     return HttpResponse("")
 
 
-NAMES = ("day", "scan", "help", "help-refusals", "stock", "trips", "bench", "skis-back", "season")
+NAMES = (
+    "day",
+    "scan",
+    "help",
+    "help-refusals",
+    "people-sign-out",
+    "stock",
+    "trips",
+    "bench",
+    "skis-back",
+    "season",
+)
 URLS = tuple(path(f"{name}/", _nothing, name=name) for name in NAMES)
 FRAME = {
     "shop_name": "Quillfeather Ski Bench",
     "doors": [("stock", "Stock"), ("trips", "Trips"), ("bench", "Bench"), ("skis-back", "Skis back")],
     "here": "trips",
-    "person": "Ragna",
+    "person": SimpleNamespace(name="Ragna"),
     "role": "crew",
     "is_demo": True,
 }

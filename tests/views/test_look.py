@@ -6,6 +6,7 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+from django.template.base import Lexer, TokenType
 
 from inventory.errors import Refused, say
 from inventory.templatetags import parts
@@ -146,6 +147,36 @@ def test_inline_search_of_a_good_line_leaves_it_alone():
 def test_template_asks_nothing_of_another_machine(file):
     """The laptop has no network: no page may wait for one."""
     assert not re.search(r"(?:src|href|action)=[\"']?(?:https?:)?//", file.read_text())
+
+
+def swallowed(source: str) -> list[str]:
+    """The parts `{% empty ... %}` that a loop would take for its own `{% empty %}` and show nothing of."""
+    open_blocks, found = [], []
+    for token in Lexer(source).tokenize():
+        if token.token_type is not TokenType.BLOCK:
+            continue
+        word, *rest = token.split_contents()
+        if word == "for":
+            open_blocks.append("for")
+        elif word == "endfor":
+            open_blocks.pop()
+        elif word == "empty" and open_blocks and open_blocks[-1] == "for":
+            open_blocks[-1] = "for, after its empty"
+            found += [token.contents] if rest else []
+    return found
+
+
+@pytest.mark.parametrize("file", TEMPLATES, ids=lambda file: file.stem)
+def test_template_with_an_empty_part_in_a_loop_does_not_lose_it(file):
+    """Inside a loop the word belongs to the loop first."""
+    assert swallowed(file.read_text()) == []
+
+
+def test_swallowed_search_finds_only_what_a_loop_would_take():
+    """The search above can fail, and passes the way that works."""
+    loop = "{% for a in b %}x"
+    assert swallowed(loop + '{% empty "Nothing." %}{% endfor %}') == ['empty "Nothing."']
+    assert swallowed(loop + '{% empty %}{% empty "Nothing." %}{% endfor %}{% empty "No." %}') == []
 
 
 MARKUP = '<script>alert(1)</script><b onclick="x">&amp;\''

@@ -24,7 +24,12 @@
     buttons(form).forEach((button) => button.removeAttribute("aria-disabled"));
   };
 
-  [...document.forms].filter(isPost).forEach(fill);
+  // The server puts the same token into every form of a page: each further form is another act.
+  const known = new Set();
+  [...document.forms].filter(isPost).forEach((form) => tokens(form).forEach((field) => {
+    if (!field.value || known.has(field.value)) field.value = token();
+    known.add(field.value);
+  }));
 
   document.addEventListener("submit", (event) => {
     const form = event.target;
