@@ -36,7 +36,7 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
     Revision.objects.bulk_create(
         [
             Revision(
-                id=act.id(),
+                id=act.own_id(),
                 machine=act.here.id,
                 number=act.here.revision,
                 clock=act.tick(),

@@ -122,6 +122,7 @@ class Act:
         self.clock = max(read.microseconds(by.now), newest + 1) - 1
         self.things: list[UUID] = []
         self._ordinal = 0
+        self._own = 0
         self._new: list[Tagging] = []
         if self.at > by.now + timedelta(minutes=5):
             raise Refused(
@@ -141,9 +142,14 @@ class Act:
         return self.clock
 
     def id(self) -> UUID:
-        """The id of the next row this act makes."""
+        """The id of the next thing or card: the same on every machine that records this act."""
         self._ordinal += 1
         return codes.derived(self.by.token, self._ordinal)
+
+    def own_id(self) -> UUID:
+        """The id of the next row that is this machine's own."""
+        self._own += 1
+        return codes.derived(self.by.token, self._own, machine=self.here.id)
 
     def born(self, kind: Kind, *, base: Base | None = None, code: Code | None = None) -> Born:
         """Make a thing and tie a code to it: a tag printed ahead, or a code drawn now.
@@ -171,7 +177,7 @@ class Act:
 
     def _draw(self, kind: Kind) -> Code:
         while True:
-            seed = self.id().bytes + self.here.id.bytes
+            seed = self.own_id().bytes
             code = codes.make(letter=kind.letter, machine=self.here.letter, seed=seed)
             if read.tag_of(code.text) is None and all(new.code != code.text for new in self._new):
                 return code
@@ -270,7 +276,7 @@ class Act:
     ) -> Event:
         clock = self.tick()
         self.here.number += 1
-        kept = Note.objects.create(id=self.id(), text=note).id if note else None
+        kept = Note.objects.create(id=self.own_id(), text=note).id if note else None
         sort = clock
         if self.by.at is not None:
             births = Event.objects.filter(id__in=[state.born for state in before.values()])
@@ -279,7 +285,7 @@ class Act:
             )
         offset = self.at.utcoffset() or timedelta()
         return Event(
-            id=self.id(),
+            id=self.own_id(),
             machine=self.here.id,
             number=self.here.number,
             clock=clock,

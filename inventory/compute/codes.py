@@ -189,14 +189,18 @@ def _candidate(text: str) -> str:
     return re.sub(r"[^0-9A-Z]", "", bare)[-_LENGTH:]
 
 
-def derived(token: UUID, ordinal: int) -> UUID:
-    """Return the id of the n-th row an act makes: the same act on two machines makes the same rows.
+def derived(token: UUID, ordinal: int, *, machine: UUID | None = None) -> UUID:
+    """Return the id of the n-th row an act makes.
 
-    Formula: time and version of a UUIDv7 kept from the token, the rest from SHA-256(token, ordinal).
+    Without `machine` the same act makes the same id on every machine (things, cards); with it an id of that
+    machine's own (events, revisions, notes).
+
+    Formula: time of the token and version of a UUIDv7, the rest from SHA-256(token, machine, ordinal).
     Source: RFC 9562 section 5.7 (layout).
     """
-    digest = int.from_bytes(hashlib.sha256(token.bytes + ordinal.to_bytes(4, "big")).digest()[:10], "big")
-    return _version_7(token.int >> 80, digest)
+    salt = machine.bytes if machine else b""
+    digest = hashlib.sha256(token.bytes + salt + ordinal.to_bytes(4, "big")).digest()
+    return _version_7(token.int >> 80, int.from_bytes(digest[:10], "big"))
 
 
 def uuid7(*, milliseconds: int, random: bytes) -> UUID:

@@ -1,0 +1,64 @@
+"""What every test may use: a shop with one machine, moments, and a database that can be emptied."""
+
+import os
+from collections.abc import Iterator
+from datetime import UTC, datetime
+
+import pytest
+
+os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _emptying_takes_the_guards_off() -> Iterator[None]:
+    """Tests that really commit empty the tables afterwards; the guards forbid that, and come off for it."""
+    from django.db.backends.base.operations import BaseDatabaseOperations
+
+    from inventory.models import guards
+
+    flush = BaseDatabaseOperations.execute_sql_flush
+
+    def without_guards(self: BaseDatabaseOperations, sql_list: list[str]) -> None:
+        guards.take_off(self.connection)
+        flush(self, sql_list)
+        guards.put_on(self.connection)
+
+    BaseDatabaseOperations.execute_sql_flush = without_guards
+    yield
+    BaseDatabaseOperations.execute_sql_flush = flush
+
+
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings: object) -> None:
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]  # type: ignore[attr-defined]
+
+
+@pytest.fixture
+def now() -> datetime:
+    return datetime(2026, 12, 1, 9, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def shop(db: None) -> object:
+    """An empty shop on machine A, with an owner at work."""
+    from tests import make
+
+    return make.Shop(letter="A")
+
+
+@pytest.fixture
+def laptops(django_db_setup: None, django_db_blocker: object) -> Iterator[object]:
+    """Opens shops on several laptops: `laptops("ABC")` gives them by letter, and the shop."""
+    from tests import laptops as room
+
+    opened: list[object] = []
+
+    def open_(letters: str) -> object:
+        found, shop = room.open_shop(letters)
+        opened.extend(found.values())
+        return found, shop
+
+    with django_db_blocker.unblock():  # type: ignore[attr-defined]
+        yield open_
+        for laptop in opened:
+            laptop.put_away()  # type: ignore[attr-defined]
