@@ -5,12 +5,12 @@ Whether a code was ever given out, and its check character, are the business of 
 Example: `svg(Label(address("TAG.EXAMPLE", "SA8KJ2MT"), "SA8K-J2MT", "resin, slow"), use=Use.PACKAGE)`.
 """
 
+import html
 import io
 import math
 import re
 from dataclasses import dataclass
 from enum import StrEnum
-from xml.sax.saxutils import escape
 
 import font_source_sans_pro
 import qrcode
@@ -151,7 +151,7 @@ def svg(label: Label, *, use: Use) -> bytes:
     room = (width - left - PADDING_MM) * 0.85  # the font that draws it may be wider than the one measured
     lines = "".join(
         f'<text x="{left:g}" y="{side * line.baseline:g}" font-size="{size:g}" '
-        f'font-weight="{600 if line.font == STRONG else 400}">{escape(text)}</text>'
+        f'font-weight="{600 if line.font == STRONG else 400}">{html.escape(text, quote=False)}</text>'
         for line in words(label)
         for text, size in [fit(line, side, room)]
     )
