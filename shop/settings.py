@@ -1,4 +1,4 @@
-"""Settings of the shop, all in one file. Everything that differs between installations comes from the environment.
+"""Settings of the shop, all in one file. What differs between installations comes from the environment.
 
 `SHOP_DATA`     the data folder (default: the user's own data folder)
 `DATABASE_URL`  a PostgreSQL address; empty means the SQLite file in the data folder
@@ -122,7 +122,6 @@ LANGUAGE_CODE = "en"
 USE_TZ = True
 TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "") or "Europe/Oslo"
 STATIC_URL = "/static/"
-STATIC_ROOT = DATA_FOLDER / "static"
 WHITENOISE_USE_FINDERS = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 
