@@ -30,7 +30,8 @@ TAPS = """async () => {
 }"""
 SERVER_TOKEN = "01890a5d-ac96-774b-bcce-b302099a8057"
 TWO_FORMS = """{% extends "inventory/base.html" %}{% block main %}<h1>Two</h1>
-<form method="post"><input type="hidden" name="token" value="{{ token }}"><input name="grams" aria-label="g"></form>
+<form method="post"><input type="hidden" name="token" value="{{ token }}">
+<input name="grams" aria-label="g"></form>
 <form method="post"><input type="hidden" name="token" value="{{ token }}"></form>{% endblock %}"""
 TOKENS = "[...document.querySelectorAll('main [name=token]')].map((field) => field.value)"
 PAPER = """{% extends "inventory/sheet.html" %}
