@@ -226,7 +226,7 @@ def scale_needed(*, resin_mg: int, hardener_mg: int, warn: float = WARN) -> Scal
     check_tolerances(warn, 1)
     coarsest = exact(warn) / scale_doubt(resin_mg, hardener_mg, 1)
     advised = [
-        step * 10**power for power in range(10) for step in (1, 2, 5) if step * 10**power <= coarsest / 4
+        step * 10**power for power in range(9) for step in (1, 2, 5) if step * 10**power <= coarsest / 4
     ]
     if not advised:
         sentence = say("{total} mg is too little to judge on a scale.", total=resin_mg + hardener_mg)

@@ -231,7 +231,6 @@ def share_into_cups(*, total_mg: int, hardener_per_hundred: Given[float], larges
     Caution: One cup at a time: the clock of a cup starts when its two parts meet.
     """
     check_weight(total_mg, "The total", empty="mix.no_total")
-    check_ratio(hardener_per_hundred)
     count = -(-total_mg // check_largest_cup(largest_cup_mg))
     if count > MOST_CUPS:
         sentence = say(

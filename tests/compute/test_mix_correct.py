@@ -36,6 +36,7 @@ def test_correct_when_hardener_is_over_adds_resin():
     """8 % too much hardener on a cool, unspread, early cup takes 8 g of resin, and says how."""
     result = corrected()
     assert (result.advice, result.add_mg) == (Advice.ADD_RESIN, 8_000)
+    assert result.verdict.reasons[-1].level is Level.LOOK
     assert codes(result) == ["mix.ratio_stop", "mix.add_resin"]
     text = str(result.verdict.reasons[-1].sentence)
     assert text == "Add 8.0 g of resin, once, now; mix again in a clean cup. The clock keeps running."
@@ -46,6 +47,7 @@ def test_correct_when_hardener_is_short_adds_hardener():
     """27.6 g to 100 g is 8 % short: 2.4 g of hardener is missing."""
     result = corrected(hardener_mg=27_600)
     assert (result.advice, result.add_mg) == (Advice.ADD_HARDENER, 2_400)
+    assert result.verdict.reasons[-1].level is Level.LOOK
     assert "Add 2.4 g of hardener, once, now" in str(result.verdict.reasons[-1].sentence)
 
 
@@ -75,9 +77,9 @@ def test_correct_when_one_condition_fails_discards(fact, code):
     assert corrected().advice is Advice.ADD_RESIN
     result = corrected(replace(BENCH, **fact))
     assert (result.advice, result.add_mg) == (Advice.DISCARD, 0)
-    assert code in codes(result)
-    assert "mix.discard" in codes(result)
-    assert result.verdict.level is Level.STOP
+    levels = {reason.code: reason.level for reason in result.verdict.reasons}
+    assert levels[code] is (Level.UNKNOWN if code == "mix.weights_uncertain" else Level.LOOK)
+    assert levels["mix.discard"] is Level.STOP
 
 
 def test_correct_at_exactly_a_quarter_of_the_working_time_is_allowed():
@@ -92,24 +94,31 @@ def test_correct_at_exactly_ten_percent_is_allowed():
     for beyond in (33_001, 26_999):
         result = corrected(hardener_mg=beyond)
         assert result.advice is Advice.DISCARD
-        assert "mix.error_too_large" in codes(result)
+        levels = {reason.code: reason.level for reason in result.verdict.reasons}
+        assert levels["mix.error_too_large"] is Level.LOOK
 
 
 def test_correct_when_the_cup_would_grow_too_large_discards():
     """Put right the cup holds 140.4 g: a largest cup of that is enough, one milligram less is not."""
     assert corrected(largest_cup_mg=Given(140_400)).advice is Advice.ADD_RESIN
+    short = {"hardener_mg": 27_600}
+    assert corrected(**short, largest_cup_mg=Given(130_000)).advice is Advice.ADD_HARDENER
+    assert corrected(**short, largest_cup_mg=Given(129_999)).advice is Advice.DISCARD
     result = corrected(largest_cup_mg=Given(140_399))
     assert result.advice is Advice.DISCARD
     assert "would hold 140.4 g, more than the 140.399 g" in " ".join(
         str(reason.sentence) for reason in result.verdict.reasons
     )
+    levels = {reason.code: reason.level for reason in result.verdict.reasons}
+    assert levels["mix.too_much_afterwards"] is Level.LOOK
 
 
 def test_correct_when_the_largest_cup_is_unknown_discards():
     """An unknown limit is not a limit kept."""
     result = corrected(largest_cup_mg=None)
     assert result.advice is Advice.DISCARD
-    assert "mix.largest_cup_unknown" in codes(result)
+    levels = {reason.code: reason.level for reason in result.verdict.reasons}
+    assert levels["mix.largest_cup_unknown"] is Level.LOOK
 
 
 def test_correct_when_the_cup_is_warm_always_discards():
@@ -117,7 +126,8 @@ def test_correct_when_the_cup_is_warm_always_discards():
     for hardener_mg in (30_000, 31_000, 32_400):
         result = corrected(replace(BENCH, cup_cool=False), hardener_mg=hardener_mg)
         assert result.advice is Advice.DISCARD
-        assert "mix.cup_warm" in codes(result)
+        levels = {reason.code: reason.level for reason in result.verdict.reasons}
+        assert levels["mix.cup_warm"] is levels["mix.discard"] is Level.STOP
         texts = [str(reason.sentence) for reason in result.verdict.reasons]
         assert "The cup is warm: stop, keep clear, ventilate, do not carry it." in texts
 
@@ -177,7 +187,8 @@ def test_correct_at_exactly_the_doubt_that_is_allowed_afterwards(resin_mg, harde
     assert (result.advice, result.add_mg) == (advice, 6_000)
     coarser = corrected(**cup, scale_step_mg=1_001)
     assert coarser.advice is Advice.LEAVE
-    assert "mix.doubt_afterwards" in codes(coarser)
+    levels = {reason.code: reason.level for reason in coarser.verdict.reasons}
+    assert levels["mix.doubt_afterwards"] is Level.LOOK
 
 
 def test_correct_within_the_limit_leaves_the_cup():
@@ -207,7 +218,9 @@ def test_correct_at_exactly_the_stop_limit_is_left_and_beyond_discarded():
 
 def test_correct_at_exactly_the_warn_limit_is_left():
     """2 % itself needs nothing; a milligram more is put right."""
-    assert corrected(hardener_mg=30_600).advice is Advice.LEAVE
+    at_limit = corrected(replace(BENCH, used_share=0.5), hardener_mg=30_600, scale_step_mg=1)
+    assert at_limit.advice is Advice.LEAVE
+    assert codes(at_limit) == ["mix.near_limit", "mix.ratio_fits"]
     assert corrected(hardener_mg=30_601).advice is Advice.ADD_RESIN
 
 
@@ -215,6 +228,7 @@ def test_correct_when_weights_are_uncertain_never_leaves():
     """Without a checked tare a cup that seems to fit cannot be told, and one that does not is discarded."""
     bench = replace(BENCH, weights_certain=False)
     assert corrected(bench, hardener_mg=30_000).advice is Advice.CANNOT_TELL
+    assert corrected(bench, hardener_mg=30_600).advice is Advice.CANNOT_TELL
     assert corrected(bench, hardener_mg=30_900).advice is Advice.DISCARD
     assert not corrected(bench, hardener_mg=30_000).verdict.ok
 

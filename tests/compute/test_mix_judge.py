@@ -84,7 +84,9 @@ def test_judge_says_what_would_have_fitted():
 def test_judge_carries_how_it_was_got():
     """The inputs are named with unit and basis, so that a page can unfold them."""
     how = judge(resin_mg=100_000, hardener_mg=30_000, hardener_per_hundred=SHEET_30).how
-    assert {(line.name, line.value, line.unit, line.basis) for line in how.inputs} >= {
+    assert {(line.name, line.value, line.unit, line.basis) for line in how.inputs} == {
+        ("warn above", 0.02, "", Basis.ASSUMED),
+        ("stop above", 0.05, "", Basis.ASSUMED),
         ("resin", 100.0, "g", Basis.MEASURED),
         ("hardener", 30.0, "g", Basis.MEASURED),
         ("hardener per hundred", 30.0, "g per 100 g", Basis.DATA_SHEET),
@@ -100,6 +102,16 @@ def test_judge_when_weights_are_swapped_hints_at_it():
         "mix.swapped",
     ]
     assert codes(judge(resin_mg=30_000, hardener_mg=60_000, hardener_per_hundred=SHEET_30)) == [
+        "mix.ratio_stop"
+    ]
+
+
+def test_judge_at_exactly_the_limit_when_swapped_hints_at_it():
+    """Swapped and 5 % off still hints; a milligram more does not."""
+    swapped = judge(resin_mg=31_500, hardener_mg=100_000, hardener_per_hundred=SHEET_30)
+    assert swapped.reasons[1].code == "mix.swapped"
+    assert swapped.reasons[1].level is Level.LOOK
+    assert codes(judge(resin_mg=31_501, hardener_mg=100_000, hardener_per_hundred=SHEET_30)) == [
         "mix.ratio_stop"
     ]
 
@@ -140,6 +152,13 @@ def test_judge_when_even_the_nearest_error_stops_is_stopped_on_a_coarse_scale():
     cup = {"resin_mg": 100_000, "hardener_per_hundred": SHEET_30, "scale_step_mg": 1_000}
     assert codes(judge(**cup, hardener_mg=40_000)) == ["mix.ratio_stop"]
     assert codes(judge(**cup, hardener_mg=32_000)) == ["mix.cannot_tell"]
+    even = {
+        "resin_mg": 100_000,
+        "hardener_mg": 150_000,
+        "hardener_per_hundred": Given(100.0, Basis.DATA_SHEET),
+    }
+    assert codes(judge(**even, scale_step_mg=27_000)) == ["mix.cannot_tell"]
+    assert codes(judge(**even, scale_step_mg=26_999)) == ["mix.ratio_stop"]
 
 
 def test_judge_near_a_limit_says_the_scale_leaves_doubt():
@@ -148,6 +167,7 @@ def test_judge_near_a_limit_says_the_scale_leaves_doubt():
     assert codes(judge(**cup, hardener_mg=30_500)) == ["mix.near_limit", "mix.ratio_fits"]
     assert codes(judge(**cup, hardener_mg=31_400)) == ["mix.ratio_off", "mix.near_limit"]
     assert codes(judge(**cup, hardener_mg=30_900)) == ["mix.ratio_off"]
+    assert codes(judge(**cup, hardener_mg=30_600)) == ["mix.near_limit", "mix.ratio_fits"]
 
 
 def test_judge_above_the_largest_cup_is_stopped():
@@ -158,7 +178,12 @@ def test_judge_above_the_largest_cup_is_stopped():
     assert codes(too_big) == ["mix.above_largest_cup", "mix.ratio_fits"]
     assert too_big.verdict.level is Level.STOP
     assert too_big.reasons[0].how.source == "sheet of the product"
-    assert too_big.reasons[0].how.inputs[-1].basis is Basis.DATA_SHEET
+    lines = [(line.name, line.basis) for line in too_big.reasons[0].how.inputs]
+    assert lines == [
+        ("resin", Basis.MEASURED),
+        ("hardener", Basis.MEASURED),
+        ("largest cup", Basis.DATA_SHEET),
+    ]
     assert codes(judge(**cup, largest_cup_mg=Given(130_000, Basis.DATA_SHEET))) == ["mix.ratio_fits"]
 
 

@@ -145,7 +145,8 @@ def test_split_total_that_cannot_be_shared_is_refused():
     """One milligram cannot be shared; two at one to one can."""
     even = Given(100.0)
     assert split_total(total_mg=2, hardener_per_hundred=even).hardener_mg == 1
-    refused("mix.too_small", split_total, total_mg=1, hardener_per_hundred=SHEET_30)
+    text = refused("mix.too_small", split_total, total_mg=1, hardener_per_hundred=SHEET_30)
+    assert "1 mg is too little to share" in text
     refused("mix.too_small", split_total, total_mg=1, hardener_per_hundred=Given(10_000.0))
 
 
@@ -303,3 +304,26 @@ def test_equivalents_outside_what_a_molecule_has_are_refused():
     assert hardener_per_hundred(**good).how.inputs[0].value == 190.0
     for part in good:
         refused("mix.equivalent", hardener_per_hundred, **(good | {part: Given(0.0)}))
+
+
+@pytest.mark.parametrize(
+    ("code", "low", "high", "call"),
+    [
+        ("mix.part", 1e-6, 1e9, lambda x: blend_equivalent(parts=[Part("resin", x, Given(190.0))])),
+        ("mix.equivalent", 1, 1e6, lambda x: blend_equivalent(parts=[Part("resin", 1, Given(x))])),
+        ("mix.molar_mass", 1, 1e6, lambda x: hydrogen_equivalent(molar_mass_g=Given(x), active_hydrogens=4)),
+        (
+            "mix.hydrogens",
+            1,
+            1000,
+            lambda x: hydrogen_equivalent(molar_mass_g=Given(1e5), active_hydrogens=x),
+        ),
+        ("mix.ratio", 0.01, 10_000, lambda x: split_total(total_mg=100_000, hardener_per_hundred=Given(x))),
+    ],
+)
+def test_ratio_input_at_its_bounds_is_taken_and_beyond_refused(code, low, high, call):
+    """The smallest and largest possible value are computed with; a little beyond is refused."""
+    assert call(low).how.inputs
+    assert call(high).how.inputs
+    for beyond in (low - low / 20, high + high / 20 if high > 1000 else high + 1):
+        refused(code, lambda beyond=beyond: call(beyond))

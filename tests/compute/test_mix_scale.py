@@ -21,6 +21,7 @@ def test_scale_needed_for_a_hundred_grams_at_thirty():
     assert scale.coarsest_mg == 461
     assert scale.advised_mg == 100
     assert [line.value for line in scale.how.inputs] == [100.0, 30.0, 0.02]
+    assert scale.how.inputs[-1].basis is Basis.ASSUMED
 
 
 @pytest.mark.parametrize(
@@ -38,12 +39,19 @@ def test_scale_needed_advises_one_two_or_five(resin_mg, hardener_mg, advised_mg)
     assert scale_needed(resin_mg=resin_mg, hardener_mg=hardener_mg).advised_mg == advised_mg
 
 
+def test_scale_needed_at_the_largest_weights_is_advised():
+    """Two tonnes judged to 100 % still get a step."""
+    scale = scale_needed(resin_mg=1_000_000_000, hardener_mg=1_000_000_000, warn=1)
+    assert (scale.coarsest_mg, scale.advised_mg) == (500_000_000, 100_000_000)
+
+
 def test_scale_needed_for_a_speck_is_refused():
     """0.8 g needs steps of a milligram; one milligram less asks for less than a scale has."""
     assert scale_needed(resin_mg=400, hardener_mg=400).coarsest_mg == 4
     with pytest.raises(Refused) as caught:
         scale_needed(resin_mg=400, hardener_mg=399)
     assert caught.value.code == "mix.too_small"
+    assert "799 mg is too little to judge" in str(caught.value)
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,7 @@ from inventory.errors import Refused
 LISTED = PotLife(Given(40.0, Basis.DATA_SHEET, "sheet"), 23.0, Given(100.0, Basis.DATA_SHEET))
 WHOLE = Given(1.0, Basis.DATA_SHEET, "sheet")
 STEADY = (Warmth(0, bay_c=23.0, cup_c=23.0),)
+STEADY_AT_5 = (Warmth(5, bay_c=23.0, cup_c=23.0),)
 warmths = st.lists(st.floats(5, 45), min_size=1, max_size=8)
 
 
@@ -106,6 +107,9 @@ def test_working_time_between_two_readings_counts_the_hotter():
     down = working(warmth=(Warmth(0, bay_c=33.0), Warmth(10, bay_c=23.0)))
     assert up.used == pytest.approx(0.5)
     assert down.used == pytest.approx(0.5)
+    assert (up.hottest_c, down.hottest_c) == (33.0, 23.0)
+    assert "min are left at 33.0 C" in str(up.verdict.reasons[0].sentence)
+    assert next(line for line in up.how.inputs if line.name == "hottest now").value == 33.0
     assert up.left_min == pytest.approx(10)
     assert down.left_min == pytest.approx(20)
     later = working(warmth=(Warmth(0, bay_c=33.0), Warmth(10, bay_c=23.0)), now_min=20)
@@ -134,6 +138,7 @@ def test_working_time_used_up_stops():
     assert up.verdict.level is Level.STOP
     assert up.left_min == 0
     assert working(now_min=50).left_min == 0
+    assert "125 % of the working time is used" in str(working(now_min=50).verdict.reasons[0].sentence)
     before = working(now_min=39.9)
     assert codes(before) == ["mix.time_left"]
     assert before.verdict.level is Level.LOOK
@@ -146,6 +151,7 @@ def test_working_time_at_three_quarters_is_worth_a_look():
     assert str(working(now_min=30).verdict.reasons[0].sentence) == (
         "About 10 min are left at 23.0 C; 75 % of the working time is used."
     )
+    assert "99 % of the working time" in str(working(now_min=39.9).verdict.reasons[0].sentence)
 
 
 def test_working_time_of_a_hot_cup_stops():
@@ -157,7 +163,8 @@ def test_working_time_of_a_hot_cup_stops():
     result = working(warmth=hot, now_min=1)
     assert codes(result)[0] == "mix.cup_hot"
     assert result.verdict.level is Level.STOP
-    assert "stop, keep clear, ventilate, do not carry it" in str(result.verdict.reasons[0].sentence)
+    text = str(result.verdict.reasons[0].sentence)
+    assert text == "The cup was at 50.0 C: stop, keep clear, ventilate, do not carry it."
     warm = (Warmth(0, bay_c=20.0, cup_c=49.9), Warmth(1, bay_c=20.0, cup_c=30.0))
     assert "mix.cup_hot" not in codes(working(warmth=warm, now_min=1))
 
@@ -166,6 +173,11 @@ def test_working_time_without_the_cups_own_warmth_says_so():
     """A cup that nobody measured can be hotter than the bay; the answer says it."""
     assert codes(working(warmth=(Warmth(0, bay_c=23.0),))) == ["mix.time_left", "mix.cup_not_measured"]
     assert codes(working()) == ["mix.time_left"]
+    later = working(warmth=(Warmth(0, bay_c=23.0, cup_c=23.0), Warmth(5, bay_c=23.0)))
+    assert str(later.verdict.reasons[-1].sentence) == (
+        "The cup itself was not measured at minute 5: it can be hotter."
+    )
+    assert "mix.cup_not_measured" not in codes(working(warmth=(Warmth(0, bay_c=23.0), *STEADY_AT_5)))
 
 
 def test_working_time_of_a_larger_cup_is_shorter_and_of_a_smaller_one_no_longer():
@@ -205,8 +217,9 @@ def test_working_time_above_what_can_be_reckoned_is_refused():
 
 def test_working_time_with_a_larger_cup_that_lasts_longer_is_refused():
     """Two listed cups of one size, or a larger one that lasts longer, cannot be; equal lives can."""
-    for minutes, cup in ((41.0, 200.0), (39.0, 50.0), (20.0, 100.0)):
-        refused("mix.pot_life", working, second=PotLife(Given(minutes), 23.0, Given(cup)))
+    for minutes, cup in ((41.0, 200.0), (40.005, 200.0), (39.0, 50.0), (20.0, 100.0)):
+        text = refused("mix.pot_life", working, second=PotLife(Given(minutes), 23.0, Given(cup)))
+        assert f"and {round(minutes, 1)} min for {cup} g" in text
     assert working(second=PotLife(Given(40.0), 23.0, Given(200.0))).used == pytest.approx(0.25)
 
 
@@ -243,6 +256,37 @@ def test_working_time_of_bad_input_is_refused(code, facts):
     """Each bad fact has its code; the same call without it answers."""
     assert working().used == pytest.approx(0.25)
     assert refused(code, working, **facts)
+
+
+def test_working_time_with_a_reading_after_now_says_both_minutes():
+    """The refusal names the reading's minute and now."""
+    later = (Warmth(0, bay_c=23.0), Warmth(5, bay_c=23.0), Warmth(12, bay_c=23.0))
+    assert "minute 12 is after now, minute 10" in refused("mix.readings", working, warmth=later)
+
+
+@pytest.mark.parametrize(
+    ("code", "low", "high", "facts"),
+    [
+        ("mix.share", 0.01, 1, lambda x: {"share": Given(x)}),
+        ("mix.minutes", 0, 1e6, lambda x: {"now_min": x}),
+        ("mix.temperature", -40, 300, lambda x: {"warmth": (Warmth(0, bay_c=x),)}),
+        ("mix.pot_life", 0.1, 1e5, lambda x: {"pot_life": replace(LISTED, minutes=Given(x))}),
+        ("mix.pot_life", 1, 1e5, lambda x: {"pot_life": replace(LISTED, cup_g=Given(x))}),
+    ],
+)
+def test_working_time_at_the_bounds_is_taken_and_beyond_refused(code, low, high, facts):
+    """The smallest and largest possible value are reckoned with; a little beyond is refused."""
+    assert working(**facts(low)).how.inputs
+    assert working(**facts(high)).how.inputs
+    for beyond in (low - 0.05 * max(abs(low), 1) if low <= 0 else low * 0.95, high * 1.003):
+        refused(code, working, **facts(beyond))
+
+
+def test_pot_life_without_a_tested_cup_assumes_the_usual_one():
+    """A sheet that does not name its cup is read as 100 g, and the line says assumed (from memory)."""
+    plain = PotLife(Given(40.0, Basis.DATA_SHEET), 23.0)
+    assert (plain.cup_g.value, plain.cup_g.basis) == (100.0, Basis.ASSUMED)
+    assert working(pot_life=plain, cup_mg=200_000).used == pytest.approx(0.25 * 2**0.3)
 
 
 def test_working_time_with_the_last_reading_at_now_is_taken():
