@@ -5,7 +5,7 @@ import math
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import fisher_exact, hypergeom
 
@@ -81,6 +81,7 @@ def test_luck_when_stratified_no_longer_blames_the_old_lot():
     assert within.chance == pytest.approx(0.10345, abs=5e-6)
 
 
+@settings(deadline=None)
 @given(strata(seasons=1))
 def test_luck_when_one_season_equals_scipy(rows):
     """One season is the plain hypergeometric tail and Fisher's one-sided exact test (scipy as oracle)."""
@@ -94,6 +95,7 @@ def test_luck_when_one_season_equals_scipy(rows):
     assert got.chance == pytest.approx(fisher_exact(table, alternative="greater")[1], rel=1e-9)
 
 
+@settings(deadline=None)
 @given(strata())
 def test_luck_when_seasons_add_up_equals_whole_numbers(rows):
     """Within 1e-9 (relative) of integer arithmetic, and so is the smallest possible chance."""
@@ -105,6 +107,7 @@ def test_luck_when_seasons_add_up_equals_whole_numbers(rows):
     assert got.smallest <= got.chance * (1 + 1e-9)
 
 
+@settings(deadline=None)
 @given(strata())
 def test_luck_when_more_come_back_exposed_never_grows(rows):
     """The chance falls, or stays, with each further returned ski that has the factor; from none it is 1."""
@@ -115,6 +118,7 @@ def test_luck_when_more_come_back_exposed_never_grows(rows):
     assert all(later <= earlier for earlier, later in itertools.pairwise(tail))
 
 
+@settings(deadline=None)
 @given(strata(), st.integers(1, 40))
 def test_luck_when_a_season_has_no_exposure_or_no_return_ignores_it(rows, more):
     """A season with nothing to draw, or nothing to hit, changes nothing."""
@@ -183,6 +187,7 @@ def test_holm_of_the_worked_example_gives_its_two_rejections():
     assert got == pytest.approx([0.03, 0.06, 0.06, 0.02])
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(0, 1), max_size=12))
 def test_holm_stays_between_the_chance_and_all_of_them_times_it(chances):
     """Never below the chance, never above count times it or 1, and in the same order."""
@@ -204,6 +209,7 @@ def test_holm_when_a_chance_is_no_chance_is_refused(bad):
     assert caught.value.code == "suspects.probability"
 
 
+@settings(deadline=None)
 @given(st.lists(st.floats(1e-6, 1), min_size=1, max_size=15))
 def test_could_reach_is_the_smallest_number_that_holds(smallest):
     """At most m lines come to bar / m, and with one less more than that would (Tarone 1990, from memory)."""

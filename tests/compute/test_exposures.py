@@ -1,7 +1,7 @@
 """Counting exposures by ski and by pair, season by season, and factors that are one line."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.compute.chance import Stratum
@@ -69,6 +69,7 @@ def test_line_of_a_lone_ski_counts_it_as_its_pair():
     assert line.strata == (Stratum(4, 2, 1, 1),)
 
 
+@settings(deadline=None)
 @given(st.data())
 def test_line_counts_equal_counting_by_hand(data):
     """Bit sets count what plain sets count, in any order of delivery."""
@@ -134,6 +135,7 @@ def test_merged_joins_the_nearest_leader_and_does_not_chain():
     assert shown(nearest) == [("F0",), ("F1",), ("F2",)]
 
 
+@settings(deadline=None)
 @given(st.sets(st.integers(0, 39), max_size=10))
 def test_merged_does_not_look_at_returns(back):
     """Who leads a line follows from who has the factor: led by what came back, it would be picked."""

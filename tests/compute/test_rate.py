@@ -3,7 +3,7 @@
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import beta, binomtest
 
@@ -44,6 +44,7 @@ def test_rate_at_ninety_percent_gives_both_one_sided_bounds_at_ninety_five():
     assert rate(failed=0, of=20, confidence=0.9).high == pytest.approx(0.1391, abs=5e-5)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 30_000).flatmap(lambda of: st.tuples(st.integers(0, min(of, 500)), st.just(of))))
 def test_rate_equals_scipy(counts):
     """Both ends equal the quantiles of the beta distribution, and scipy's exact interval roughly."""
@@ -57,6 +58,7 @@ def test_rate_equals_scipy(counts):
     assert (got.low, got.high) == pytest.approx((ends.low, ends.high), abs=1e-9)
 
 
+@settings(deadline=None)
 @given(st.integers(1, 200).flatmap(lambda of: st.tuples(st.integers(0, of), st.just(of))))
 def test_rate_holds_the_plain_rate_and_mirrors(counts):
     """The plain rate lies inside, and what did not fail has the mirrored interval."""

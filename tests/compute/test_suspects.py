@@ -65,7 +65,7 @@ def test_judge_of_the_worked_example_counts_within_the_season():
 def test_smallest_chance_says_how_many_returns_are_needed(exposed, for_5, for_1):
     """Of 150 pairs: returns, all from the lot, before 0.05 and 0.01 can be reached at all.
 
-    Source: table of the planning notes, computed there; equal to scipy's hypergeometric point.
+    Computed; equal to scipy's hypergeometric point.
     """
     for bar, needed in ((0.05, for_5), (0.01, for_1)):
         enough = chance.luck(strata=[Stratum(150, exposed, needed, 0)]).smallest
@@ -218,7 +218,7 @@ def test_judge_says_band_and_odds_from_the_same_figure(counts, band, said):
 
 
 @given(st.integers(1, 39), st.integers(3, 12), st.data())
-@settings(max_examples=40)
+@settings(deadline=None, max_examples=40)
 def test_judge_words_and_band_agree(exposed, returned, data):
     """1 time in 100 or rarer is unlikely, in 20 or rarer worth a look, else chance; never a mix."""
     both = data.draw(st.integers(max(0, returned + exposed - 40), min(exposed, returned)))

@@ -1,0 +1,354 @@
+"""Cutting sticks, strips and sheets: which pieces come out of which length, beside what no plan can beat.
+
+Knows lengths, kerf, offcuts and prices; no material, no package, no stock.
+"""
+
+import math
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from inventory.compute import cutting_patterns as patterns
+from inventory.compute.cutting_patterns import Pattern
+from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, number
+from inventory.errors import Refused, say
+
+MOST_PIECES = 20_000
+LONGEST_MM = 1_000_000
+RULE = (
+    "Each piece takes its length and one kerf, a length gives its own and one kerf. Offcuts first, the "
+    "fullest pattern in each; then the shortest list of: repeat the fullest pattern, first fit, and the best "
+    "plan in fractions of patterns, rounded. At best = what the pieces are worth when no pattern is worth "
+    "more than one length."
+)
+SOURCE = (
+    "Gilmore and Gomory 1961 (patterns and their worth): from memory; checked against published instances"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """So many pieces of one length."""
+
+    length_mm: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stick:
+    """A length that can be bought: a stick, a bundle's rod, a strip, a roll."""
+
+    code: str
+    length_mm: int
+    price_cents: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Offcut:
+    """One length that is already there."""
+
+    code: str
+    length_mm: int
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One way to cut, and how often: the pieces in cutting order, and what is left each time.
+
+    `offcut` is its code, or empty for a bought length. Kerf is what is neither piece nor rest.
+    """
+
+    offcut: str
+    length_mm: int
+    pieces_mm: tuple[int, ...]
+    times: int
+    rest_mm: float
+
+    @property
+    def kerf_mm(self) -> float:
+        """What the saw takes of one length."""
+        return self.length_mm - sum(self.pieces_mm) - self.rest_mm
+
+
+@dataclass(frozen=True, slots=True)
+class CutPlan:
+    """What to cut from what. `at_best`: no plan needs fewer bought lengths."""
+
+    stick: Stick
+    cuts: tuple[Cut, ...]
+    bought: int
+    at_best: int
+    cost_cents: int | None
+    kept_mm: float
+    lost_mm: float
+    reasons: tuple[Reason, ...]
+    how: How
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """The pieces in whole numbers: sizes with kerf, falling, in tenths of a mm when the kerf asks it."""
+
+    sizes: tuple[int, ...]
+    counts: tuple[int, ...]
+    lengths_mm: tuple[int, ...]
+    scale: int
+    kerf: int
+
+    def room(self, length_mm: int) -> int:
+        """What a length holds: its own and one kerf, as the last cut may end flush."""
+        return length_mm * self.scale + self.kerf
+
+    def cut(self, offcut: str, length_mm: int, pattern: Pattern, times: int) -> Cut:
+        """A pattern in millimetres."""
+        rest = max(0, length_mm * self.scale - patterns.used(pattern, self.sizes))
+        pieces = [
+            length for length, count in zip(self.lengths_mm, pattern, strict=True) for _ in range(count)
+        ]
+        return Cut(offcut, length_mm, tuple(pieces), times, rest / self.scale)
+
+
+def plan(
+    *,
+    pieces: Sequence[Piece],
+    stick: Stick,
+    kerf_mm: Given[float],
+    offcuts: Sequence[Offcut] = (),
+    keep_from_mm: int = 0,
+) -> CutPlan:
+    """How to cut the pieces from offcuts and as few bought lengths as can be found, beside the fewest
+    possible.
+
+    Formula: sum over the pieces of a length of (l + kerf) <= L + kerf. at_best = ceil(sum of worth - worth
+        the offcuts can hold), for worths with no pattern above 1: the larger of those of the best plan in
+        fractions of patterns (up to 1,000 patterns) and of length / the fullest pattern.
+    Units: mm; kerf counted up to the next 0.1 mm; cents of one currency.
+    Shapes: any number of pieces (equal lengths are added up), offcuts each with its own code.
+    Refuses: cutting.no_pieces, cutting.length, cutting.count, cutting.too_many, cutting.kerf,
+        cutting.too_long, cutting.price, cutting.keep, cutting.repeated, cutting.unnamed
+    Source: Gilmore and Gomory 1961 (from memory); published instances in the tests.
+    Caution: a plan says nothing about how to saw: guarded, clamped, hands clear, by an adult who may do it.
+    """
+    refuse_bad_stick(stick)
+    _refuse_bad_offcuts(offcuts)
+    number(keep_from_mm, code="cutting.keep", name="The shortest length to keep", unit="mm", at_least=0)
+    job = _job(pieces, kerf_mm, stick)
+    best = min(
+        (_planned(job, stick, some) for some in _offcut_orders(offcuts)),
+        key=lambda cuts: _judged(cuts, keep_from_mm),
+    )
+    bought = sum(cut.times for cut in best if not cut.offcut)
+    kept = sum(cut.rest_mm * cut.times for cut in best if cut.rest_mm and cut.rest_mm >= keep_from_mm)
+    lost = sum(cut.rest_mm * cut.times for cut in best) - kept
+    at_best = _at_best(job, stick, offcuts)
+    how = How(
+        RULE,
+        SOURCE,
+        (
+            Input("pieces", sum(job.counts)),
+            Input("pieces with kerf", sum(map(int.__mul__, job.sizes, job.counts)) / job.scale, "mm"),
+            Input("length bought", stick.length_mm, "mm"),
+            Input("kerf", kerf_mm.value, "mm", kerf_mm.basis),
+            Input("kerf counted", job.kerf / job.scale, "mm", kerf_mm.basis),
+            Input("offcuts", len(offcuts)),
+            Input("kept from", keep_from_mm, "mm", Basis.ASSUMED),
+        ),
+    )
+    cost = None if stick.price_cents is None else stick.price_cents * bought
+    reasons = _reasons(best, (bought, at_best), kerf_mm, how)
+    return CutPlan(stick, best, bought, at_best, cost, kept, lost, reasons, how)
+
+
+def _job(pieces: Sequence[Piece], kerf_mm: Given[float], stick: Stick) -> _Job:
+    if not pieces:
+        raise Refused("cutting.no_pieces", say("There are 0 pieces to cut."), say("Enter the pieces."))
+    wanted: Counter[int] = Counter()
+    for piece in pieces:
+        refuse_bad_piece(piece)
+        wanted[piece.length_mm] += piece.count
+    if wanted.total() > MOST_PIECES:
+        raise Refused(
+            "cutting.too_many",
+            say(
+                "{count} pieces are more than one plan holds ({most}).",
+                count=wanted.total(),
+                most=MOST_PIECES,
+            ),
+            say("Plan them in parts."),
+        )
+    longest = max(wanted)
+    if longest > stick.length_mm:
+        raise Refused(
+            "cutting.too_long",
+            say(
+                "A piece of {piece} mm does not come out of {code}, which is {length} mm long.",
+                piece=longest,
+                code=stick.code,
+                length=stick.length_mm,
+            ),
+            say("Choose a longer length to buy, or plan that piece apart."),
+        )
+    kerf = number(kerf_mm.value, code="cutting.kerf", name="The kerf", unit="mm", at_least=0, at_most=50)
+    scale = 1 if float(kerf).is_integer() else 10
+    kerf_units = math.ceil(kerf * scale - 1e-9)
+    in_order = sorted(wanted.items(), reverse=True)
+    return _Job(
+        tuple(length * scale + kerf_units for length, _ in in_order),
+        tuple(count for _, count in in_order),
+        tuple(length for length, _ in in_order),
+        scale,
+        kerf_units,
+    )
+
+
+def _offcut_orders(offcuts: Sequence[Offcut]) -> list[list[Offcut]]:
+    """None, the shortest first, the longest first: the plan is the best of the three."""
+    rising = sorted(offcuts, key=lambda row: (row.length_mm, row.code))
+    return [[], rising, rising[::-1]] if offcuts else [[]]
+
+
+def _planned(job: _Job, stick: Stick, offcuts: Sequence[Offcut]) -> tuple[Cut, ...]:
+    """Offcuts in this order, each by its fullest pattern; the rest from bought lengths."""
+    wanted, cuts = list(job.counts), []
+    for offcut in offcuts:
+        pattern = patterns.fullest(job.room(offcut.length_mm), job.sizes, wanted)
+        if any(pattern):
+            wanted = [have - take for have, take in zip(wanted, pattern, strict=True)]
+            cuts.append(job.cut(offcut.code, offcut.length_mm, pattern, 1))
+    for pattern, times in _bought(job, stick, wanted):
+        cuts.append(job.cut("", stick.length_mm, pattern, times))
+    return tuple(cuts)
+
+
+def _bought(job: _Job, stick: Stick, wanted: Sequence[int]) -> patterns.Patterns:
+    """The shorter of the simple ways and the best plan in fractions, rounded and completed."""
+    room = job.room(stick.length_mm)
+    simple = patterns.fewest(room, job.sizes, wanted)
+    prices = _prices(job, stick.length_mm, tuple(wanted))
+    if prices is None:
+        return simple
+    whole, rest = patterns.rounded(prices.fractions, wanted)
+    return min(simple, whole + patterns.fewest(room, job.sizes, rest), key=patterns.lengths)
+
+
+@lru_cache(maxsize=16)
+def _prices(job: _Job, length_mm: int, wanted: tuple[int, ...]) -> patterns.Prices | None:
+    """The best plan in fractions, asked for by the plan and by its bound; None when patterns are too many."""
+    room = job.room(length_mm)
+    full = patterns.full_patterns(room, job.sizes, wanted)
+    return None if full is None else patterns.prices(room, job.sizes, wanted, full)
+
+
+def _judged(cuts: Sequence[Cut], keep_from_mm: float) -> tuple[int, float, int]:
+    """What makes one plan better than another: fewer bought, less lost, fewer offcuts touched."""
+    bought = sum(cut.times for cut in cuts if not cut.offcut)
+    lost = sum(cut.rest_mm * cut.times for cut in cuts if cut.rest_mm < keep_from_mm)
+    return bought, lost, sum(1 for cut in cuts if cut.offcut)
+
+
+def _at_best(job: _Job, stick: Stick, offcuts: Sequence[Offcut]) -> int:
+    """The fewest bought lengths any plan needs: the larger of two bounds that no plan can beat."""
+    held = [patterns.used(_fullest(job, offcut.length_mm), job.sizes) for offcut in offcuts]
+    most = patterns.used(_fullest(job, stick.length_mm), job.sizes)
+    by_length = -((sum(held) - sum(map(int.__mul__, job.sizes, job.counts))) // most)
+    prices = _prices(job, stick.length_mm, job.counts)
+    if prices is None:
+        return max(0, by_length)
+    there = sum(_worth_held(job, offcut, prices.worth) for offcut in offcuts)
+    by_worth = math.ceil(patterns.value(job.counts, prices.worth) - there - 1e-6)
+    return max(0, by_length, by_worth)
+
+
+def _fullest(job: _Job, length_mm: int) -> Pattern:
+    return patterns.fullest(job.room(length_mm), job.sizes, job.counts)
+
+
+def _worth_held(job: _Job, offcut: Offcut, worth: Sequence[float]) -> float:
+    """The most that can come out of an offcut: of its patterns, or by length when they are too many."""
+    full = patterns.full_patterns(job.room(offcut.length_mm), job.sizes, job.counts)
+    if full is None:
+        dearest = max(value / size for value, size in zip(worth, job.sizes, strict=True))
+        return dearest * job.room(offcut.length_mm)
+    return max(patterns.value(pattern, worth) for pattern in full)
+
+
+def _reasons(
+    cuts: Sequence[Cut], plan_of: tuple[int, int], kerf_mm: Given[float], how: How
+) -> tuple[Reason, ...]:
+    bought, at_best = plan_of
+    facts = {"bought": bought, "at_best": at_best}
+    if bought == at_best:
+        best = say("{bought} lengths; no plan needs fewer.", bought=bought)
+        out = [Reason("cutting.fewest", best, Level.FINE, how, facts)]
+    else:
+        best = say("At best {at_best} lengths; this plan takes {bought}.", at_best=at_best, bought=bought)
+        out = [Reason("cutting.near_fewest", best, Level.FINE, how, facts)]
+    codes = [cut.offcut for cut in cuts if cut.offcut]
+    if codes:
+        named = say("Offcuts used: {codes}.", codes=", ".join(codes))
+        out.append(Reason("cutting.offcuts", named, Level.FINE, how))
+    if kerf_mm.basis is Basis.ASSUMED:
+        kerf = say("The kerf of {kerf} mm is assumed: measure one cut.", kerf=kerf_mm.value)
+        out.insert(0, Reason("cutting.kerf_assumed", kerf, Level.LOOK, how))
+    return tuple(out)
+
+
+def refuse_bad_piece(piece: Piece) -> None:
+    """Refuse a piece without a length, or no piece of it.
+
+    Refuses: cutting.length, cutting.count
+    """
+    _whole(piece.length_mm, "cutting.length", "The length of a piece", "mm", LONGEST_MM)
+    _whole(piece.count, "cutting.count", "The number of pieces", "", LONGEST_MM)
+
+
+def refuse_bad_stick(stick: Stick) -> None:
+    """Refuse a length to buy that has no code, no length or an impossible price.
+
+    Refuses: cutting.unnamed, cutting.length, cutting.price
+    """
+    _named(stick.code, stick.length_mm)
+    _whole(stick.length_mm, "cutting.length", "The length to buy", "mm", LONGEST_MM)
+    if stick.price_cents is not None:
+        number(stick.price_cents, code="cutting.price", name="The price", unit="cents", at_least=0)
+
+
+def refuse_repeated(codes: Sequence[str], where: str) -> None:
+    """Refuse a code that is there twice.
+
+    Refuses: cutting.repeated
+    """
+    twice = next((code for code, times in Counter(codes).items() if times > 1), None)
+    if twice is not None:
+        raise Refused(
+            "cutting.repeated",
+            say("{code} is twice among {where}.", code=twice, where=where),
+            say("Enter it once."),
+        )
+
+
+def _refuse_bad_offcuts(offcuts: Sequence[Offcut]) -> None:
+    for offcut in offcuts:
+        _named(offcut.code, offcut.length_mm)
+        _whole(offcut.length_mm, "cutting.length", "The length of an offcut", "mm", LONGEST_MM)
+    refuse_repeated([offcut.code for offcut in offcuts], "the offcuts")
+
+
+def _named(code: str, length_mm: int) -> None:
+    if not code.strip():
+        raise Refused(
+            "cutting.unnamed",
+            say("A length of {length} mm has no code.", length=length_mm),
+            say("Give each length a code."),
+        )
+
+
+def _whole(value: int, code: str, name: str, unit: str, most: int) -> None:
+    number(value, code=code, name=name, unit=unit, at_least=1, at_most=most)
+    if not isinstance(value, int):
+        raise Refused(
+            code,
+            say("{name} is {value} {unit}, which is not a whole number.", name=name, value=value, unit=unit),
+            say("Enter a whole number."),
+        )
