@@ -130,9 +130,12 @@ def usual_unit(*, amount: Amount, us: bool = False) -> str:
 
 
 def decimal(value: Fraction, places: int | None = None) -> str:
-    """A number at or above zero with `places` decimals; without it as many as it needs, at most 9.
+    """How is a number at or above zero written?
 
-    1.234 could mean thousands and would be refused when typed: it is written 1.2340.
+    Formula: with `places` decimals, halves to even; without it as many as it needs, at most 9, but
+        1.234 could mean thousands and would be refused when typed, so it is written 1.2340
+    Refuses: nothing
+    Source: common practice, no source
     """
     kept = MOST_DECIMALS if places is None else places
     digits = f"{round(value * 10**kept):0{kept + 1}d}"

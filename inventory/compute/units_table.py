@@ -97,7 +97,12 @@ def _unit(
 
 
 def fold(word: str) -> str:
-    """Write a unit's spelling the one way it is looked up: lower case, no powers raised, no dots."""
+    """How is a unit's spelling looked up?
+
+    Formula: lower case, single spaces, no raised powers, no dots, " per " as "/"
+    Refuses: nothing
+    Source: common practice, no source
+    """
     for old, new in _FOLDED:
         word = word.replace(old, new)
     return " ".join(word.lower().split())
