@@ -78,7 +78,7 @@ def charge(*, celsius: float, label_c: Given[float]) -> Charge:
     """How many label days one day at this temperature counts.
 
     Formula: charged = exp(10 000 K x (1 / label T - 1 / T)), mild = 2^((T - label T) / 10), both at least 1.
-    Units: C, in the formula K; factors without unit.
+    Units: °C, in the formula K; factors without unit.
     Refuses: storage.temperature
     Source: 83.144 kJ/mol over 8.3144 J/(mol K) as in USP 1160 (read). Mild: Q10 = 2 as in ASTM F1980
         (second-hand). No credit for cold: common practice, no source.
@@ -86,8 +86,8 @@ def charge(*, celsius: float, label_c: Given[float]) -> Charge:
     check_celsius(celsius, "The temperature")
     check_celsius(label_c.value, "The label temperature")
     inputs = (
-        Input("temperature", celsius, "C"),
-        Input("label temperature", label_c.value, "C", label_c.basis),
+        Input("temperature", celsius, "°C"),
+        Input("label temperature", label_c.value, "°C", label_c.basis),
     )
     how = How(CHARGE_RULE, CHARGE_SOURCE, inputs)
     return Charge(_charged(celsius, label_c.value), _mild(celsius, label_c.value), how)
@@ -110,8 +110,8 @@ def effective_age(
         assumed temperature. Life on arrival = end of the expiry day - arrival; before arrival the label
         speaks. Opened life is charged the same way from the opening. Forecast: the last good day before the
         first of both runs out, days ahead at `ahead_c`, else at the assumed temperature. Never daily means:
-        12 h at 5 and 12 h at 45 C count 5.66 days at a label of 23 C, their mean would count 1.25.
-    Units: moments with a time zone, dates as the label has them, read in the zone of `now`; C; days.
+        12 h at 5 and 12 h at 45 °C count 5.66 days at a label of 23 °C, their mean would count 1.25.
+    Units: moments with a time zone, dates as the label has them, read in the zone of `now`; °C; days.
     Shapes: no, one or many stays, in order, none overlapping, all between arrival and now; holes are allowed.
     Refuses: storage.moment, storage.stays, storage.temperature, ageing.arrival, ageing.stays,
         ageing.expiry, ageing.opened, ageing.opened_life
@@ -305,8 +305,8 @@ def _inputs(line: _Line, expires_on: date, opened: Opened | None) -> tuple[Input
     lines = [
         Input("arrived", line.arrived),
         Input("expires on", expires_on, "", Basis.DATA_SHEET),
-        Input("label temperature", line.label_c.value, "C", line.label_c.basis),
-        Input("temperature ahead", line.ahead_c.value, "C", line.ahead_c.basis),
+        Input("label temperature", line.label_c.value, "°C", line.label_c.basis),
+        Input("temperature ahead", line.ahead_c.value, "°C", line.ahead_c.basis),
         Input("stays", len(line.stays)),
         Input("days assumed", line.assumed_days, "d", Basis.ASSUMED),
     ]

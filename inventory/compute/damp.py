@@ -13,10 +13,10 @@ MAGNUS_A, MAGNUS_B_C = 17.62, 243.12
 LEAST_SPREAD_K = 3.0
 DAMP_AIR = 60.0
 COLD_BAY_C = 15.0
-MAGNUS_SOURCE = "Magnus, 17.62 and 243.12 C as in WMO No. 8 (from memory)"
+MAGNUS_SOURCE = "Magnus, 17.62 and 243.12 °C as in WMO No. 8 (from memory)"
 SPREAD_SOURCE = "3 K as in ISO 8502-4 practice (from memory)"
 BLUSH_SOURCE = (
-    "AMPP paper 41205-190, abstract (read): cool, humid, unvented gas heaters; 60 % from memory; 15 C: "
+    "AMPP paper 41205-190, abstract (read): cool, humid, unvented gas heaters; 60 % from memory; 15 °C: "
     "manualshive.com aircraft kit resin manual (read)"
 )
 
@@ -45,17 +45,17 @@ def dew_point(
     """The temperature at which this air leaves water on a surface.
 
     Formula: g = ln(RH / 100) + a T / (b + T); dew point = b g / (a - g).
-    Units: C, relative humidity in percent.
+    Units: °C, relative humidity in percent.
     Refuses: damp.air, damp.humidity, damp.constants
-    Source: Magnus with 17.62 and 243.12 C as in WMO No. 8 (from memory); other published pairs may be given.
+    Source: Magnus with 17.62 and 243.12 °C as in WMO No. 8 (from memory); other published pairs may be given.
     """
-    number(air_c.value, code="damp.air", name="The air", unit="C", at_least=-40, at_most=60)
+    number(air_c.value, code="damp.air", name="The air", unit="°C", at_least=-40, at_most=60)
     number(humidity_pct.value, code="damp.humidity", name="The humidity", unit="%", at_least=1, at_most=100)
     number(a, code="damp.constants", name="The first constant", at_least=17, at_most=18)
-    number(b_c, code="damp.constants", name="The second constant", unit="C", at_least=230, at_most=250)
+    number(b_c, code="damp.constants", name="The second constant", unit="°C", at_least=230, at_most=250)
     logged = math.log(humidity_pct.value / 100) + a * air_c.value / (b_c + air_c.value)
     inputs = (
-        Input("air", air_c.value, "C", air_c.basis),
+        Input("air", air_c.value, "°C", air_c.basis),
         Input("relative humidity", humidity_pct.value, "%", humidity_pct.basis),
     )
     how = How("g = ln(RH / 100) + a T / (b + T); dew point = b g / (a - g)", MAGNUS_SOURCE, inputs)
@@ -73,10 +73,10 @@ def lay_up_air(
 
     Formula: spread = coldest surface - dew point; wet at 0 K or less, too near below 3 K. Apart from it,
         three flags for blush, which a good spread does not rule out: humidity above 60 %, air or surface
-        below 15 C, a fuel-burning heater.
-    Units: C, K, relative humidity in percent.
+        below 15 °C, a fuel-burning heater.
+    Units: °C, K, relative humidity in percent.
     Refuses: damp.air, damp.humidity, damp.surface
-    Source: 3 K: ISO 8502-4 practice (from memory). 60 %: from memory. 15 C: a kit maker's resin manual on
+    Source: 3 K: ISO 8502-4 practice (from memory). 60 %: from memory. 15 °C: a kit maker's resin manual on
         manualshive.com (read); heaters: AMPP paper 41205-190, abstract (read).
     Caution: No fuel-burning heater at a lay-up: carbon monoxide, and blush. Blush left in place parts layers.
     """
@@ -85,12 +85,14 @@ def lay_up_air(
     spread = None
     if coldest_surface_c is not None:
         name = "The coldest surface"
-        number(coldest_surface_c.value, code="damp.surface", name=name, unit="C", at_least=-40, at_most=120)
-        inputs.append(Input("coldest surface", coldest_surface_c.value, "C", coldest_surface_c.basis))
+        number(coldest_surface_c.value, code="damp.surface", name=name, unit="°C", at_least=-40, at_most=120)
+        inputs.append(Input("coldest surface", coldest_surface_c.value, "°C", coldest_surface_c.basis))
         spread = coldest_surface_c.value - dew.celsius
     inputs.append(Input("fuel-burning heater", fuel_heater))
     how = How("spread = coldest surface - dew point, at least 3 K", SPREAD_SOURCE, tuple(inputs))
-    flags = How("flags for blush: above 60 %, below 15 C, a fuel-burning heater", BLUSH_SOURCE, tuple(inputs))
+    flags = How(
+        "flags for blush: above 60 %, below 15 °C, a fuel-burning heater", BLUSH_SOURCE, tuple(inputs)
+    )
     coldest = air_c.value if coldest_surface_c is None else min(air_c.value, coldest_surface_c.value)
     reasons = [
         _by_spread(dew.celsius, spread, how),
@@ -103,26 +105,26 @@ def lay_up_air(
 def _by_spread(dew_c: float, spread_k: float | None, how: How) -> Reason:
     dew = round(dew_c, 1)
     if spread_k is None:
-        sentence = say("The coldest surface is not measured; the dew point is {dew} C.", dew=dew)
+        sentence = say("The coldest surface is not measured; the dew point is {dew} °C.", dew=dew)
         return Reason("damp.surface_unknown", sentence, Level.UNKNOWN, how)
     spread = round(spread_k, 1)
     if spread_k <= 0:
         sentence = say(
-            "The coldest surface is {below} K below the dew point, {dew} C: it is wet.",
+            "The coldest surface is {below} K below the dew point, {dew} °C: it is wet.",
             below=abs(spread),
             dew=dew,
         )
         return Reason("damp.surface_wet", sentence, Level.STOP, how)
     if spread_k < LEAST_SPREAD_K:
         sentence = say(
-            "The coldest surface is {spread} K above the dew point of {dew} C, less than {least} K.",
+            "The coldest surface is {spread} K above the dew point of {dew} °C, less than {least} K.",
             spread=spread,
             dew=dew,
             least=LEAST_SPREAD_K,
         )
         return Reason("damp.surface_near_dew", sentence, Level.STOP, how)
     sentence = say(
-        "The coldest surface is {spread} K above the dew point of {dew} C.", spread=spread, dew=dew
+        "The coldest surface is {spread} K above the dew point of {dew} °C.", spread=spread, dew=dew
     )
     return Reason("damp.surface_dry", sentence, Level.FINE, how)
 
@@ -136,7 +138,7 @@ def _by_air(humidity: float, coldest_c: float, how: How) -> list[Reason]:
         reasons.append(Reason("damp.humid", sentence, Level.LOOK, how))
     if coldest_c < COLD_BAY_C:
         sentence = say(
-            "It is {celsius} C, below {limit} C: slow cure, blush.", celsius=coldest_c, limit=COLD_BAY_C
+            "It is {celsius} °C, below {limit} °C: slow cure, blush.", celsius=coldest_c, limit=COLD_BAY_C
         )
         reasons.append(Reason("damp.cold", sentence, Level.LOOK, how))
     return reasons

@@ -23,7 +23,7 @@ SHORT = 0.75
 DEFAULT_SHARE = Given(0.6, Basis.ASSUMED, "0.6 to 0.7 of the pot life: common practice, no source")
 
 HALVING_SOURCE = "epoxyworks.com/index.php/controlling-exotherm (read): halves for every 10 K warmer"
-HALVING_RULE = "minutes = listed x 2^(-(T - listed T) / 10), T not below 10 C"
+HALVING_RULE = "minutes = listed x 2^(-(T - listed T) / 10), T not below 10 °C"
 WORKING_RULE = (
     "used = sum of minutes / (share x pot life at the hottest of bay, parts and cup); between readings the "
     "hotter counts; a cup above the tested mass lasts x (mass / tested mass)^-k, a smaller one as tested"
@@ -71,18 +71,18 @@ class WorkingTime:
 def pot_life_at(*, listed: PotLife, at_c: float) -> PotLifeAt:
     """A listed pot life at another temperature: it halves for every 10 K warmer.
 
-    Formula: minutes = listed minutes x 2^(-(T - listed T) / 10); below 10 C no further credit is given.
-    Units: minutes, C.
+    Formula: minutes = listed minutes x 2^(-(T - listed T) / 10); below 10 °C no further credit is given.
+    Units: minutes, °C.
     Refuses: mix.pot_life, mix.temperature
-    Source: epoxyworks.com, controlling exotherm (read). The floor of 10 C: common practice, no source.
+    Source: epoxyworks.com, controlling exotherm (read). The floor of 10 °C: common practice, no source.
     Caution: An estimate for the tested mass; a large cup goes off in minutes.
     """
     minutes = _checked(listed).minutes.value
     _celsius(at_c, "The temperature")
     inputs = (
         Input("listed pot life", listed.minutes.value, "min", listed.minutes.basis),
-        Input("listed at", listed.at_c, "C", listed.minutes.basis),
-        Input("temperature", at_c, "C"),
+        Input("listed at", listed.at_c, "°C", listed.minutes.basis),
+        Input("temperature", at_c, "°C"),
     )
     how = How(HALVING_RULE, HALVING_SOURCE, inputs)
     return PotLifeAt(minutes * _warmer(at_c, listed.at_c), how)
@@ -103,11 +103,11 @@ def working_time(
         two readings between them, the last reading from then on. Pot life: listed x 2^(-(T - listed T) / 10),
         x (mass / tested mass)^-k for a cup above the tested mass; a smaller cup or a thin film earns nothing.
         k from two listed cups, else 0.3, assumed. Nothing is reckoned above 500 g or the largest cup listed.
-    Units: minutes since the two parts met; C; mg for the cup, g for the tested cup; share a fraction.
+    Units: minutes since the two parts met; °C; mg for the cup, g for the tested cup; share a fraction.
     Shapes: one or more readings, the first at minute 0, minutes strictly rising, the last not after now.
     Refuses: mix.pot_life, mix.temperature, mix.readings, mix.share, mix.minutes, mix.weight, mix.no_total,
         mix.cup_beyond_sheet
-    Source: halving: epoxyworks.com, controlling exotherm (read); 50 C as the end of a pot life:
+    Source: halving: epoxyworks.com, controlling exotherm (read); 50 °C as the end of a pot life:
         nilsmalmgren.com glossary (read); k: from memory; share: common practice, no source.
     Caution: An estimate. A warm or smoking cup: stop, keep clear, ventilate, do not carry it.
     """
@@ -133,12 +133,12 @@ def working_time(
         f"{HALVING_SOURCE}; {share.source}",
         (
             Input("listed pot life", listed.minutes.value, "min", listed.minutes.basis),
-            Input("listed at", listed.at_c, "C", listed.minutes.basis),
+            Input("listed at", listed.at_c, "°C", listed.minutes.basis),
             Input("tested cup", listed.cup_g.value, "g", listed.cup_g.basis),
             Input("this cup", cup_g, "g"),
             Input("k", exponent.value, "", exponent.basis),
             Input("share of the pot life", share.value, "", share.basis),
-            Input("hottest now", hottest[-1], "C"),
+            Input("hottest now", hottest[-1], "°C"),
             Input("since first contact", now_min, "min"),
         ),
     )
@@ -150,7 +150,7 @@ def _judge(used: float, left: float, warmth: Sequence[Warmth], hottest_c: float,
     cups = [reading.cup_c for reading in warmth if reading.cup_c is not None]
     if cups and max(cups) >= HOT_CUP_C:
         sentence = say(
-            "The cup was at {celsius} C: stop, keep clear, ventilate, do not carry it.", celsius=max(cups)
+            "The cup was at {celsius} °C: stop, keep clear, ventilate, do not carry it.", celsius=max(cups)
         )
         reasons.append(Reason("mix.cup_hot", sentence, Level.STOP, how))
     if used >= 1:
@@ -160,7 +160,7 @@ def _judge(used: float, left: float, warmth: Sequence[Warmth], hottest_c: float,
         reasons.append(Reason("mix.time_up", sentence, Level.STOP, how))
     else:
         sentence = say(
-            "About {left} min are left at {celsius} C; {used} % of the working time is used.",
+            "About {left} min are left at {celsius} °C; {used} % of the working time is used.",
             left=math.floor(left),
             celsius=hottest_c,
             used=math.floor(100 * used),
@@ -247,7 +247,7 @@ def _reading_c(reading: Warmth) -> float:
 
 
 def _celsius(value: float, name: str) -> float:
-    return number(value, code="mix.temperature", name=name, unit="C", at_least=-40, at_most=300)
+    return number(value, code="mix.temperature", name=name, unit="°C", at_least=-40, at_most=300)
 
 
 def _checked(listed: PotLife) -> PotLife:

@@ -80,7 +80,7 @@ def retest(
         never extended before, not held, not recalled, no cyanoacrylate, no isocyanate; both baths within 1 K;
         |old gel time / control gel time - 1| <= 20 %; hardness and a peel or bend coupon as the control's.
         What nobody knows counts against it.
-    Units: dates, whole months, minutes, C.
+    Units: dates, whole months, minutes, °C.
     Refuses: retest.date, retest.months, retest.gel, retest.bath
     Source: common practice, no source; the maker's word outranks it.
     Caution: Outdoors, on concrete, in a small cup, with the gloves the data sheet asks for.
@@ -94,7 +94,7 @@ def retest(
         number(
             trial.gel_min, code="retest.gel", name=f"{name}, gel time", unit="min", at_least=0.1, at_most=1e5
         )
-        number(trial.bath_c, code="retest.bath", name=f"{name}, bath", unit="C", at_least=0, at_most=100)
+        number(trial.bath_c, code="retest.bath", name=f"{name}, bath", unit="°C", at_least=0, at_most=100)
     how = How(
         RULE,
         SOURCE,
@@ -103,8 +103,8 @@ def retest(
             Input("months asked", months),
             Input("gel time", old.gel_min, "min"),
             Input("control's gel time", control.gel_min, "min"),
-            Input("bath", old.bath_c, "C"),
-            Input("control's bath", control.bath_c, "C"),
+            Input("bath", old.bath_c, "°C"),
+            Input("control's bath", control.bath_c, "°C"),
             Input("hardness as control", hardness_as_control),
             Input("coupon as control", coupon_as_control),
         ),

@@ -29,7 +29,7 @@ GAP_RULE = (
     "most 6 h, and everything before the first and after the last reading: the assumed temperature"
 )
 KINETIC_SOURCE = "USP 1160 (read): 83.144 kJ/mol over 8.3144 J/(mol K), so 10 000 K"
-CRYSTAL_SOURCE = "entropyresins.com/how-to/crystallization (read): cold, and swings of 20 to 30 C"
+CRYSTAL_SOURCE = "entropyresins.com/how-to/crystallization (read): cold, and swings of 20 to 30 °C"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +94,7 @@ def history(
     Formula: between two readings the hotter of both. A gap is more than 3 x the logger's own (median)
         interval, at least 1 h, at most 6 h: it counts as the assumed temperature, as does all before the
         first and after the last reading. Never a daily mean.
-    Units: moments with a time zone; C; hours.
+    Units: moments with a time zone; °C; hours.
     Shapes: no, one or many readings, moments strictly rising, none before `starts` or after `ends`.
     Refuses: storage.moment, storage.span, storage.readings, storage.temperature
     Source: common practice, no source.
@@ -109,7 +109,7 @@ def history(
         Input("readings", len(readings)),
         Input("measured", measured, "h"),
         Input("assumed", assumed, "h", Basis.ASSUMED),
-        Input("assumed temperature", assumed_c.value, "C", assumed_c.basis),
+        Input("assumed temperature", assumed_c.value, "°C", assumed_c.basis),
     )
     return History(stays, measured, assumed, How(GAP_RULE, "common practice, no source", inputs))
 
@@ -118,7 +118,7 @@ def mean_kinetic(*, stays: Sequence[Stay]) -> MeanKinetic:
     """The one steady temperature that would have aged stock as much as these stays did. For information only.
 
     Formula: T = 10 000 K / -ln(sum of hours x exp(-10 000 K / T_i) / sum of hours), in kelvin.
-    Units: C in and out; hours as weights.
+    Units: °C in and out; hours as weights.
     Shapes: one or more stays, in order, none overlapping.
     Refuses: storage.stays, storage.moment, storage.temperature
     Source: USP 1160 (read): 83.144 kJ/mol and 8.3144 J/(mol K). Not meant for frozen goods (second-hand).
@@ -144,10 +144,10 @@ def stood(
 
     Formula: hours below the lowest and above the highest limit; swing = warmest - coldest within any 24 h.
         A resin that crystallises is to be looked at when it stood below its limit or swung by 20 K or more.
-    Units: C, K, hours.
+    Units: °C, K, hours.
     Shapes: one or more stays, in order, none overlapping.
     Refuses: storage.stays, storage.moment, storage.temperature, storage.limits
-    Source: entropyresins.com, crystallization (read): cold, and swings of 20 to 30 C. Limits: the product's
+    Source: entropyresins.com, crystallization (read): cold, and swings of 20 to 30 °C. Limits: the product's
         own sheet.
     Caution: Warm crystals out with the cap loosened, in a water bath, without a flame, and record it.
     """
@@ -163,9 +163,9 @@ def stood(
         "hours beyond a limit; swing = warmest - coldest within 24 h",
         CRYSTAL_SOURCE,
         (
-            *(Input(name, limit.value, "C", limit.basis) for name, limit in limits if limit is not None),
-            Input("coldest", min(temperatures), "C"),
-            Input("warmest", max(temperatures), "C"),
+            *(Input(name, limit.value, "°C", limit.basis) for name, limit in limits if limit is not None),
+            Input("coldest", min(temperatures), "°C"),
+            Input("warmest", max(temperatures), "°C"),
             Input("assumed", assumed, "h", Basis.ASSUMED),
         ),
     )
@@ -228,7 +228,7 @@ def check_span(starts: datetime, ends: datetime) -> tuple[datetime, datetime]:
 def check_celsius(value: float, name: str) -> float:
     """A temperature that stock can have stood in."""
     return number(
-        value, code="storage.temperature", name=name, unit="C", at_least=COLDEST_C, at_most=HOTTEST_C
+        value, code="storage.temperature", name=name, unit="°C", at_least=COLDEST_C, at_most=HOTTEST_C
     )
 
 
@@ -294,7 +294,7 @@ def _check_limits(lowest_c: Given[float] | None, highest_c: Given[float] | None)
     low = check_celsius(lowest_c.value, "The lowest limit") if lowest_c else COLDEST_C
     high = check_celsius(highest_c.value, "The highest limit") if highest_c else HOTTEST_C
     if low > high:
-        sentence = say("The lowest limit, {low} C, is above the highest, {high} C.", low=low, high=high)
+        sentence = say("The lowest limit, {low} °C, is above the highest, {high} °C.", low=low, high=high)
         raise Refused("storage.limits", sentence, say("Read both limits on the product's own sheet."))
 
 
@@ -303,10 +303,10 @@ def _beyond(
 ) -> list[Reason]:
     reasons = []
     if lowest_c is not None and below_h > 0:
-        sentence = say("It stood {hours} h below {limit} C.", hours=round(below_h, 1), limit=lowest_c.value)
+        sentence = say("It stood {hours} h below {limit} °C.", hours=round(below_h, 1), limit=lowest_c.value)
         reasons.append(Reason("storage.too_cold", sentence, Level.LOOK, how))
     if highest_c is not None and above_h > 0:
-        sentence = say("It stood {hours} h above {limit} C.", hours=round(above_h, 1), limit=highest_c.value)
+        sentence = say("It stood {hours} h above {limit} °C.", hours=round(above_h, 1), limit=highest_c.value)
         reasons.append(Reason("storage.too_warm", sentence, Level.LOOK, how))
     return reasons
 
@@ -315,13 +315,13 @@ def _crystals(coldest_c: float, swing_k: float, looked_clear: bool | None, how: 
     """A resin that may have crystallised wants looking at; one that has is warmed, not thrown away."""
     values = {"coldest": coldest_c, "swing": round(swing_k, 1)}
     if looked_clear:
-        sentence = say("It stood at {coldest} C and swung by {swing} K; looked at, it is clear.", **values)
+        sentence = say("It stood at {coldest} °C and swung by {swing} K; looked at, it is clear.", **values)
         return Reason("storage.looked_clear", sentence, Level.FINE, how)
     if looked_clear is None:
-        sentence = say("It stood at {coldest} C and swung by {swing} K: look for cloud or grains.", **values)
+        sentence = say("It stood at {coldest} °C and swung by {swing} K: look for cloud or grains.", **values)
         return Reason("storage.look_for_crystals", sentence, Level.LOOK, how)
     sentence = say(
-        "It stood at {coldest} C and has crystals: it needs warming, it is not expired. Cap loosened, water "
+        "It stood at {coldest} °C and has crystals: it needs warming, it is not expired. Cap loosened, water "
         "bath, no flame, stir to the bottom, record it.",
         **values,
     )

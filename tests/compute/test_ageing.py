@@ -55,8 +55,8 @@ def refused(code, **facts):
 @pytest.mark.parametrize(
     ("hot_c", "label_c", "factor", "days"),
     [
-        (55, 23, 9.190, 39.72),  # widely printed for ASTM F1980 (second-hand), check row C01
-        (55, 22, 9.849, 37.06),  # the standard's appendix (from memory), check row C02
+        (55, 23, 9.190, 39.72),  # widely printed for ASTM F1980 (second-hand)
+        (55, 22, 9.849, 37.06),  # the standard's appendix (from memory)
     ],
 )
 def test_charge_by_the_mild_rule_is_that_of_the_published_examples(hot_c, label_c, factor, days):
@@ -67,7 +67,7 @@ def test_charge_by_the_mild_rule_is_that_of_the_published_examples(hot_c, label_
 
 
 def test_charge_by_the_cautious_rule():
-    """exp(10 000 K (1/296.15 - 1/318.15)) = 10.33 at 45 C, by hand, with the constants of USP 1160 (read)."""
+    """exp(10 000 K (1/296.15 - 1/318.15)) = 10.33 at 45 °C, by hand; constants of USP 1160 (read)."""
     assert charge(celsius=45, label_c=LABEL).charged == pytest.approx(10.33, abs=0.01)
     assert math.log(charge(celsius=45, label_c=LABEL).charged) == pytest.approx(
         10_000 * 22 / (296.15 * 318.15)
@@ -84,7 +84,7 @@ def test_charge_gives_no_credit_for_cold():
 
 @given(celsius=st.floats(-30, 80), warmer=st.floats(0, 20), label=st.floats(5, 40))
 def test_charge_is_monotone_and_never_below_the_mild_rule_near_a_shelf(celsius, warmer, label):
-    """Warmer never counts less; the cautious figure is never below the mild one up to 40 C."""
+    """Warmer never counts less; the cautious figure is never below the mild one up to 40 °C."""
     one = charge(celsius=celsius, label_c=Given(label))
     two = charge(celsius=celsius + warmer, label_c=Given(label))
     assert two.charged >= one.charged
@@ -111,9 +111,9 @@ def test_charge_of_bad_input_is_refused():
 
 
 def test_effective_age_counts_the_swing_and_not_its_mean():
-    """12 h at 5 and 12 h at 45 C count 5.66 days; 24 h at their mean would count 1.25.
+    """12 h at 5 and 12 h at 45 °C count 5.66 days; 24 h at their mean would count 1.25.
 
-    Outside: the project's corrections, care 5 (computed there from 83 kJ/mol at a label of 23 C).
+    Computed from the constants of USP 1160 (read); no published example was found.
     """
     swing = aged(stays=measured(5.0, 45.0, hours=12), now=CAME + DAY)
     assert swing.used_days == pytest.approx(5.66, abs=0.005)
@@ -135,7 +135,7 @@ def test_effective_age_in_the_cool_is_the_calendar():
 
 
 def test_effective_age_in_the_heat_forecasts_an_earlier_day():
-    """Ten days at 38 C use 50.96: 49.04 label days are left, and cool ones from now last through 29 April."""
+    """Ten days at 38 °C use 50.96: 49.04 label days are left, cool ones last through 29 April."""
     result = aged(stays=measured(*[38.0] * 10))
     factor = charge(celsius=38, label_c=LABEL).charged
     assert result.used_days == pytest.approx(10 * factor)
@@ -185,7 +185,7 @@ def test_effective_age_on_arrival_is_nothing():
 
 
 def test_effective_age_used_up_by_warmth_warns_and_does_not_stop():
-    """An estimate warns: 20 days at 38 C use up 100 label days before the date on the label."""
+    """An estimate warns: 20 days at 38 °C use up 100 label days before the date on the label."""
     result = aged(stays=measured(*[38.0] * 20), now=CAME + 20 * DAY)
     assert result.left_days < 0
     assert codes(result) == ["ageing.used_up"]
@@ -313,7 +313,9 @@ def test_effective_age_unfolds_what_went_in():
         ("storage.temperature", {"label_c": Given(math.nan)}),
         ("storage.temperature", {"assumed_c": Given(math.inf)}),
         ("storage.temperature", {"ahead_c": Given(-300.0)}),
+        ("storage.temperature", {"assumed_c": Given(math.nan), "ahead_c": COOL}),
         ("storage.temperature", {"stays": measured(math.nan)}),
+        ("storage.temperature", {"stays": measured(-273.15)}),
     ],
 )
 def test_effective_age_of_bad_input_is_refused(code, facts):

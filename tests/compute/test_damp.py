@@ -27,13 +27,13 @@ def codes(result):
 
 
 def test_dew_point_of_the_published_example():
-    """22 C and 78 % with 17.27 and 237.7 is 17.98 C: assignmentexpert.com question 86009 (read), row C06."""
+    """22 °C and 78 % with 17.27 and 237.7 is 17.98 °C: assignmentexpert.com question 86009 (read)."""
     dew = dew_point(air_c=Given(22.0), humidity_pct=Given(78.0), a=17.27, b_c=237.7)
     assert dew.celsius == pytest.approx(17.98, abs=0.005)
 
 
 def test_dew_point_with_the_default_constants():
-    """20 C and 60 % is 12.00 C (trade numbers C2: computed); 22 C and 78 % the published 17.98 C."""
+    """20 °C and 60 % is 12.00 °C (computed); 22 °C and 78 % the published 17.98 °C."""
     assert dew_point(air_c=Given(20.0), humidity_pct=Given(60.0)).celsius == pytest.approx(12.00, abs=0.005)
     assert dew_point(air_c=Given(22.0), humidity_pct=Given(78.0)).celsius == pytest.approx(17.98, abs=0.02)
 
@@ -63,24 +63,24 @@ def test_dew_point_rises_with_humidity_and_warmth(celsius, humidity, more):
 
 
 def test_lay_up_air_that_suits_is_fine():
-    """19 C against a dew point of 9.3 C in a bay of 20 C and 50 %."""
+    """19 °C against a dew point of 9.3 °C in a bay of 20 °C and 50 %."""
     result = air()
     assert result.dew_point_c == pytest.approx(9.26, abs=0.01)
     assert result.spread_k == pytest.approx(9.74, abs=0.01)
     assert codes(result) == ["damp.surface_dry"]
     assert result.verdict.level is Level.FINE
-    assert "9.7 K above the dew point of 9.3 C" in str(result.verdict.reasons[0].sentence)
+    assert "9.7 K above the dew point of 9.3 °C" in str(result.verdict.reasons[0].sentence)
 
 
 def test_lay_up_air_with_edges_from_a_cold_trailer_is_wet():
-    """Edges at 7 C are wet in a bay of 20 C and 50 %, though the air itself suits.
+    """Edges at 7 °C are wet in a bay of 20 °C and 50 %, though the air itself suits.
 
-    Outside: the project's corrections, care 7 (computed there).
+    The dew point of 9.3 °C is computed; the rule is ISO 8502-4 practice (from memory).
     """
     result = air(coldest_surface_c=Given(7.0, Basis.MEASURED))
     assert codes(result) == ["damp.surface_wet", "damp.cold"]
     assert result.verdict.level is Level.STOP
-    assert "2.3 K below the dew point, 9.3 C: it is wet" in str(result.verdict.reasons[0].sentence)
+    assert "2.3 K below the dew point, 9.3 °C: it is wet" in str(result.verdict.reasons[0].sentence)
 
 
 def test_lay_up_air_less_than_three_kelvin_above_the_dew_point_stops():
@@ -113,10 +113,10 @@ def test_lay_up_air_flags_blush_apart_from_a_good_spread():
 
 @pytest.mark.parametrize(("air_c", "surface_c"), [(14.9, 20.0), (20.0, 14.9)])
 def test_lay_up_air_below_fifteen_degrees_is_worth_a_look(air_c, surface_c):
-    """Air or surface below 15 C is flagged, 15 C is not: a kit maker's manual, manualshive.com (read)."""
+    """Air or surface below 15 °C is flagged, 15 °C is not: a kit maker's manual, manualshive.com (read)."""
     result = air(air_c=Given(air_c), humidity_pct=Given(40.0), coldest_surface_c=Given(surface_c))
     assert codes(result) == ["damp.cold", "damp.surface_dry"]
-    assert "14.9 C, below 15.0 C" in str(result.verdict.reasons[0].sentence)
+    assert "14.9 °C, below 15.0 °C" in str(result.verdict.reasons[0].sentence)
     warm = air(air_c=Given(15.0), humidity_pct=Given(40.0), coldest_surface_c=Given(15.0))
     assert codes(warm) == ["damp.surface_dry"]
     assert "damp.cold" in codes(air(air_c=Given(14.9), coldest_surface_c=None))

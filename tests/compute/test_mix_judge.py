@@ -56,7 +56,7 @@ def test_judge_at_each_side_of_a_limit_gives_its_level(hardener_mg, code, level)
 
 
 def test_judge_of_the_worked_split_fits():
-    """614.7 g and 184.4 g at 30 per hundred are the worked ski's split (trade numbers A11: computed)."""
+    """614.7 g and 184.4 g at 30 per hundred are the worked ski's split (computed)."""
     result = judge(resin_mg=614_700, hardener_mg=184_400, hardener_per_hundred=SHEET_30)
     assert result.ratio_error == pytest.approx(184.4 / 614.7 / 0.3 - 1)
     assert codes(result) == ["mix.ratio_fits"]
@@ -126,7 +126,7 @@ def test_judge_when_the_ratio_is_assumed_says_so():
 def test_judge_when_scale_is_coarser_than_the_tolerance_cannot_tell():
     """A scale in steps of 1 g cannot judge 30 g to 2 %; one of 0.1 g can.
 
-    Outside: 0.6 g is 2 % of 30 g, so the scale must read 0.1 g (trade numbers A3: computed).
+    Outside: 0.6 g is 2 % of 30 g, so the scale must read 0.1 g (computed).
     """
     cup = {"resin_mg": 100_000, "hardener_mg": 30_000, "hardener_per_hundred": SHEET_30}
     coarse = judge(**cup, scale_step_mg=1_000)

@@ -42,7 +42,7 @@ def refused(code, call, **facts):
 def test_blend_equivalent_of_the_published_blend():
     """80 parts at 189, 10 at 183 and 10 of filler carry one equivalent in 209 g.
 
-    Outside: a curing-agent maker's worksheet, scribd.com/document/485570057 (read): 209; check row A01.
+    Outside: a curing-agent maker's worksheet, scribd.com/document/485570057 (read): 209.
     """
     blend = blend_equivalent(parts=BLEND)
     assert blend.grams_per_equivalent == pytest.approx(209.24, abs=0.005)
@@ -75,8 +75,8 @@ def test_blend_equivalent_names_each_part_and_its_basis():
 @pytest.mark.parametrize(
     ("hardener", "resin", "published", "tolerance"),
     [
-        (43.0, 209.0, 20.6, 0.05),  # the maker's worksheet (read), A02
-        (20.6, 200.0, 10.3, 0.005),  # kraska.biz and the worksheet (read), A03
+        (43.0, 209.0, 20.6, 0.05),  # the maker's worksheet (read)
+        (20.6, 200.0, 10.3, 0.005),  # kraska.biz and the worksheet (read)
         (20.6, 190.0, 10.8, 0.05),  # DETA (from memory)
         (24.4, 190.0, 12.8, 0.05),  # TETA (from memory)
     ],
@@ -103,7 +103,7 @@ def test_hydrogen_equivalent_of_common_amines(molar_mass, hydrogens, equivalent,
 
 
 def test_per_hundred_by_volume_of_the_worked_densities():
-    """30 g to 100 g is 36.3 ml to 100 ml (trade numbers A10: computed)."""
+    """30 g to 100 g is 36.3 ml to 100 ml (computed)."""
     result = per_hundred_by_volume(
         per_hundred_by_weight=SHEET_30, resin_g_per_ml=RESIN_DENSITY, hardener_g_per_ml=HARDENER_DENSITY
     )
@@ -112,7 +112,7 @@ def test_per_hundred_by_volume_of_the_worked_densities():
 
 
 def test_per_hundred_by_weight_of_two_to_one():
-    """Two volumes to one are 41.3 g to 100 g at the same densities (trade numbers A2: computed)."""
+    """Two volumes to one are 41.3 g to 100 g at the same densities (computed)."""
     result = per_hundred_by_weight(
         per_hundred_by_volume=Given(50.0), resin_g_per_ml=RESIN_DENSITY, hardener_g_per_ml=HARDENER_DENSITY
     )
@@ -134,7 +134,7 @@ def test_volume_and_weight_ratios_turn_back(ratio, resin, hardener):
 
 
 def test_split_total_of_the_worked_pair():
-    """799.1 g at 30 per hundred are 614.7 g and 184.4 g (trade numbers A11: computed)."""
+    """799.1 g at 30 per hundred are 614.7 g and 184.4 g (computed)."""
     pour = split_total(total_mg=799_100, hardener_per_hundred=SHEET_30)
     assert pour.resin_mg == pytest.approx(614_700, abs=100)
     assert pour.hardener_mg == pytest.approx(184_400, abs=100)

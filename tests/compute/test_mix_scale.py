@@ -15,7 +15,7 @@ from inventory.errors import Refused
 def test_scale_needed_for_a_hundred_grams_at_thirty():
     """30 g to 100 g at 2 % can be told by steps up to 0.46 g; a scale reading 0.1 g is advised.
 
-    Outside: 2 % of 30 g is 0.6 g, so the scale must read 0.1 g (trade numbers A3: computed).
+    Outside: 2 % of 30 g is 0.6 g, so the scale must read 0.1 g (computed).
     """
     scale = scale_needed(resin_mg=100_000, hardener_mg=30_000)
     assert scale.coarsest_mg == 461

@@ -43,25 +43,25 @@ def every_ten(temperatures):
     [(10, 98, 0.6), (15, 70, 0.5), (20, 49, 0.5), (23, 40, 1e-9), (30, 24.6, 0.05), (35, 17.41, 0.005)],
 )
 def test_pot_life_at_other_temperatures(at_c, minutes, tolerance):
-    """40 min at 23 C halve for every 10 K warmer.
+    """40 min at 23 °C halve for every 10 K warmer.
 
-    Outside: epoxyworks.com, controlling exotherm (read): halves per 10 K; the numbers: trade numbers B and
-    check row B01 (computed).
+    Outside: epoxyworks.com, controlling exotherm (read): halves per 10 K; the numbers
+    computed from it.
     """
     assert pot_life_at(listed=LISTED, at_c=at_c).minutes == pytest.approx(minutes, abs=tolerance)
 
 
 def test_pot_life_halves_for_each_ten_kelvin():
-    """From 20 to 30 C half is left.
+    """From 20 to 30 °C half is left.
 
-    Outside: nilsmalmgren.com/technical/glossary (read): 10 K from 20 to 30 C halve the hardening time.
+    Outside: nilsmalmgren.com/technical/glossary (read): 10 K from 20 to 30 °C halve the hardening time.
     """
     at_20, at_30 = (pot_life_at(listed=LISTED, at_c=celsius).minutes for celsius in (20, 30))
     assert at_30 == pytest.approx(at_20 / 2, rel=1e-12)
 
 
 def test_pot_life_below_ten_degrees_earns_nothing_more():
-    """Colder than 10 C counts as 10 C; a sheet that lists 5 C counts as listed and no longer."""
+    """Colder than 10 °C counts as 10 °C; a sheet that lists 5 °C counts as listed and no longer."""
     assert pot_life_at(listed=LISTED, at_c=-5).minutes == pot_life_at(listed=LISTED, at_c=10).minutes
     assert pot_life_at(listed=LISTED, at_c=11).minutes < pot_life_at(listed=LISTED, at_c=10).minutes
     cold = replace(LISTED, at_c=5.0)
@@ -71,7 +71,7 @@ def test_pot_life_below_ten_degrees_earns_nothing_more():
 
 
 def test_working_time_at_the_listed_temperature_is_the_plain_share():
-    """10 of 40 minutes at 23 C are a quarter, and 30 are left."""
+    """10 of 40 minutes at 23 °C are a quarter, and 30 are left."""
     result = working()
     assert result.used == pytest.approx(0.25)
     assert result.left_min == pytest.approx(30)
@@ -102,13 +102,13 @@ def test_working_time_takes_the_hottest_of_bay_parts_and_cup():
 
 
 def test_working_time_between_two_readings_counts_the_hotter():
-    """10 min between 23 and 33 C use half, either way round; the last reading counts from then on."""
+    """10 min between 23 and 33 °C use half, either way round; the last reading counts from then on."""
     up = working(warmth=(Warmth(0, bay_c=23.0), Warmth(10, bay_c=33.0)))
     down = working(warmth=(Warmth(0, bay_c=33.0), Warmth(10, bay_c=23.0)))
     assert up.used == pytest.approx(0.5)
     assert down.used == pytest.approx(0.5)
     assert (up.hottest_c, down.hottest_c) == (33.0, 23.0)
-    assert "min are left at 33.0 C" in str(up.verdict.reasons[0].sentence)
+    assert "min are left at 33.0 °C" in str(up.verdict.reasons[0].sentence)
     assert next(line for line in up.how.inputs if line.name == "hottest now").value == 33.0
     assert up.left_min == pytest.approx(10)
     assert down.left_min == pytest.approx(20)
@@ -117,7 +117,7 @@ def test_working_time_between_two_readings_counts_the_hotter():
 
 
 def test_working_time_accumulates_over_intervals():
-    """Hand sum at 23, 33, 13 C read at 0, 4, 10 and now 26: 4/20 + 6/20 + 16/80."""
+    """Hand sum at 23, 33, 13 °C read at 0, 4, 10 and now 26: 4/20 + 6/20 + 16/80."""
     warmth = (Warmth(0, bay_c=23.0), Warmth(4, bay_c=33.0), Warmth(10, bay_c=13.0))
     result = working(warmth=warmth, now_min=26)
     assert result.used == pytest.approx(4 / 20 + 6 / 20 + 16 / 80)
@@ -149,22 +149,22 @@ def test_working_time_at_three_quarters_is_worth_a_look():
     assert working(now_min=29.9).verdict.level is Level.FINE
     assert working(now_min=30).verdict.level is Level.LOOK
     assert str(working(now_min=30).verdict.reasons[0].sentence) == (
-        "About 10 min are left at 23.0 C; 75 % of the working time is used."
+        "About 10 min are left at 23.0 °C; 75 % of the working time is used."
     )
     assert "99 % of the working time" in str(working(now_min=39.9).verdict.reasons[0].sentence)
 
 
 def test_working_time_of_a_hot_cup_stops():
-    """A cup that was at 50 C is left alone even after it cooled; at 49.9 C it is not yet.
+    """A cup that was at 50 °C is left alone even after it cooled; at 49.9 °C it is not yet.
 
-    Outside: nilsmalmgren.com/technical/glossary (read): a pot life ends when the cup reaches 50 C.
+    Outside: nilsmalmgren.com/technical/glossary (read): a pot life ends when the cup reaches 50 °C.
     """
     hot = (Warmth(0, bay_c=20.0, cup_c=50.0), Warmth(1, bay_c=20.0, cup_c=30.0))
     result = working(warmth=hot, now_min=1)
     assert codes(result)[0] == "mix.cup_hot"
     assert result.verdict.level is Level.STOP
     text = str(result.verdict.reasons[0].sentence)
-    assert text == "The cup was at 50.0 C: stop, keep clear, ventilate, do not carry it."
+    assert text == "The cup was at 50.0 °C: stop, keep clear, ventilate, do not carry it."
     warm = (Warmth(0, bay_c=20.0, cup_c=49.9), Warmth(1, bay_c=20.0, cup_c=30.0))
     assert "mix.cup_hot" not in codes(working(warmth=warm, now_min=1))
 
@@ -201,7 +201,7 @@ def test_working_time_with_two_listed_cups_learns_its_exponent():
 
 
 def test_working_time_with_two_cups_at_two_temperatures_compares_them_at_one():
-    """20 min for 200 g at 33 C are 40 min at 23 C: no shorter than the 100 g cup, so k is 0."""
+    """20 min for 200 g at 33 °C are 40 min at 23 °C: no shorter than the 100 g cup, so k is 0."""
     double = PotLife(Given(20.0, Basis.DATA_SHEET), 33.0, Given(200.0, Basis.DATA_SHEET))
     assert working(cup_mg=200_000, second=double).used == pytest.approx(0.25)
 
