@@ -36,7 +36,7 @@ RIGHTS: dict[Role, frozenset[Right]] = {
 OPEN_TO_ALL: frozenset[str] = frozenset(
     {
         "people-sign-in",
-        "public-thing",
+        "public-tag",
         "help",
         "help-page",
         "help-refusals",

@@ -15,7 +15,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.utils import ConnectionHandler
 
 from inventory.actions import exchange
-from inventory.actions.ledger import By
+from inventory.actions.by import By
 from inventory.formats import bundle
 from inventory.queries import exchange as read
 from tests import make

@@ -12,7 +12,7 @@ import pytest
 
 from inventory.actions import builds, materials, places, press, stock
 from inventory.actions import shop as shop_actions
-from inventory.actions.ledger import By, Done
+from inventory.actions.by import By, Done
 from inventory.compute.codes import Kind, derived, uuid7
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused

@@ -1,11 +1,17 @@
-"""WRITE what another machine brings: its whole books, merged into these. Nothing is lost or doubled."""
+"""WRITE what another machine brings: its whole books, merged into these. Nothing is lost or doubled.
 
-from collections.abc import Iterable
+A data folder that was copied or restored goes on as another machine.
+"""
+
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
+
 from inventory.actions import cards, derived
+from inventory.actions.by import By, Done
 from inventory.actions.ledger import Act, happening
 from inventory.compute import fold, merge
 from inventory.errors import Refused, say
@@ -40,6 +46,38 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     act.record("met", facts={"known": _known(), "ahead": ahead})
 
 
+def carry_on(by: By, *, id: UUID, fingerprint: str) -> Done:
+    """Go on in a copied or restored data folder as a new machine that carries on the old one's letter.
+
+    Afterwards: the old machine is another one, known to here; what is written from now on has numbers of its
+    own, so that the folder that was copied may go on too and both can be merged.
+    Refused: machine.none.
+    """
+    with transaction.atomic():
+        read.machines(lock=True)
+        old = read.here()
+        Machine.objects.filter(id=old.id).update(here=False, fingerprint="")
+        Machine.objects.create(
+            id=id,
+            letter=old.letter,
+            name=old.name,
+            here=True,
+            clock=old.clock,
+            replaces=old.id,
+            fingerprint=fingerprint,
+        )
+        return take_over(by, machine=old.id)
+
+
+@happening
+def take_over(act: Act, /, *, machine: UUID) -> None:
+    """Say that this machine carries on for another, and what it knows: the first event of a new machine.
+
+    Afterwards: what the old machine wrote counts as seen here.
+    """
+    act.record("met", facts={"known": _known(), "ahead": {}, "replaces": str(machine)})
+
+
 def _known() -> dict[str, int]:
     return {str(machine): number for machine, number in read.highest_numbers().items()}
 
@@ -58,13 +96,15 @@ def _welcome(act: Act, brought: list[dict[str, Any]]) -> dict[str, int]:
     """Write the machines the bundle knows; return by how many microseconds each is ahead of this one."""
     known = {machine.id: machine for machine in read.machines()}
     ahead: dict[str, int] = {}
+    replaces = {id: machine.replaces for id, machine in known.items() if machine.replaces}
+    replaces |= {UUID(row["id"]): UUID(row["replaces"]) for row in brought if row["replaces"]}
     for values in brought:
         id = UUID(values["id"])
         if id == act.here.id:
             continue
         machine = known.get(id) or Machine(id=id, letter=values["letter"], name=values["name"])
-        machine.replaces = UUID(values["replaces"]) if values["replaces"] else machine.replaces
-        _check_letter(machine, known.values())
+        machine.replaces = replaces.get(id)
+        _check_letter(machine, known.values(), replaces)
         for field in ("number", "revision", "clock"):
             setattr(machine, field, max(getattr(machine, field), values[field]))
         machine.ahead = max(machine.clock - read.microseconds(act.by.now), 0)
@@ -76,9 +116,10 @@ def _welcome(act: Act, brought: list[dict[str, Any]]) -> dict[str, int]:
     return ahead
 
 
-def _check_letter(machine: Machine, known: Iterable[Machine]) -> None:
+def _check_letter(machine: Machine, known: Iterable[Machine], replaces: Mapping[UUID, UUID]) -> None:
+    """Two machines have one letter only when one carries on for the other, however often it was handed on."""
     for other in known:
-        carried_on = other.id == machine.replaces or machine.id == other.replaces
+        carried_on = other.id in _before(machine.id, replaces) or machine.id in _before(other.id, replaces)
         if other.id != machine.id and other.letter == machine.letter and not carried_on:
             raise Refused(
                 "merge.letter",
@@ -87,6 +128,15 @@ def _check_letter(machine: Machine, known: Iterable[Machine]) -> None:
                     "If one carries on for the other, say so on it first; otherwise give one another letter."
                 ),
             )
+
+
+def _before(machine: UUID, replaces: Mapping[UUID, UUID]) -> set[UUID]:
+    """The machines this one carries on for."""
+    found: set[UUID] = set()
+    while machine in replaces and replaces[machine] not in found:
+        machine = replaces[machine]
+        found.add(machine)
+    return found
 
 
 def _numbers(rows: Iterable[dict[str, Any]]) -> dict[UUID, list[int]]:

@@ -10,13 +10,14 @@ import hashlib
 import json
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import asdict, dataclass, is_dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Concatenate, ParamSpec
 from uuid import UUID
 
 from django.db import transaction
 
 from inventory.actions import derived, refusals
+from inventory.actions.by import By, Done
 from inventory.actions.refusals import Entry
 from inventory.compute import codes, fold
 from inventory.compute.codes import Code, Kind
@@ -28,30 +29,6 @@ from inventory.models import Event, Line, Machine, Note, Tagging, Thing
 from inventory.queries import ledger as read
 
 P = ParamSpec("P")
-
-
-@dataclass(frozen=True, slots=True)
-class By:
-    """Who taps, when, and the token of the tap. `at`: the claimed time of a paper record typed in later."""
-
-    token: UUID
-    now: datetime
-    person: UUID | None = None
-    at: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """The answer to an act: what was born, in order; the same again for the same token."""
-
-    token: UUID
-    things: tuple[UUID, ...] = ()
-    again: bool = False
-
-    @property
-    def thing(self) -> UUID:
-        """The first thing that was born."""
-        return self.things[0]
 
 
 @dataclass(frozen=True, slots=True)

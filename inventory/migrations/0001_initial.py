@@ -7,7 +7,6 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
@@ -16,436 +15,736 @@ class Migration(migrations.Migration):
 
     operations = [
         migrations.CreateModel(
-            name='Thing',
+            name="Thing",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('yard', 'yard'), ('store', 'store'), ('trailer', 'trailer'), ('zone', 'zone'), ('bin', 'bin'), ('lot', 'lot'), ('package', 'package'), ('resin batch', 'resin batch'), ('core blank', 'core blank'), ('cut batch', 'cut batch'), ('offcut', 'offcut'), ('ski', 'ski'), ('pair', 'pair'), ('press cycle', 'press cycle'), ('press', 'press'), ('mould', 'mould'), ('equipment', 'equipment')], max_length=20)),
-                ('base', models.CharField(blank=True, choices=[('mg', 'mg'), ('mm', 'mm'), ('mm2', 'mm2'), ('ul', 'ul'), ('piece', 'piece')], max_length=5)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("yard", "yard"),
+                            ("store", "store"),
+                            ("trailer", "trailer"),
+                            ("zone", "zone"),
+                            ("bin", "bin"),
+                            ("lot", "lot"),
+                            ("package", "package"),
+                            ("resin batch", "resin batch"),
+                            ("core blank", "core blank"),
+                            ("cut batch", "cut batch"),
+                            ("offcut", "offcut"),
+                            ("ski", "ski"),
+                            ("pair", "pair"),
+                            ("press cycle", "press cycle"),
+                            ("press", "press"),
+                            ("mould", "mould"),
+                            ("equipment", "equipment"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                (
+                    "base",
+                    models.CharField(
+                        blank=True,
+                        choices=[
+                            ("mg", "mg"),
+                            ("mm", "mm"),
+                            ("mm2", "mm2"),
+                            ("ul", "ul"),
+                            ("piece", "piece"),
+                        ],
+                        max_length=5,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Disagreement',
+            name="Disagreement",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('trouble', models.CharField(choices=[('short', 'short'), ('count apart', 'count apart'), ('moved apart', 'moved apart'), ('used while held', 'used while held'), ('reversal suspended', 'reversal suspended'), ('same act differs', 'same act differs'), ('one code two things', 'one code two things'), ('card edited twice', 'card edited twice')], max_length=24)),
-                ('subject', models.UUIDField()),
-                ('events', models.JSONField(default=list)),
-                ('amount', models.BigIntegerField(default=0)),
-                ('settled_by', models.UUIDField(null=True)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                (
+                    "trouble",
+                    models.CharField(
+                        choices=[
+                            ("short", "short"),
+                            ("count apart", "count apart"),
+                            ("moved apart", "moved apart"),
+                            ("used while held", "used while held"),
+                            ("reversal suspended", "reversal suspended"),
+                            ("same act differs", "same act differs"),
+                            ("one code two things", "one code two things"),
+                            ("card edited twice", "card edited twice"),
+                        ],
+                        max_length=24,
+                    ),
+                ),
+                ("subject", models.UUIDField()),
+                ("events", models.JSONField(default=list)),
+                ("amount", models.BigIntegerField(default=0)),
+                ("settled_by", models.UUIDField(null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('machine', models.UUIDField()),
-                ('number', models.BigIntegerField()),
-                ('clock', models.BigIntegerField()),
-                ('sort', models.BigIntegerField()),
-                ('act', models.UUIDField()),
-                ('type', models.CharField(max_length=20)),
-                ('action', models.CharField(blank=True, max_length=7)),
-                ('biz_step', models.CharField(max_length=30)),
-                ('step', models.CharField(max_length=30)),
-                ('version', models.SmallIntegerField(default=1)),
-                ('at', models.DateTimeField()),
-                ('offset', models.SmallIntegerField(default=0)),
-                ('late', models.BooleanField(default=False)),
-                ('who', models.UUIDField(null=True)),
-                ('reverses', models.UUIDField(null=True)),
-                ('facts', models.JSONField(default=dict)),
-                ('note', models.UUIDField(null=True)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("machine", models.UUIDField()),
+                ("number", models.BigIntegerField()),
+                ("clock", models.BigIntegerField()),
+                ("sort", models.BigIntegerField()),
+                ("act", models.UUIDField()),
+                ("type", models.CharField(max_length=20)),
+                ("action", models.CharField(blank=True, max_length=7)),
+                ("biz_step", models.CharField(max_length=30)),
+                ("step", models.CharField(max_length=30)),
+                ("version", models.SmallIntegerField(default=1)),
+                ("at", models.DateTimeField()),
+                ("offset", models.SmallIntegerField(default=0)),
+                ("late", models.BooleanField(default=False)),
+                ("who", models.UUIDField(null=True)),
+                ("reverses", models.UUIDField(null=True)),
+                ("facts", models.JSONField(default=dict)),
+                ("note", models.UUIDField(null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Guest',
+            name="Guest",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('name', models.CharField(blank=True, max_length=120)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("name", models.CharField(blank=True, max_length=120)),
             ],
         ),
         migrations.CreateModel(
-            name='Hold',
+            name="Hold",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Line',
+            name="Line",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('position', models.SmallIntegerField()),
-                ('role', models.CharField(choices=[('input', 'input'), ('output', 'output'), ('gains', 'gains'), ('part', 'part'), ('whole', 'whole'), ('content', 'content'), ('container', 'container'), ('observed', 'observed'), ('by', 'by')], max_length=10)),
-                ('amount', models.BigIntegerField(null=True)),
-                ('basis', models.CharField(choices=[('weighed', 'weighed'), ('counted', 'counted'), ('from needs', 'from needs'), ('unsaid', 'unsaid')], default=inventory.compute.steps.Basis['UNSAID'], max_length=12)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("position", models.SmallIntegerField()),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("input", "input"),
+                            ("output", "output"),
+                            ("gains", "gains"),
+                            ("part", "part"),
+                            ("whole", "whole"),
+                            ("content", "content"),
+                            ("container", "container"),
+                            ("observed", "observed"),
+                            ("by", "by"),
+                        ],
+                        max_length=10,
+                    ),
+                ),
+                ("amount", models.BigIntegerField(null=True)),
+                (
+                    "basis",
+                    models.CharField(
+                        choices=[
+                            ("weighed", "weighed"),
+                            ("counted", "counted"),
+                            ("from needs", "from needs"),
+                            ("unsaid", "unsaid"),
+                        ],
+                        default=inventory.compute.steps.Basis["UNSAID"],
+                        max_length=12,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Machine',
+            name="Machine",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('letter', models.CharField(max_length=1)),
-                ('name', models.CharField(blank=True, max_length=80)),
-                ('here', models.BooleanField(default=False)),
-                ('number', models.BigIntegerField(default=0)),
-                ('revision', models.BigIntegerField(default=0)),
-                ('clock', models.BigIntegerField(default=0)),
-                ('ahead', models.BigIntegerField(default=0)),
-                ('replaces', models.UUIDField(blank=True, null=True)),
-                ('fingerprint', models.CharField(blank=True, max_length=64)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("letter", models.CharField(max_length=1)),
+                ("name", models.CharField(blank=True, max_length=80)),
+                ("here", models.BooleanField(default=False)),
+                ("number", models.BigIntegerField(default=0)),
+                ("revision", models.BigIntegerField(default=0)),
+                ("clock", models.BigIntegerField(default=0)),
+                ("ahead", models.BigIntegerField(default=0)),
+                ("replaces", models.UUIDField(blank=True, null=True)),
+                ("fingerprint", models.CharField(blank=True, max_length=64)),
             ],
         ),
         migrations.CreateModel(
-            name='Material',
+            name="Material",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('key', models.SlugField(max_length=40, unique=True)),
-                ('name', models.CharField(max_length=80)),
-                ('base', models.CharField(choices=[('mg', 'mg'), ('mm', 'mm'), ('mm2', 'mm2'), ('ul', 'ul'), ('piece', 'piece')], max_length=5)),
-                ('purpose', models.CharField(blank=True, max_length=20)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("key", models.SlugField(max_length=40, unique=True)),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "base",
+                    models.CharField(
+                        choices=[
+                            ("mg", "mg"),
+                            ("mm", "mm"),
+                            ("mm2", "mm2"),
+                            ("ul", "ul"),
+                            ("piece", "piece"),
+                        ],
+                        max_length=5,
+                    ),
+                ),
+                ("purpose", models.CharField(blank=True, max_length=20)),
             ],
         ),
         migrations.CreateModel(
-            name='Note',
+            name="Note",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('text', models.TextField(blank=True)),
-                ('erased', models.BooleanField(default=False)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("text", models.TextField(blank=True)),
+                ("erased", models.BooleanField(default=False)),
             ],
         ),
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=80)),
-                ('role', models.CharField(choices=[('owner', 'owner'), ('crew', 'crew'), ('helper', 'helper')], max_length=10)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[("owner", "owner"), ("crew", "crew"), ("helper", "helper")], max_length=10
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Revision',
+            name="Revision",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('machine', models.UUIDField()),
-                ('number', models.BigIntegerField()),
-                ('clock', models.BigIntegerField()),
-                ('act', models.UUIDField()),
-                ('card', models.CharField(max_length=20)),
-                ('card_id', models.UUIDField()),
-                ('at', models.DateTimeField()),
-                ('who', models.UUIDField(null=True)),
-                ('before', models.JSONField(default=dict)),
-                ('after', models.JSONField(default=dict)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("machine", models.UUIDField()),
+                ("number", models.BigIntegerField()),
+                ("clock", models.BigIntegerField()),
+                ("act", models.UUIDField()),
+                ("card", models.CharField(max_length=20)),
+                ("card_id", models.UUIDField()),
+                ("at", models.DateTimeField()),
+                ("who", models.UUIDField(null=True)),
+                ("before", models.JSONField(default=dict)),
+                ("after", models.JSONField(default=dict)),
             ],
         ),
         migrations.CreateModel(
-            name='Shop',
+            name="Shop",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=80)),
-                ('host', models.CharField(default='T.EXAMPLE', max_length=14)),
-                ('reach', models.CharField(blank=True, max_length=200)),
-                ('demo', models.BooleanField(default=False)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=80)),
+                ("host", models.CharField(default="T.EXAMPLE", max_length=14)),
+                ("reach", models.CharField(blank=True, max_length=200)),
+                ("demo", models.BooleanField(default=False)),
             ],
         ),
         migrations.CreateModel(
-            name='Supplier',
+            name="Supplier",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=80)),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=80)),
             ],
         ),
         migrations.CreateModel(
-            name='Tag',
+            name="Tag",
             fields=[
-                ('code', models.CharField(max_length=8, primary_key=True, serialize=False)),
+                ("code", models.CharField(max_length=8, primary_key=True, serialize=False)),
             ],
         ),
         migrations.CreateModel(
-            name='Tagging',
+            name="Tagging",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('code', models.CharField(max_length=8)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("code", models.CharField(max_length=8)),
             ],
         ),
         migrations.CreateModel(
-            name='Workshop',
+            name="Workshop",
             fields=[
-                ('id', models.UUIDField(primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=80)),
-                ('starts_on', models.DateField()),
-                ('ends_on', models.DateField()),
+                ("id", models.UUIDField(primary_key=True, serialize=False)),
+                ("name", models.CharField(max_length=80)),
+                ("starts_on", models.DateField()),
+                ("ends_on", models.DateField()),
             ],
         ),
         migrations.CreateModel(
-            name='Act',
+            name="Act",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('machine', models.UUIDField()),
-                ('token', models.UUIDField()),
-                ('content', models.CharField(max_length=64)),
-                ('answer', models.JSONField(default=list)),
+                (
+                    "id",
+                    models.BigAutoField(
+                        auto_created=True, primary_key=True, serialize=False, verbose_name="ID"
+                    ),
+                ),
+                ("machine", models.UUIDField()),
+                ("token", models.UUIDField()),
+                ("content", models.CharField(max_length=64)),
+                ("answer", models.JSONField(default=list)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('token', 'machine'), name='one_act_a_token_and_machine')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("token", "machine"), name="one_act_a_token_and_machine")
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Balance',
+            name="Balance",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='balance', serialize=False, to='inventory.thing')),
-                ('amount', models.BigIntegerField(default=0)),
-                ('short', models.BigIntegerField(default=0)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="balance",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("amount", models.BigIntegerField(default=0)),
+                ("short", models.BigIntegerField(default=0)),
             ],
         ),
         migrations.CreateModel(
-            name='Equipment',
+            name="Equipment",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='equipment', serialize=False, to='inventory.thing')),
-                ('name', models.CharField(max_length=80)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="equipment",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("name", models.CharField(max_length=80)),
             ],
         ),
         migrations.CreateModel(
-            name='Lot',
+            name="Lot",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='lot', serialize=False, to='inventory.thing')),
-                ('number', models.CharField(blank=True, max_length=40)),
-                ('made_on', models.DateField(null=True)),
-                ('expires_on', models.DateField(null=True)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="lot",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("number", models.CharField(blank=True, max_length=40)),
+                ("made_on", models.DateField(null=True)),
+                ("expires_on", models.DateField(null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Package',
+            name="Package",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='package', serialize=False, to='inventory.thing')),
-                ('expires_on', models.DateField(null=True)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="package",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("expires_on", models.DateField(null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='Pair',
+            name="Pair",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='pair', serialize=False, to='inventory.thing')),
-                ('length_mm', models.IntegerField()),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="pair",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("length_mm", models.IntegerField()),
             ],
         ),
         migrations.CreateModel(
-            name='Place',
+            name="Place",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='place_card', serialize=False, to='inventory.thing')),
-                ('name', models.CharField(max_length=80)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="place_card",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("name", models.CharField(max_length=80)),
             ],
         ),
         migrations.CreateModel(
-            name='Ski',
+            name="Ski",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='ski', serialize=False, to='inventory.thing')),
-                ('side', models.CharField(choices=[('left', 'left'), ('right', 'right')], max_length=5)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="ski",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("side", models.CharField(choices=[("left", "left"), ("right", "right")], max_length=5)),
             ],
         ),
         migrations.CreateModel(
-            name='State',
+            name="State",
             fields=[
-                ('thing', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='state', serialize=False, to='inventory.thing')),
-                ('opened_at', models.DateTimeField(null=True)),
+                (
+                    "thing",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="state",
+                        serialize=False,
+                        to="inventory.thing",
+                    ),
+                ),
+                ("opened_at", models.DateTimeField(null=True)),
             ],
         ),
         migrations.AddIndex(
-            model_name='thing',
-            index=models.Index(fields=['kind', 'id'], name='thing_by_kind'),
+            model_name="thing",
+            index=models.Index(fields=["kind", "id"], name="thing_by_kind"),
         ),
         migrations.AddIndex(
-            model_name='disagreement',
-            index=models.Index(fields=['subject'], name='disagreement_by_subject'),
+            model_name="disagreement",
+            index=models.Index(fields=["subject"], name="disagreement_by_subject"),
         ),
         migrations.CreateModel(
-            name='Skipped',
+            name="Skipped",
             fields=[
-                ('event', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, primary_key=True, related_name='skipped', serialize=False, to='inventory.event')),
-                ('undone', models.BooleanField()),
+                (
+                    "event",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        primary_key=True,
+                        related_name="skipped",
+                        serialize=False,
+                        to="inventory.event",
+                    ),
+                ),
+                ("undone", models.BooleanField()),
             ],
         ),
         migrations.AddField(
-            model_name='event',
-            name='where',
-            field=models.ForeignKey(db_column='place', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.thing'),
+            model_name="event",
+            name="where",
+            field=models.ForeignKey(
+                db_column="place",
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="inventory.thing",
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='event',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.event'),
+            model_name="hold",
+            name="event",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.event"
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='thing',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='inventory.thing'),
+            model_name="hold",
+            name="thing",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="holds", to="inventory.thing"
+            ),
         ),
         migrations.AddField(
-            model_name='line',
-            name='event',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='inventory.event'),
+            model_name="line",
+            name="event",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="lines", to="inventory.event"
+            ),
         ),
         migrations.AddField(
-            model_name='line',
-            name='source',
-            field=models.ForeignKey(db_column='from_place', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.thing'),
+            model_name="line",
+            name="source",
+            field=models.ForeignKey(
+                db_column="from_place",
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="inventory.thing",
+            ),
         ),
         migrations.AddField(
-            model_name='line',
-            name='thing',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='inventory.thing'),
+            model_name="line",
+            name="thing",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="lines", to="inventory.thing"
+            ),
         ),
         migrations.AddField(
-            model_name='line',
-            name='to',
-            field=models.ForeignKey(db_column='to_place', null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.thing'),
+            model_name="line",
+            name="to",
+            field=models.ForeignKey(
+                db_column="to_place",
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to="inventory.thing",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='machine',
-            constraint=models.UniqueConstraint(condition=models.Q(('here', True)), fields=('here',), name='one_machine_is_here'),
+            model_name="machine",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("here", True)), fields=("here",), name="one_machine_is_here"
+            ),
         ),
         migrations.CreateModel(
-            name='SignIn',
+            name="SignIn",
             fields=[
-                ('person', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='sign_in', serialize=False, to='inventory.person')),
+                (
+                    "person",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        primary_key=True,
+                        related_name="sign_in",
+                        serialize=False,
+                        to="inventory.person",
+                    ),
+                ),
             ],
         ),
         migrations.AddIndex(
-            model_name='revision',
-            index=models.Index(fields=['card', 'card_id', 'clock'], name='revision_by_card'),
+            model_name="revision",
+            index=models.Index(fields=["card", "card_id", "clock"], name="revision_by_card"),
         ),
         migrations.AddConstraint(
-            model_name='revision',
-            constraint=models.UniqueConstraint(fields=('machine', 'number'), name='one_number_a_revision'),
+            model_name="revision",
+            constraint=models.UniqueConstraint(fields=("machine", "number"), name="one_number_a_revision"),
         ),
         migrations.AddField(
-            model_name='tag',
-            name='thing',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='tags', to='inventory.thing'),
+            model_name="tag",
+            name="thing",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="tags",
+                to="inventory.thing",
+            ),
         ),
         migrations.AddField(
-            model_name='tagging',
-            name='event',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='taggings', to='inventory.event'),
+            model_name="tagging",
+            name="event",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="taggings", to="inventory.event"
+            ),
         ),
         migrations.AddField(
-            model_name='tagging',
-            name='thing',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.thing'),
+            model_name="tagging",
+            name="thing",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.thing"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__gte', 0)), name='amount_is_no_less_than_nothing'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount__gte", 0)), name="amount_is_no_less_than_nothing"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('short__gte', 0)), name='short_is_no_less_than_nothing'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("short__gte", 0)), name="short_is_no_less_than_nothing"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='balance',
-            constraint=models.CheckConstraint(condition=models.Q(('amount', 0), ('short', 0), _connector='OR'), name='nothing_is_left_of_what_is_short'),
+            model_name="balance",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount", 0), ("short", 0), _connector="OR"),
+                name="nothing_is_left_of_what_is_short",
+            ),
         ),
         migrations.AddField(
-            model_name='lot',
-            name='material',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='inventory.material'),
+            model_name="lot",
+            name="material",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="lots", to="inventory.material"
+            ),
         ),
         migrations.AddField(
-            model_name='lot',
-            name='supplier',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='inventory.supplier'),
+            model_name="lot",
+            name="supplier",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="lots",
+                to="inventory.supplier",
+            ),
         ),
         migrations.AddField(
-            model_name='package',
-            name='lot',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='packages', to='inventory.lot'),
+            model_name="package",
+            name="lot",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="packages", to="inventory.lot"
+            ),
         ),
         migrations.AddField(
-            model_name='pair',
-            name='guest',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pairs', to='inventory.guest'),
+            model_name="pair",
+            name="guest",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="pairs",
+                to="inventory.guest",
+            ),
         ),
         migrations.AddField(
-            model_name='pair',
-            name='workshop',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pairs', to='inventory.workshop'),
+            model_name="pair",
+            name="workshop",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="pairs",
+                to="inventory.workshop",
+            ),
         ),
         migrations.AddField(
-            model_name='ski',
-            name='pair',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='skis', to='inventory.pair'),
+            model_name="ski",
+            name="pair",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="skis", to="inventory.pair"
+            ),
         ),
         migrations.AddField(
-            model_name='state',
-            name='born',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.event'),
+            model_name="state",
+            name="born",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.event"
+            ),
         ),
         migrations.AddField(
-            model_name='state',
-            name='place',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='inventory.thing'),
+            model_name="state",
+            name="place",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="inventory.thing"
+            ),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['sort', 'machine', 'id'], name='event_in_order'),
+            model_name="event",
+            index=models.Index(fields=["sort", "machine", "id"], name="event_in_order"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['act'], name='event_by_act'),
+            model_name="event",
+            index=models.Index(fields=["act"], name="event_by_act"),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(condition=models.Q(('reverses__isnull', False)), fields=['reverses'], name='event_by_reversed'),
+            model_name="event",
+            index=models.Index(
+                condition=models.Q(("reverses__isnull", False)), fields=["reverses"], name="event_by_reversed"
+            ),
         ),
         migrations.AddIndex(
-            model_name='event',
-            index=models.Index(fields=['step', 'sort'], name='event_by_step'),
+            model_name="event",
+            index=models.Index(fields=["step", "sort"], name="event_by_step"),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.UniqueConstraint(fields=('machine', 'number'), name='one_number_an_event'),
+            model_name="event",
+            constraint=models.UniqueConstraint(fields=("machine", "number"), name="one_number_an_event"),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='event_numbers_begin_at_one'),
+            model_name="event",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("number__gte", 1)), name="event_numbers_begin_at_one"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.UniqueConstraint(fields=('event', 'thing'), name='one_hold_a_thing_and_event'),
+            model_name="hold",
+            constraint=models.UniqueConstraint(fields=("event", "thing"), name="one_hold_a_thing_and_event"),
         ),
         migrations.AddIndex(
-            model_name='line',
-            index=models.Index(fields=['thing', 'role', 'event'], name='line_by_thing'),
+            model_name="line",
+            index=models.Index(fields=["thing", "role", "event"], name="line_by_thing"),
         ),
         migrations.AddIndex(
-            model_name='line',
-            index=models.Index(fields=['event', 'role', 'thing'], name='line_by_event'),
+            model_name="line",
+            index=models.Index(fields=["event", "role", "thing"], name="line_by_event"),
         ),
         migrations.AddConstraint(
-            model_name='line',
-            constraint=models.UniqueConstraint(fields=('event', 'position'), name='one_line_a_position'),
+            model_name="line",
+            constraint=models.UniqueConstraint(fields=("event", "position"), name="one_line_a_position"),
         ),
         migrations.AddConstraint(
-            model_name='line',
-            constraint=models.CheckConstraint(condition=models.Q(('amount__isnull', True), models.Q(('amount__gte', 0), ('amount__lte', 9000000000000000)), _connector='OR'), name='line_amount_is_no_less_than_nothing'),
+            model_name="line",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("amount__isnull", True),
+                    models.Q(("amount__gte", 0), ("amount__lte", 9000000000000000)),
+                    _connector="OR",
+                ),
+                name="line_amount_is_no_less_than_nothing",
+            ),
         ),
         migrations.AddField(
-            model_name='signin',
-            name='user',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='sign_in', to=settings.AUTH_USER_MODEL),
+            model_name="signin",
+            name="user",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="sign_in",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddIndex(
-            model_name='tagging',
-            index=models.Index(fields=['code'], name='tagging_by_code'),
+            model_name="tagging",
+            index=models.Index(fields=["code"], name="tagging_by_code"),
         ),
         migrations.AddConstraint(
-            model_name='tagging',
-            constraint=models.UniqueConstraint(fields=('event', 'code'), name='one_tagging_a_code_and_event'),
+            model_name="tagging",
+            constraint=models.UniqueConstraint(fields=("event", "code"), name="one_tagging_a_code_and_event"),
         ),
         migrations.AddConstraint(
-            model_name='ski',
-            constraint=models.UniqueConstraint(fields=('pair', 'side'), name='one_ski_a_side'),
+            model_name="ski",
+            constraint=models.UniqueConstraint(fields=("pair", "side"), name="one_ski_a_side"),
         ),
         migrations.AddConstraint(
-            model_name='state',
-            constraint=models.CheckConstraint(condition=models.Q(('place__isnull', True), models.Q(('place', models.F('thing')), _negated=True), _connector='OR'), name='nothing_lies_in_itself'),
+            model_name="state",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("place__isnull", True),
+                    models.Q(("place", models.F("thing")), _negated=True),
+                    _connector="OR",
+                ),
+                name="nothing_lies_in_itself",
+            ),
         ),
     ]

@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from inventory.models import Person
+from inventory.models import Guest, Person
 from inventory.roles import Role
 
 
@@ -15,3 +15,14 @@ def role_of(person: UUID | None) -> Role | None:
     """As what a person works; None for nobody."""
     row = Person.objects.filter(id=person).first() if person else None
     return Role(row.role) if row else None
+
+
+def guests_named(words: str) -> list[Guest]:
+    """Guests whose name has all these words, with their pairs; at most twenty."""
+    rows = Guest.objects.prefetch_related("pairs__thing__tags", "pairs__workshop")
+    parts = words.split()
+    if not parts or len(words) > 60:
+        return []
+    for part in parts:
+        rows = rows.filter(name__icontains=part)
+    return list(rows.order_by("name")[:20])

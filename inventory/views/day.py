@@ -2,12 +2,15 @@
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
+from inventory.queries import day as queries
 from inventory.roles import Right
-from inventory.views.frame import needs
+from inventory.views.frame import needs, now
 
 
 @needs(Right.SEE)
 def day(request: HttpRequest) -> HttpResponse:
     """The first page."""
-    return render(request, "inventory/day.html")
+    today = timezone.localdate(now())
+    return render(request, "inventory/day.html", {"today": today, "notes": queries.notes(today)})

@@ -14,10 +14,11 @@ from django.contrib.auth.views import redirect_to_login
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
-from inventory.actions.ledger import By, Done
+from inventory.actions.by import By, Done
 from inventory.compute import codes
 from inventory.errors import Refused
 from inventory.queries import people, shop
@@ -70,10 +71,34 @@ def write(request: HttpRequest, action: Callable[..., Done], **values: Any) -> D
         return action(by(request), **values)
 
 
-def said(request: HttpRequest, sentence: object, to: str) -> HttpResponse:
-    """Go to a page and say there what was done."""
-    messages.success(request, str(sentence))
+def said(request: HttpRequest, sentence: object, to: str, *, undo: Done | None = None) -> HttpResponse:
+    """Go to a page and say there what was done; with `undo`, offer to take that act back."""
+    tags = f"undo:{reverse('books-undo', args=[undo.token])}" if undo else ""
+    messages.success(request, str(sentence), extra_tags=tags)
     return HttpResponseRedirect(to)
+
+
+def ask(
+    request: HttpRequest,
+    form: Any,
+    template: str,
+    action: Callable[..., Done],
+    then: Callable[[Done], HttpResponse],
+    **context: Any,
+) -> HttpResponse:
+    """Show a form; once it is filled in, call one action with its values and go on.
+
+    A refusal is shown above the form, with status 409 and everything that was entered still in place.
+    """
+    status = 200
+    if request.method == "POST" and form.is_valid():
+        try:
+            return then(write(request, action, **form.values()))
+        except Refused as refused:
+            context["refused"], status = refused, 409
+    elif form.is_bound:
+        status = 422
+    return render(request, template, {"form": form, **context}, status=status)
 
 
 def person_of(request: HttpRequest) -> Any:

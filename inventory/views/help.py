@@ -5,6 +5,9 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from inventory.queries import help as queries
+from inventory.roles import Right
+from inventory.views.frame import needs
+from inventory.views.samples import samples
 
 
 def help(request: HttpRequest) -> HttpResponse:
@@ -29,6 +32,12 @@ def refusals(request: HttpRequest) -> HttpResponse:
 def rules(request: HttpRequest) -> HttpResponse:
     """Every rule that numbers are computed by, with its source."""
     return render(request, "inventory/help/rules.html", {"rooms": queries.rules()})
+
+
+@needs(Right.SEE)
+def parts(request: HttpRequest) -> HttpResponse:
+    """Every part that pages are made of, with made-up values."""
+    return render(request, "inventory/help/parts.html", samples())
 
 
 def _listed(request: HttpRequest, missing: str = "", status: int = 200) -> HttpResponse:

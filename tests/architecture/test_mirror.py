@@ -16,10 +16,14 @@ TEMPLATES = ROOT / "inventory" / "templates"
 OTHER_PATH = {
     "day": "",  # the first page
     "help-page": "help/<path:page>/",  # the pages themselves are the verb
+    "public-tag": "<obj:obj>/<str:code>",  # printed on every tag, as short as can be
 }
 OTHER_TEMPLATE = {"day": "inventory/day.html"}  # a topic of one page
 NO_PAGE = {
     "people-sign-out",  # leads on to signing in
+    "books-undo",  # a button; leads back
+    "stock-open",  # a button; leads back
+    "tags-sheet",  # a PDF
 }
 
 

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, rule, run_state_machine_as_test
 
 from inventory.actions import books, builds, places, press, stock
-from inventory.actions.ledger import By
+from inventory.actions.by import By
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base
 from inventory.errors import Refused

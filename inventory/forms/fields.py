@@ -1,0 +1,114 @@
+"""Fields that read what people type and scan: amounts, codes, several codes in a row. Knows no topic."""
+
+from collections.abc import Iterable
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute import codes, units
+from inventory.compute.codes import Code, Kind
+from inventory.compute.units import Amount, Base
+from inventory.errors import Refused, Sentence
+from inventory.queries import ledger
+
+
+def words(sentence: Sentence) -> str:
+    """A sentence in the reader's language."""
+    return gettext(sentence.template).format(**sentence.values)
+
+
+def as_error(refused: Refused) -> forms.ValidationError:
+    """A refusal as a form shows it beside its field."""
+    return forms.ValidationError(f"{words(refused.sentence)} {words(refused.what_to_do)}", code=refused.code)
+
+
+class AmountField(forms.CharField):
+    """An amount as typed, in any unit of one kind: `2.5 kg`, `1,5 l`, `22 m`."""
+
+    def __init__(
+        self, *, base: Base, default: str | None = None, allow_zero: bool = False, **kwargs: Any
+    ) -> None:
+        self.base, self.default, self.allow_zero = base, default, allow_zero
+        super().__init__(**{"max_length": 60, **kwargs})
+
+    def clean(self, value: Any) -> Amount | None:
+        """The amount, or the sentence that says why it is none."""
+        text = super().clean(value)
+        return read_amount(text, self.base, self.default, allow_zero=self.allow_zero) if text else None
+
+
+def read_amount(text: str, base: Base, default: str | None = None, *, allow_zero: bool = False) -> Amount:
+    """Read an amount for a form."""
+    try:
+        return units.parse(text=text, base=base, default=default, allow_zero=allow_zero).amount
+    except Refused as refused:
+        raise as_error(refused) from refused
+
+
+class CodeField(forms.CharField):
+    """One code, as scanned or typed; not yet any thing's."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"max_length": 300, **kwargs})
+        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+
+    def clean(self, value: Any) -> Any:
+        """The code; None when the field may stay empty."""
+        text = super().clean(value)
+        return read_code(text) if text else None
+
+
+def read_code(text: str) -> Code:
+    """Read a code for a form."""
+    try:
+        return codes.read(text)
+    except Refused as refused:
+        raise as_error(refused) from refused
+
+
+class ThingField(CodeField):
+    """The thing a scanned code answers for, of one of the kinds that fit."""
+
+    def __init__(self, *kinds: Kind, **kwargs: Any) -> None:
+        self.kinds = kinds
+        super().__init__(**kwargs)
+
+    def clean(self, value: Any) -> UUID | None:
+        """The thing's id."""
+        code = super().clean(value)
+        return find_thing(code, self.kinds) if code else None
+
+
+class ThingsField(forms.CharField):
+    """Several scanned codes in a row, in lines or apart by spaces."""
+
+    def __init__(self, *kinds: Kind, **kwargs: Any) -> None:
+        self.kinds = kinds
+        super().__init__(**{"max_length": 20_000, "widget": forms.Textarea(attrs={"rows": 4}), **kwargs})
+        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+
+    def clean(self, value: Any) -> list[UUID]:
+        """The things' ids, each once, in order."""
+        text = super().clean(value)
+        found = [find_thing(read_code(part), self.kinds) for part in text.split()]
+        return list(dict.fromkeys(found))
+
+
+def find_thing(code: Code, kinds: Iterable[Kind] = ()) -> UUID:
+    """The thing of a code, of one of these kinds; any kind when none is named."""
+    tag = ledger.tag_of(code.text)
+    if tag is None or tag.thing is None:
+        raise forms.ValidationError(
+            _("%(code)s is not tied to anything here yet."), code="tag.unknown", params={"code": code.shown}
+        )
+    kinds = tuple(kinds)
+    if kinds and Kind(tag.thing.kind) not in kinds:
+        raise forms.ValidationError(
+            _("%(code)s is a %(kind)s; here a %(wanted)s is needed."),
+            code="tag.other_kind",
+            params={"code": code.shown, "kind": tag.thing.kind, "wanted": " / ".join(kinds)},
+        )
+    return tag.thing.id

@@ -1,0 +1,178 @@
+"""What people scan, weigh and type at the bench, to plain values."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.codes import Kind
+from inventory.compute.steps import Basis
+from inventory.compute.units import Amount, Base
+from inventory.forms.fields import AmountField, CodeField, ThingField, ThingsField, find_thing, read_amount
+from inventory.queries import ledger
+
+ROWS = 8
+
+
+class Mix(forms.Form):
+    """Two scans and two weights."""
+
+    resin = ThingField(Kind.PACKAGE, label=_("Scan the resin"))
+    resin_weight = AmountField(base=Base.MG, default="GRM", label=_("Resin, as weighed"))
+    hardener = ThingField(Kind.PACKAGE, label=_("Scan the hardener"))
+    hardener_weight = AmountField(base=Base.MG, default="GRM", label=_("Hardener, as weighed"))
+    hardener_per_hundred = forms.FloatField(
+        label=_("Hardener to 100 g of resin, g"),
+        min_value=0.1,
+        max_value=500,
+        help_text=_("From the product's data sheet."),
+    )
+    skis = ThingsField(Kind.SKI, label=_("For which skis"), required=False)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        data = self.cleaned_data
+        return {
+            "resin": data["resin"],
+            "hardener": data["hardener"],
+            "resin_mg": data["resin_weight"].value,
+            "hardener_mg": data["hardener_weight"].value,
+            "hardener_per_hundred": data["hardener_per_hundred"],
+            "skis": data["skis"],
+        }
+
+
+class LayUp(forms.Form):
+    """A ski and what goes into it: a code and an amount a row."""
+
+    ski = ThingField(Kind.SKI, label=_("Scan the ski"))
+    weighed = forms.BooleanField(label=_("The amounts were weighed or measured"), required=False)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for row in range(1, ROWS + 1):
+            self.fields[f"thing_{row}"] = CodeField(label=_("Scan"), required=row == 1)
+            self.fields[f"amount_{row}"] = forms.CharField(label=_("Amount"), required=False, max_length=60)
+
+    def rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """Code and amount side by side."""
+        return [(self[f"thing_{row}"], self[f"amount_{row}"]) for row in range(1, ROWS + 1)]
+
+    def clean(self) -> dict[str, Any]:
+        """Each amount is read in its thing's own unit; a single piece needs none."""
+        data = super().clean() or {}
+        inputs: list[tuple[UUID, Amount]] = []
+        for row in range(1, ROWS + 1):
+            code = data.get(f"thing_{row}")
+            if code is None:
+                continue
+            try:
+                inputs.append(self._input(code, data.get(f"amount_{row}", "")))
+            except forms.ValidationError as error:
+                self.add_error(f"amount_{row}", error)
+        data["inputs"] = inputs
+        return data
+
+    def _input(self, code: Any, text: str) -> tuple[UUID, Amount]:
+        thing = find_thing(code)
+        base = ledger.kinds([thing])[thing][1]
+        if not base:
+            raise forms.ValidationError(
+                _("%(code)s has no amount to lay up."), code="layup.no_amount", params={"code": code.shown}
+            )
+        if not text and base == Base.PIECE:
+            return thing, Amount(1, Base.PIECE)
+        return thing, read_amount(text, Base(base), "GRM" if base == Base.MG else None)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        data = self.cleaned_data
+        basis = Basis.WEIGHED if data["weighed"] else Basis.FROM_NEEDS
+        return {"ski": data["ski"], "inputs": data["inputs"], "basis": basis}
+
+
+class Cycle(forms.Form):
+    """One closing of a press."""
+
+    press = ThingField(Kind.PRESS, label=_("Scan the press"))
+    mould = ThingField(Kind.MOULD, label=_("Scan the mould"), required=False)
+    skis = ThingsField(Kind.SKI, label=_("Scan the skis in it"))
+    set_kpa = forms.FloatField(label=_("Pressure set, kPa"), min_value=0, max_value=2000)
+    set_c = forms.FloatField(label=_("Temperature set, °C"), min_value=-30, max_value=200)
+    minutes = forms.FloatField(label=_("Time at it, minutes"), min_value=0, max_value=10_000)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class Judged(forms.Form):
+    """A verdict by a person, with its reason."""
+
+    passed = forms.ChoiceField(
+        label=_("Verdict"),
+        choices=[("yes", _("passes")), ("no", _("does not pass"))],
+        widget=forms.RadioSelect,
+    )
+    why = forms.CharField(label=_("What was seen"), max_length=300)
+
+    def verdict(self) -> dict[str, Any]:
+        """The verdict as the actions take it."""
+        return {"passed": self.cleaned_data["passed"] == "yes", "why": self.cleaned_data["why"]}
+
+
+class Judge(Judged):
+    """A press cycle judged by a person."""
+
+    cycle = ThingField(Kind.PRESS_CYCLE, label=_("Scan the press cycle"))
+    field_order = ("cycle", "passed", "why")
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"cycle": self.cleaned_data["cycle"], **self.verdict()}
+
+
+class Inspect(Judged):
+    """One ski inspected."""
+
+    ski = ThingField(Kind.SKI, label=_("Scan the ski"))
+    field_order = ("ski", "passed", "why")
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"ski": self.cleaned_data["ski"], **self.verdict()}
+
+
+class Finish(forms.Form):
+    """Skis cut out, ground and waxed."""
+
+    skis = ThingsField(Kind.SKI, label=_("Scan the skis"))
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class HandOver(forms.Form):
+    """A pair that leaves."""
+
+    pair = ThingField(Kind.PAIR, label=_("Scan the pair"))
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class Equipment(forms.Form):
+    """A press or a mould."""
+
+    kind = forms.ChoiceField(
+        label=_("What it is"),
+        choices=[(kind.value, kind.value) for kind in (Kind.PRESS, Kind.MOULD, Kind.EQUIPMENT)],
+    )
+    name = forms.CharField(label=_("What it is called"), max_length=80)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return self.cleaned_data | {"kind": Kind(self.cleaned_data["kind"])}

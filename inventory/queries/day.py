@@ -1,0 +1,62 @@
+"""READ what to know today: sentences with their weight and where to go, most urgent first."""
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from inventory.compute.reasons import Level
+from inventory.errors import Sentence, say
+from inventory.models import Hold
+from inventory.queries import ledger
+from inventory.queries.bench import in_work
+from inventory.queries.dossier_names import named
+from inventory.queries.stock import listed
+
+SOON = timedelta(days=30)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One sentence of the day sheet; `url` names an address of the app and its argument."""
+
+    sentence: Sentence
+    level: Level
+    why: Sentence | None = None
+
+
+def notes(today: date) -> list[Note]:
+    """Everything to know today."""
+    found = [*_disagreements(), *_holds(), *_dates(today), *_bench()]
+    return sorted(found, key=lambda note: -note.level)
+
+
+def _disagreements() -> list[Note]:
+    count = ledger.open_disagreements().count()
+    if not count:
+        return []
+    return [Note(say("{count} times two truths disagree: settle them.", count=count), Level.LOOK)]
+
+
+def _holds() -> list[Note]:
+    things = named(Hold.objects.values_list("thing_id", flat=True))
+    return [Note(say("{thing} is on hold.", thing=str(thing)), Level.LOOK) for thing in things.values()]
+
+
+def _dates(today: date) -> list[Note]:
+    found = []
+    for row in listed().filter(expires_on__lte=today + SOON).order_by("expires_on"):
+        values = {"thing": f"{row.lot.material.name} {row.code}", "date": row.expires_on}
+        if row.expires_on and row.expires_on < today:
+            found.append(Note(say("{thing} passed its date on {date}.", **values), Level.STOP))
+        else:
+            found.append(Note(say("{thing} passes its date on {date}.", **values), Level.LOOK))
+    return found
+
+
+def _bench() -> list[Note]:
+    waiting: dict[str, int] = {}
+    for pair in in_work():
+        waiting[pair.waits_for] = waiting.get(pair.waits_for, 0) + 1
+    return [
+        Note(say("{count} pairs wait to be {step}.", count=count, step=step), Level.FINE)
+        for step, count in waiting.items()
+    ]

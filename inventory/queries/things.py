@@ -1,0 +1,43 @@
+"""READ things by their codes, and places in words. Knows no topic."""
+
+from collections.abc import Iterable
+from uuid import UUID
+
+from inventory.compute.codes import Code
+from inventory.models import Place, State, Tag
+from inventory.queries.dossier import thing_of
+from inventory.queries.dossier_facts import Named
+from inventory.queries.dossier_names import named
+from inventory.queries.ledger import chunks
+
+
+def by_code(code: Code) -> Named:
+    """The thing a code answers for. Refuses as `dossier.thing_of`."""
+    thing = thing_of(code.text)
+    return named([thing])[thing]
+
+
+def codes_of(things: Iterable[UUID]) -> list[str]:
+    """The codes of these things, in their order."""
+    wanted = list(things)
+    found: dict[UUID | None, str] = {}
+    for part in chunks(wanted):
+        rows = Tag.objects.filter(thing_id__in=part).order_by("-code")
+        found.update(rows.values_list("thing_id", "code"))
+    return [found[thing] for thing in wanted if thing in found]
+
+
+def place_words() -> dict[UUID, str]:
+    """Every place in words, from the outside in: `Stoat, zone 2, bin 7`. A shop has a few hundred places."""
+    names = dict(Place.objects.values_list("thing_id", "name"))
+    inside = dict(State.objects.filter(thing_id__in=names).values_list("thing_id", "place_id"))
+
+    def path(place: UUID) -> str:
+        words: list[str] = []
+        at: UUID | None = place
+        while at is not None and len(words) < 6:
+            words.insert(0, names.get(at, ""))
+            at = inside.get(at)
+        return ", ".join(filter(None, words))
+
+    return {place: path(place) for place in names}

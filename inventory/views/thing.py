@@ -1,0 +1,69 @@
+"""Everything known of one thing, and what can be done to it now."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.codes import Code, Kind
+from inventory.queries import dossier as queries
+from inventory.queries.dossier_facts import Dossier
+from inventory.roles import Right, may
+from inventory.views.frame import needs, role_of
+
+# What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
+_ABOUT = {
+    Kind.PACKAGE: (
+        ("stock-draw", _("Take out"), Right.RECORD, ""),
+        ("stock-split", _("Pour into a smaller one"), Right.RECORD, ""),
+        ("stock-count", _("Count"), Right.RECORD, ""),
+        ("places-move", _("Move"), Right.RECORD, "codes"),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+        ("stock-write-off", _("Write off"), Right.RUN, ""),
+    ),
+    Kind.LOT: (("stock-hold", _("Hold"), Right.RUN, ""),),
+    Kind.RESIN_BATCH: (
+        ("press-lay-up", _("Lay up with it"), Right.RECORD, "thing_1"),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+        ("stock-write-off", _("Write off the rest"), Right.RUN, ""),
+    ),
+    Kind.SKI: (
+        ("press-lay-up", _("Lay up"), Right.RECORD, "ski"),
+        ("press-inspect", _("Inspect"), Right.RUN, "ski"),
+        ("press-finish", _("Finish"), Right.RECORD, "skis"),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+    ),
+    Kind.PAIR: (("press-hand-over", _("Hand over"), Right.RUN, "pair"),),
+    Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"),),
+    Kind.PRESS: (("press-cycle", _("Record a cycle"), Right.RECORD, "press"),),
+}
+_PLACE = (("places-move", _("Move it"), Right.RECORD, "codes"),)
+
+
+@needs(Right.SEE)
+def thing(request: HttpRequest, code: Code) -> HttpResponse:
+    """The thing's page."""
+    found = queries.dossier(queries.thing_of(code.text))
+    closed = found is not None and found.thing.kind is Kind.PACKAGE and found.born and not found.opened_at
+    context = {
+        "code": code,
+        "dossier": found,
+        "acts": _acts(request, code, found) if found else [],
+        "may_open": closed and may(role_of(request), Right.RECORD),
+        "may_own": may(role_of(request), Right.OWN),
+    }
+    return render(request, "inventory/thing/thing.html", context)
+
+
+def _acts(request: HttpRequest, code: Code, found: Dossier) -> list[tuple[str, object]]:
+    """Addresses and labels of what this person can do to the thing now."""
+    if not found.born or found.handed_over_at:
+        return []
+    role = role_of(request)
+    acts: list[tuple[str, object]] = []
+    kind = found.thing.kind
+    for name, label, right, field in _ABOUT.get(kind, _PLACE if kind.rank else ()):
+        if may(role, right):
+            address = f"{reverse(name)}?{field}={code}" if field else reverse(name, args=[code])
+            acts.append((address, label))
+    return acts
