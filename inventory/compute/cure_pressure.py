@@ -183,10 +183,10 @@ def pressure_held(
     spoken = [read is not None and at <= until_s for at, read in zip(times, column, strict=True)]
     at_s = list(compress(times, spoken))
     kpa = [read for read in compress(column, spoken) if read is not None]
-    if len(at_s) < 2:
+    if not at_s:
         raise Refused(
             "cure.no_rows",
-            say("The pressure has {count} readings during this cycle; two are needed.", count=len(at_s)),
+            say("The pressure log has no reading during this cycle."),
             say("Fetch the log again, or judge without a pressure log."),
         )
     return _hold(at_s, kpa, at_least_kpa, limit_s, Span(closed_at_s, until_s), needed_until_s)
