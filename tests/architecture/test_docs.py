@@ -137,6 +137,18 @@ def test_docs_when_they_describe_a_refusal_it_exists() -> None:
     assert set(described(ROOT)) - literals(ROOT) == set()
 
 
+def test_readme_when_it_leads_somewhere_the_file_exists() -> None:
+    """Every link of the two pages at the root, and every file they name in the tree."""
+    for page in ("README.md", "DEVELOPERS.md"):
+        text = (ROOT / page).read_text("utf-8")
+        named = re.findall(r"\]\(([^):#]+)\)", text) + re.findall(
+            r"`((?:inventory|tests|shop|compute|models)/[\w/.]*)`", text
+        )
+        assert named
+        for name in named:
+            assert (ROOT / name).exists() or (ROOT / "inventory" / name).exists(), f"{page} names {name}"
+
+
 def test_raised_when_codes_are_in_several_shapes_finds_refusals_only(tmp_path: Path) -> None:
     """Straight, through a helper, and not: a reason, a module's name, a code of another house."""
     (tmp_path / "inventory").mkdir()
