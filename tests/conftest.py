@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 
 import pytest
+from django.db import connections
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
@@ -26,6 +27,16 @@ def _emptying_takes_the_guards_off() -> Iterator[None]:
     BaseDatabaseOperations.execute_sql_flush = without_guards
     yield
     BaseDatabaseOperations.execute_sql_flush = flush
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings: None, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """SQLite in a file, as in the shop: threads and processes see the same books, and lock each other."""
+    settings = connections["default"].settings_dict
+    if settings["ENGINE"].endswith("sqlite3"):
+        settings["TEST"]["NAME"] = str(tmp_path_factory.mktemp("books") / "test.sqlite3")
 
 
 @pytest.fixture(autouse=True)

@@ -163,6 +163,7 @@ def read(text: str) -> Code:
         raise Refused("code.length", sentence, retype)
     if "U" in bare:
         raise Refused("code.letter_u", say("{text} has the letter U, which no code has.", text=bare), retype)
+    check_character(bare[-1])  # a sign that no code has is named as such
     if check_character(bare[:-1]) != bare[-1]:
         raise Refused(
             "code.check",

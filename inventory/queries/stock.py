@@ -37,7 +37,9 @@ def listed(words: str = "") -> QuerySet[Package]:
         .select_related("lot__material", "thing__balance", "thing__state")
         .annotate(
             code=Subquery(code),
-            held=Exists(Hold.objects.filter(thing_id__in=[OuterRef("thing_id"), OuterRef("lot_id")])),
+            held=Exists(
+                Hold.objects.filter(Q(thing_id=OuterRef("thing_id")) | Q(thing_id=OuterRef("lot_id")))
+            ),
         )
     )
     for word in words.split():

@@ -29,9 +29,16 @@ View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 DOORS = (
     ("stock", _("Stock")),
     ("bench", _("Bench")),
-    ("skis-back", _("Skis back")),
 )
-_DOOR_OF = {"stock": "stock", "bench": "bench", "skis": "skis-back", "press": "bench", "builds": "bench"}
+_DOOR_OF = {
+    "stock": "stock",
+    "materials": "stock",
+    "places": "stock",
+    "tags": "stock",
+    "bench": "bench",
+    "press": "bench",
+    "builds": "bench",
+}
 
 
 def needs(right: Right) -> Callable[[View], View]:
