@@ -65,7 +65,7 @@ class Shop:
     names: dict[str, UUID] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        machine = derived(UUID(int=ord(self.letter)), 0)
+        machine = derived(UUID(int=ord(self.letter)), 0, of="machine")
         shop_actions.found_machine(id=machine, letter=self.letter)
         self.machine = machine
         if self.letter == "A":

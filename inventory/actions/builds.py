@@ -28,7 +28,7 @@ def plan_workshop(act: Act, /, *, name: str, starts_on: date, ends_on: date) -> 
             ),
             say("Swap the dates."),
         )
-    workshop = act.id()
+    workshop = act.id("workshop")
     cards.save(act, Workshop, workshop, name=name, starts_on=starts_on, ends_on=ends_on)
     act.things.append(workshop)
 
@@ -50,7 +50,7 @@ def book_pair(act: Act, /, *, workshop: UUID | None, guest: str, length_mm: int)
     skis = [(side, act.born(Kind.SKI)) for side in ("left", "right")]
     act.record("put into use", outputs=[Entry(pair.id), *(Entry(ski.id) for _, ski in skis)])
     act.record("paired", parts=[Entry(ski.id) for _, ski in skis], whole=pair.id)
-    person = act.id()
+    person = act.id("guest")
     cards.save(act, Guest, person, name=guest)
     cards.save(act, Pair, pair.id, workshop_id=workshop, guest_id=person, length_mm=length_mm)
     for side, ski in skis:

@@ -98,8 +98,7 @@ class Act:
         self.at = by.at or by.now
         self.clock = max(read.microseconds(by.now), newest + 1) - 1
         self.things: list[UUID] = []
-        self._ordinal = 0
-        self._own = 0
+        self._ordinals: dict[str, int] = {}
         self._new: list[Tagging] = []
         if self.at > by.now + timedelta(minutes=5):
             raise Refused(
@@ -118,15 +117,14 @@ class Act:
         self.clock += 1
         return self.clock
 
-    def id(self) -> UUID:
-        """The id of the next thing or card: the same on every machine that records this act."""
-        self._ordinal += 1
-        return codes.derived(self.by.token, self._ordinal)
+    def id(self, of: str) -> UUID:
+        """The id of the next thing or card of a kind: the same on every machine that records this act."""
+        self._ordinals[of] = self._ordinals.get(of, 0) + 1
+        return codes.derived(self.by.token, self._ordinals[of], of=of)
 
     def own_id(self) -> UUID:
         """The id of the next row that is this machine's own."""
-        self._own += 1
-        return codes.derived(self.by.token, self._own, machine=self.here.id)
+        return self.id(str(self.here.id))
 
     def born(self, kind: Kind, *, base: Base | None = None, code: Code | None = None) -> Born:
         """Make a thing and tie a code to it: a tag printed ahead, or a code drawn now.
@@ -135,7 +133,7 @@ class Act:
 
         Refuses: tag.taken, tag.wrong_kind, tag.never_printed
         """
-        thing = Thing(id=self.id(), kind=kind, base=base or "")
+        thing = Thing(id=self.id(kind), kind=kind, base=base or "")
         Thing.objects.bulk_create([thing])
         code = self._draw(kind) if code is None else self._claim(kind, code)
         self._new.append(Tagging(code=code.text, thing_id=thing.id))

@@ -1,7 +1,5 @@
 """WRITE cards of materials and suppliers."""
 
-from uuid import UUID
-
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.compute.units import Base
@@ -22,7 +20,7 @@ def make_material(act: Act, /, *, key: str, name: str, base: Base, purpose: str 
             say("There is a material {key} already.", key=key),
             say("Open its card, or choose another key."),
         )
-    material = act.id()
+    material = act.id("material")
     cards.save(act, Material, material, key=key, name=name, base=base.value, purpose=purpose)
     act.things.append(material)
 
@@ -33,6 +31,6 @@ def make_supplier(act: Act, /, *, name: str) -> None:
 
     Afterwards: lots can be said to come from there.
     """
-    supplier: UUID = act.id()
+    supplier = act.id("supplier")
     cards.save(act, Supplier, supplier, name=name)
     act.things.append(supplier)

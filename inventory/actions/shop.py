@@ -54,7 +54,7 @@ def open_shop(act: Act, /, *, name: str, host: str, reach: str = "", demo: bool 
             ),
             say("Choose a short name you own and keep: it stands on every ski for ever."),
         )
-    cards.save(act, Shop, act.id(), name=name, host=host.upper(), reach=reach, demo=demo)
+    cards.save(act, Shop, act.id("shop"), name=name, host=host.upper(), reach=reach, demo=demo)
 
 
 @happening
@@ -63,6 +63,6 @@ def take_on(act: Act, /, *, name: str, role: Role) -> None:
 
     Afterwards: events can name the person. The way in is given apart.
     """
-    person = act.id()
+    person = act.id("person")
     cards.save(act, Person, person, name=name, role=role.value)
     act.things.append(person)

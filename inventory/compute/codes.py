@@ -190,17 +190,17 @@ def _candidate(text: str) -> str:
     return re.sub(r"[^0-9A-Z]", "", bare)[-_LENGTH:]
 
 
-def derived(token: UUID, ordinal: int, *, machine: UUID | None = None) -> UUID:
-    """Return the id of the n-th row an act makes.
+def derived(token: UUID, ordinal: int, *, of: str) -> UUID:
+    """Return the id of the n-th row of a kind that an act makes.
 
-    Without `machine` the same act makes the same id on every machine (things, cards); with it an id of that
-    machine's own (events, revisions, notes).
+    The same act makes the same things and cards on every machine: `of` is their kind, counted by itself,
+    since an act may bear a lot on one machine and find it known on another. Events, revisions and notes are
+    each machine's own: `of` is the machine.
 
-    Formula: time of the token and version of a UUIDv7, the rest from SHA-256(token, machine, ordinal).
+    Formula: time of the token and version of a UUIDv7, the rest from SHA-256(token, of, ordinal).
     Source: RFC 9562 section 5.7 (layout).
     """
-    salt = machine.bytes if machine else b""
-    digest = hashlib.sha256(token.bytes + salt + ordinal.to_bytes(4, "big")).digest()
+    digest = hashlib.sha256(token.bytes + of.encode() + ordinal.to_bytes(4, "big")).digest()
     return _version_7(token.int >> 80, int.from_bytes(digest[:10], "big"))
 
 

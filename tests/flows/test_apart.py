@@ -4,6 +4,7 @@ from datetime import timedelta
 
 from inventory.actions import books, places, stock
 from inventory.compute.codes import Kind
+from inventory.compute.units import Base
 from inventory.models import Balance, Disagreement, Event, State
 from inventory.queries.books import differences
 from tests.make import grams, refused
@@ -266,3 +267,24 @@ def test_a_machine_whose_clock_is_ahead_drags_the_clock_and_the_meeting_says_so(
         (ahead,) = met.facts["ahead"].values()
         assert 4.9 * 3600e6 < ahead < 5.1 * 3600e6
         assert Balance.objects.get(thing_id=jug).amount == 50_000
+
+
+def test_one_delivery_sent_to_two_laptops_of_which_one_knew_the_lot_is_one_package(laptops):
+    """On A the act bears lot and package, on B the package only: after they met it is one package."""
+    found, shop = laptops("AB")
+    a, b = found["A"], found["B"]
+    with a.in_hand():
+        resin = shop.material("resin", Base.MG)
+    b.merge(a.export(), shop.by())
+    delivery = {"material": resin, "number": "N-1", "packages": [grams(5)]}
+    b.do(stock.receive_lot, shop.by(), **delivery)
+    by = shop.by()
+    on_a = a.do(stock.receive_lot, by, **delivery)
+    on_b = b.do(stock.receive_lot, by, **delivery)
+    assert on_a.things[-1] == on_b.things[-1]
+    a.merge(b.export(), shop.by())
+    b.merge(a.export(), shop.by())
+    assert a.hash() == b.hash()
+    with a.in_hand():
+        assert Balance.objects.get(thing_id=on_a.things[-1]).amount == 5_000
+        assert list(differences()) == []

@@ -8,7 +8,6 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-import pytest
 from django.db import transaction
 from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
@@ -215,7 +214,6 @@ class Apart(RuleBasedStateMachine):
             ]
 
 
-@pytest.mark.filterwarnings("ignore::hypothesis.errors.HypothesisWarning")
 def test_three_machines_in_any_order_end_with_the_same_books(laptops):
     """Equal hashes, equal derived rows, and derived rows equal to the fold."""
     found, shop = laptops(LETTERS)
