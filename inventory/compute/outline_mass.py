@@ -32,6 +32,14 @@ class MassEstimate:
     how: How
 
 
+@dataclass(frozen=True, slots=True)
+class WoodDensity:
+    """What wood weighs by volume."""
+
+    kg_per_m3: float
+    how: How
+
+
 def mass_part(*, name: str, amount: Amount, weight: Given[float] | None = None) -> MassPart:
     """What does this part of a ski weigh?
 
@@ -95,6 +103,30 @@ def check_mass(*, estimate: Amount, left: Amount | None, right: Amount | None) -
     if left and right:
         reasons.append(_against_partner(left, right))
     return verdict(*reasons)
+
+
+def wood_density(*, specific_gravity: Given[float], moisture_percent: Given[float]) -> WoodDensity:
+    """What does wood weigh by volume at a moisture content?
+
+    Formula: density = specific gravity × (1 + moisture / 100) × 1000
+    Units: specific gravity of dry mass over the volume at that moisture; percent; kg/m3
+    Refuses: outline.wood
+    Source: table of a calculators' site (read); specific gravities in wood handbooks (from memory)
+    """
+    gravity = number(
+        specific_gravity.value, code="outline.wood", name="The specific gravity", at_least=0.05, at_most=1.5
+    )
+    moisture = number(
+        moisture_percent.value, code="outline.wood", name="The moisture", unit="%", at_least=0, at_most=30
+    )
+    inputs = (
+        Input("specific gravity", gravity, "", specific_gravity.basis),
+        Input("moisture", moisture, "%", moisture_percent.basis),
+    )
+    how = How(
+        "Specific gravity × (1 + moisture / 100) × 1000.", "table of a calculators' site (read)", inputs
+    )
+    return WoodDensity(gravity * (1 + moisture / 100) * 1_000, how)
 
 
 def _converted(amount: Amount, weight: Given[float], name: str) -> Converted:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.outline_mass import check_mass, estimate_mass, mass_part
+from inventory.compute.outline_mass import check_mass, estimate_mass, mass_part, wood_density
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.units import Amount, Base, parse
 from inventory.errors import Refused
@@ -154,3 +154,33 @@ def test_check_mass_when_a_weight_is_impossible_is_refused():
         assert refused(check_mass, estimate=light, left=bad, right=light) == "outline.mass"
         assert refused(check_mass, estimate=light, left=light, right=bad) == "outline.mass"
     assert check_mass(estimate=light, left=light, right=light).level is Level.FINE
+
+
+@pytest.mark.parametrize(
+    ("gravity", "printed", "computed"),
+    [(0.33, 369, 369.6), (0.42, 470, 470.4), (0.46, 515, 515.2), (0.50, 560, 560.0)],
+)
+def test_wood_density_when_twelve_percent_moist_agrees_with_a_printed_table(gravity, printed, computed):
+    """F07: printed whole kg/m3 (a calculators' site, read); 0.33 at 12 % is 369.6."""
+    got = wood_density(specific_gravity=Given(gravity), moisture_percent=Given(12.0, Basis.MEASURED))
+    assert got.kg_per_m3 == pytest.approx(printed, abs=1)
+    assert got.kg_per_m3 == pytest.approx(computed)
+    assert [line.basis for line in got.how.inputs] == [Basis.ASSUMED, Basis.MEASURED]
+
+
+@pytest.mark.parametrize(
+    ("name", "bad", "good"),
+    [
+        ("specific_gravity", 0.04, 0.05),
+        ("specific_gravity", 1.6, 1.5),
+        ("specific_gravity", 450.0, 0.45),
+        ("moisture_percent", -1.0, 0.0),
+        ("moisture_percent", 31.0, 30.0),
+        ("moisture_percent", float("nan"), 12.0),
+    ],
+)
+def test_wood_density_when_impossible_is_refused(name, bad, good):
+    """A density typed for a specific gravity is a slip; each limit beside what passes it."""
+    plain = {"specific_gravity": Given(0.42), "moisture_percent": Given(12.0)}
+    assert refused(wood_density, **plain | {name: Given(bad)}) == "outline.wood"
+    assert wood_density(**plain | {name: Given(good)}).kg_per_m3 > 0
