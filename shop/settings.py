@@ -10,34 +10,34 @@ import secrets
 from pathlib import Path
 
 import dj_database_url
-import platformdirs
+
+from shop import folder
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 
 
-def _data_folder() -> Path:
-    """The folder that holds the shop: its books, papers and secret."""
-    asked = os.environ.get("SHOP_DATA", "")
-    return Path(asked).expanduser() if asked else Path(platformdirs.user_data_dir("tip-to-tail", False))
-
-
-def _secret(folder: Path) -> str:
+def _secret(data: Path) -> str:
     """This installation's signing secret, made the first time."""
-    path = folder / "secret"
+    path = data / "secret"
     try:
         return path.read_text()
     except FileNotFoundError:
-        folder.mkdir(parents=True, exist_ok=True)
+        data.mkdir(mode=0o700, parents=True, exist_ok=True)
     made = secrets.token_urlsafe(50)
     try:
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-            file.write(made)
+        file = os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w")
     except FileExistsError:  # another process was first
         return path.read_text()
+    try:
+        with file:
+            file.write(made)
+    except OSError:  # no room: an empty secret would be found the next time
+        path.unlink()
+        raise
     return made
 
 
-DATA_FOLDER = _data_folder()
+DATA_FOLDER = folder.asked()
 HTTPS = os.environ.get("SHOP_HTTPS", "") == "1"
 
 SECRET_KEY = _secret(DATA_FOLDER)

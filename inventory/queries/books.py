@@ -1,13 +1,19 @@
-"""READ whether what is derived equals the fold of the events, thing by thing. Knows the ledger, no topic."""
+"""READ whether what is derived equals the fold of the events, thing by thing. Knows the ledger, no topic.
+
+`actions.rebuild` goes through the same pieces in the same order, and writes in between.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import groupby
 from uuid import UUID
 
+from django.db.models import Model
+
 from inventory.compute import fold, merge
 from inventory.compute.fold import FOLDED
-from inventory.models import Balance, Disagreement, Event, Line, Revision, Skipped, State, Tag, Tagging
+from inventory.compute.steps import Role
+from inventory.models import Balance, Disagreement, Event, Hold, Line, Revision, Skipped, State, Tag, Tagging
 from inventory.queries import ledger as read
 
 
@@ -26,23 +32,27 @@ def differences() -> Iterator[Difference]:
 
     Streams the lines one thing at a time, so that memory does not grow with the ledger.
     """
-    yield from _gaps()
+    yield from gaps()
     known = merge.knowledge(read.meetings())
     skips = merge.skips(read.skip_scope(), known=known)
-    yield from _skips(skips)
+    yield from of_skips(skips)
     settlements = [event for event in read.settlements() if event.id not in skips.all]
     found: list[fold.Disagreement] = list(fold.settle_by_people(skips.disagreements, settlements))
-    for part in read.chunks(_folded_things(skips.all, known), 500):
+    for part in read.chunks(folded_things(skips.all, known), 500):
         states = read.states([thing for thing, _, _ in part])
         for thing, state, disagreements in part:
             found += fold.settle_by_people(disagreements, settlements)
-            yield from _state(thing, states.get(thing), state)
-    yield from _never_born()
-    yield from _tags(skips.undone, settlements, found)
-    yield from _disagreements(found)
+            yield from of_thing(thing, states.get(thing), state)
+    for model, thing in strays():
+        yield Difference(model.__name__.lower(), str(thing), "a row", "none")
+    for code, written, folded, disagreements in folded_tags(skips.undone):
+        found += fold.settle_by_people(disagreements, settlements)
+        yield from of_tag(code, written, folded)
+    yield from of_disagreements(found)
 
 
-def _gaps() -> Iterator[Difference]:
+def gaps() -> Iterator[Difference]:
+    """Numbers of a machine that are missing: nothing here can put that right."""
     for name, model in (("event", Event), ("revision", Revision)):
         rows = model._default_manager.order_by("machine", "number").values_list("machine", "number")
         for machine, numbers in groupby(rows.iterator(), key=lambda row: row[0]):
@@ -52,7 +62,8 @@ def _gaps() -> Iterator[Difference]:
                     break
 
 
-def _skips(skips: merge.Skips) -> Iterator[Difference]:
+def of_skips(skips: merge.Skips) -> Iterator[Difference]:
+    """Events that are passed over and should not be, or the other way round."""
     written = dict(Skipped.objects.values_list("event_id", "undone"))
     folded = dict.fromkeys(skips.twins, False) | dict.fromkeys(skips.undone, True)
     for event in sorted(written.keys() | folded.keys()):
@@ -60,7 +71,7 @@ def _skips(skips: merge.Skips) -> Iterator[Difference]:
             yield Difference("skipped", str(event), str(written.get(event)), str(folded.get(event)))
 
 
-def _folded_things(
+def folded_things(
     skipped: frozenset[UUID], known: fold.Known
 ) -> Iterator[tuple[UUID, fold.State, tuple[fold.Disagreement, ...]]]:
     """Every thing with lines, folded, one at a time."""
@@ -79,40 +90,53 @@ def _folded_things(
         yield thing, *fold.fold_thing(thing, events, skipped=skipped, known=known)
 
 
-def _state(thing: UUID, written: fold.State | None, folded: fold.State) -> Iterator[Difference]:
+def of_thing(thing: UUID, written: fold.State | None, folded: fold.State) -> Iterator[Difference]:
+    """Amount, place, opening, birth and holds of one thing."""
     had = written or fold.State()
     should = folded if folded.born else fold.State()
     if had != should:
         yield Difference("thing", str(thing), str(had), str(should))
 
 
-def _never_born() -> Iterator[Difference]:
-    """Rows of things that no event ever bore."""
-    bearing = Line.objects.filter(role="output").values("thing_id")
-    for model in (State, Balance):
-        for thing in model._default_manager.exclude(thing_id__in=bearing).values_list("thing_id", flat=True):
-            yield Difference(model.__name__, str(thing), "a row", "none")
+def strays() -> Iterator[tuple[type[Model], UUID]]:
+    """Rows of things that no event bore, or whose birth was undone."""
+    bearing = Line.objects.filter(role=Role.OUTPUT).values("thing_id")
+    for thing in State.objects.exclude(thing_id__in=bearing).values_list("thing_id", flat=True):
+        yield State, thing
+    for model in (Balance, Hold):
+        rows = model._default_manager.filter(thing__state__isnull=True).values_list("thing_id", flat=True)
+        for thing in rows.distinct():
+            yield model, thing
 
 
-def _tags(
-    undone: frozenset[UUID], settlements: list[fold.Event], found: list[fold.Disagreement]
-) -> Iterator[Difference]:
+# No row at all is not the same as a row that names no thing.
+NO_ROW = "no row"
+
+
+def folded_tags(
+    undone: frozenset[UUID],
+) -> Iterator[tuple[str, UUID | str | None, UUID | None, tuple[fold.Disagreement, ...]]]:
+    """Every code: what is written, what the events say, and what disagrees."""
     written = dict(Tag.objects.values_list("code", "thing_id"))
     codes = set(Tagging.objects.values_list("code", flat=True).distinct()) | written.keys()
     for part in read.chunks(sorted(codes)):
         taggings = read.taggings(part)
         for code in part:
             thing, disagreements = fold.fold_tag(taggings.get(code, ()), undone=undone)
-            found += fold.settle_by_people(disagreements, settlements)
-            if code not in written or written[code] != thing:
-                yield Difference("tag", code, str(written.get(code, "no row")), str(thing))
+            yield code, written.get(code, NO_ROW), thing, disagreements
 
 
-def _disagreements(found: list[fold.Disagreement]) -> Iterator[Difference]:
-    cards = Disagreement.objects.filter(trouble=fold.Trouble.CARD_EDITED_TWICE)
+def of_tag(code: str, written: UUID | str | None, folded: UUID | None) -> Iterator[Difference]:
+    """What one code answers for."""
+    if written != folded:
+        yield Difference("tag", code, str(written), str(folded))
+
+
+def of_disagreements(found: list[fold.Disagreement]) -> Iterator[Difference]:
+    """What people have to settle; cards have their own, which no event says."""
     written = {
         row.id: (row.trouble, row.amount, row.settled_by)
-        for row in Disagreement.objects.exclude(id__in=cards.values("id"))
+        for row in Disagreement.objects.exclude(trouble=fold.Trouble.CARD_EDITED_TWICE)
     }
     folded = {item.id: (item.trouble.value, item.amount, item.settled_by) for item in found}
     for id in sorted(written.keys() | folded.keys()):

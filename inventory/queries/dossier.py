@@ -50,6 +50,13 @@ def thing_of(text: str) -> UUID:
     return tag.thing_id
 
 
+def dossier_of(text: str) -> Dossier:
+    """Everything known of the thing that a code answers for. Refuses as `thing_of`."""
+    found = dossier(thing_of(text))
+    assert found is not None, "a tag names a thing that is not there"  # noqa: S101 - a foreign key says so
+    return found
+
+
 def dossier(thing: UUID, *, most_events: int = 200) -> Dossier | None:
     """Everything known of one thing; None when there is no such thing.
 

@@ -6,6 +6,7 @@ Rows hold JSON values only: ids and moments as text. What is derived does not tr
 import hashlib
 import json
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -84,3 +85,16 @@ def ledger_hash() -> str:
         lines = sorted(json.dumps(row, sort_keys=True) for row in found)
         digest.update("\n".join([kind, *lines]).encode())
     return digest.hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """How much is written: events but meetings, and revisions of cards."""
+
+    events: int
+    revisions: int
+
+
+def size() -> Size:
+    """How much is written here."""
+    return Size(Event.objects.exclude(step="met").count(), Revision.objects.count())

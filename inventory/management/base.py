@@ -1,0 +1,113 @@
+"""What every command of the shop does alike: exit codes, refusals in words, the moment, whose books.
+
+Exit code 0: done and fine; 1: done and the answer is no; 2: could not be done.
+"""
+
+import os
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, OutputWrapper
+from django.db import DatabaseError, connection, transaction
+from django.utils import timezone
+
+from inventory.actions import exchange
+from inventory.actions.by import By
+from inventory.compute import codes
+from inventory.errors import Refused, Sentence, say
+from inventory.management import tables, troubles
+from inventory.queries import machine
+
+NO, COULD_NOT = 1, 2
+EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)  # no record can be older than the program
+
+
+def moment() -> datetime:
+    """The moment, read once at the outermost layer.
+
+    Refuses: clock.unset
+    """
+    now = timezone.now()  # noqa: TID251 - this is the outermost layer
+    if now < EARLIEST:
+        raise Refused(
+            "clock.unset",
+            say("The clock of this laptop stands at {now:%d %b %Y, %H:%M}.", now=timezone.localtime(now)),
+            say("Set the clock first: every record carries its time, also to other laptops."),
+        )
+    return now
+
+
+def new_id(now: datetime) -> UUID:
+    """A fresh id or token."""
+    return codes.uuid7(milliseconds=int(now.timestamp() * 1000), random=os.urandom(10))
+
+
+class ShopCommand(BaseCommand):
+    """A command that answers in sentences: a refusal becomes its sentence and what to do, and exit code 2."""
+
+    requires_migrations_checks = False
+
+    def execute(self, *args: Any, **options: Any) -> str | None:
+        """Run, and turn what is refused into words. Here and nowhere else."""
+        try:
+            return super().execute(*args, **options)
+        except Refused as refused:
+            self._refuse(refused)
+        except OSError as error:
+            self._refuse(troubles.of_the_folder(error, settings.DATA_FOLDER) or troubles.of_a_file(error))
+        except DatabaseError as error:
+            trouble = troubles.of_the_database(str(error), settings.DATA_FOLDER)
+            if trouble is None:
+                raise
+            self._refuse(trouble)
+        raise SystemExit(COULD_NOT)
+
+    def _refuse(self, refused: Refused) -> None:
+        self.stderr.write(f"{refused.sentence}\n{refused.what_to_do}")
+
+    def say(self, template: str, /, **values: object) -> None:
+        """Print one sentence."""
+        self.tell(say(template, **values))
+
+    def tell(self, sentence: Sentence | str, *, before: str = "") -> None:
+        """Print one sentence or line; what the terminal has no letters for becomes a question mark."""
+        write(self.stdout, f"{before}{sentence}")
+
+    def no(self) -> None:
+        """End with: done, and the answer is no."""
+        raise SystemExit(NO)
+
+    def by(self, now: datetime) -> By:
+        """The command's own tap: no person did it."""
+        return By(token=new_id(now), now=now)
+
+    def need_books(self) -> None:
+        """Refuse a data folder that holds no books, or books this program cannot read.
+
+        Refuses: data.no_books, data.newer, data.older
+        """
+        tables.check(connection)
+
+    def own_folder(self, now: datetime) -> None:
+        """Before anything is written: a copied or restored folder becomes a machine of its own."""
+        old = machine.moved()
+        if old is None:
+            return
+        with transaction.atomic(durable=True):
+            exchange.carry_on(self.by(now), id=new_id(now), fingerprint=machine.fingerprint())
+        self.say(
+            "This data folder was copied or restored: it goes on as another laptop with the letter {letter}. "
+            "If the one it was copied from goes on too, merge the two.",
+            letter=old.letter,
+        )
+
+
+def write(out: OutputWrapper, text: str) -> None:
+    """Print, whatever letters the terminal has."""
+    try:
+        out.write(text)
+    except UnicodeEncodeError:
+        encoding = getattr(out._out, "encoding", None) or "ascii"
+        out.write(text.encode(encoding, "replace").decode(encoding))

@@ -1,0 +1,178 @@
+"""A dossier told in words, line by line, for a terminal: what the screen is handed. Knows no table."""
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from uuid import UUID
+
+from django.utils import timezone
+
+from inventory.compute.steps import Role
+from inventory.compute.units import Amount, show
+from inventory.errors import Sentence, say
+from inventory.queries.dossier_facts import Dossier, Exposure, Happened, Label, Link, Named
+
+_INDENT = "  "
+
+
+def day(value: date) -> str:
+    """A day nobody can misread: 4 Dec 2026."""
+    return f"{value.day} {value:%b %Y}"
+
+
+def moment(value: datetime) -> str:
+    """A moment in the shop's own time: 4 Dec 2026, 14:05."""
+    local = timezone.localtime(value)
+    return f"{day(local)}, {local:%H:%M}"
+
+
+def amount(value: Amount | None) -> str:
+    """An amount with its unit; pieces are counted."""
+    return "" if value is None else str(show(amount=value))
+
+
+def lines(dossier: Dossier) -> Iterator[str]:
+    """The whole dossier: what it is and where, what stops it, and then each part under its heading."""
+    yield str(dossier.thing)
+    yield from (f"{_INDENT}{sentence}" for sentence in _now(dossier))
+    sections = (
+        (say("Made of"), _tree(dossier.made_of, dossier, forward=False)),
+        (say("Went through"), map(_exposure, dossier.exposures)),
+        (say("Applied to"), map(str, dossier.exposed)),
+        (say("Went into"), _tree(dossier.went_into, dossier, forward=True)),
+        (say("What happened, newest first"), _happened(dossier)),
+    )
+    for heading, found in sections:
+        told = list(found)
+        if told:
+            yield ""
+            yield str(heading)
+            yield from (f"{_INDENT}{line}" for line in told)
+
+
+def _now(dossier: Dossier) -> Iterator[Sentence]:
+    if dossier.label:
+        yield say("Label: {label}.", label=label(dossier.label))
+    if dossier.whole:
+        yield say("One ski of {pair}.", pair=dossier.whole)
+    for part in dossier.parts:
+        yield say("Its skis: {ski}.", ski=part)
+    if not dossier.born:
+        yield say("It is not in the books: what recorded it was undone.")
+    yield from _left(dossier)
+    yield from _where(dossier)
+    for stop in dossier.holds:
+        yield say(
+            "Must not be used: {thing} is on hold since {at}: {reason}",
+            thing=stop.on,
+            at=moment(stop.at),
+            reason=stop.reason,
+        )
+    for doubt in dossier.doubts:
+        yield say("People must settle this: {trouble}.", trouble=doubt.trouble)
+
+
+def _left(dossier: Dossier) -> Iterator[Sentence]:
+    if dossier.left is not None:
+        yield say("{amount} is left.", amount=amount(dossier.left))
+    if dossier.short is not None:
+        yield say("{amount} more was taken than there was. Count it.", amount=amount(dossier.short))
+    if dossier.opened_at:
+        yield say("Open since {at}.", at=moment(dossier.opened_at))
+
+
+def _where(dossier: Dossier) -> Iterator[Sentence]:
+    if dossier.handed_over_at:
+        yield say("Handed over on {at}.", at=moment(dossier.handed_over_at))
+    elif dossier.place:
+        yield say("It lies in {path}.", path=dossier.place_in_words)
+
+
+def label(row: Label) -> str:
+    """What a lot's or a package's label says, in one line."""
+    number = say("lot {number}", number=row.number) if row.number else say("lot unknown")
+    parts = [row.material, str(number), row.supplier]
+    if row.expires_on:
+        parts.append(str(say("to {date}", date=day(row.expires_on))))
+    return ", ".join(part for part in parts if part)
+
+
+def _tree(links: tuple[Link, ...], dossier: Dossier, *, forward: bool) -> Iterator[str]:
+    """Each step under the one it follows from; a thing reached twice is unfolded the first time only."""
+    by_near: dict[UUID, list[Link]] = {}
+    for link in links:
+        by_near.setdefault((link.of if forward else link.made).id, []).append(link)
+    unfolded: set[UUID] = set()
+
+    def below(thing: Named, depth: int) -> Iterator[str]:
+        if thing.id in unfolded:
+            return
+        unfolded.add(thing.id)
+        for link in by_near.get(thing.id, ()):
+            far = link.made if forward else link.of
+            yield _INDENT * depth + _link(link, far)
+            yield from below(far, depth + 1)
+
+    for root in dossier.parts or (dossier.thing,):
+        if dossier.parts and root.id in by_near:
+            yield str(root)
+        yield from below(root, 1 if dossier.parts else 0)
+
+
+def _link(link: Link, far: Named) -> str:
+    what = say("{amount} of {thing}", amount=amount(link.amount), thing=far) if link.amount else far
+    if far is link.made and link.amount:
+        what = say("{amount} into {thing}", amount=amount(link.amount), thing=far)
+    more = [label(link.label)] if link.label and link.label.number else []
+    more += [str(say("of {pair}", pair=link.pair))] if link.pair else []
+    return "; ".join([str(what), *more, f"{link.step} {moment(link.at)}"])
+
+
+_FACTS = {
+    "set_kpa": "{value} kPa",
+    "set_c": "{value} °C",
+    "minutes": "{value} min",
+}
+
+
+def _exposure(exposure: Exposure) -> str:
+    facts = [
+        shape.format(value=exposure.facts[key]) for key, shape in _FACTS.items() if key in exposure.facts
+    ]
+    if "passed" in exposure.facts:
+        facts.append(str(say("passed") if exposure.facts["passed"] else say("did not pass")))
+    by = ", ".join(map(str, exposure.by))
+    told = [
+        moment(exposure.at),
+        str(exposure.thing),
+        f"{exposure.step}: {by}",
+        ", ".join(facts),
+        exposure.note,
+    ]
+    return "; ".join(part for part in told if part)
+
+
+def _happened(dossier: Dossier) -> Iterator[str]:
+    for event in dossier.events:
+        yield _event(event, dossier.thing.id)
+        if event.undone:
+            undone = event.undone
+            yield _INDENT + str(
+                say(
+                    "undone {at} by {who}: {why}", at=moment(undone.at), who=undone.who or "-", why=undone.why
+                )
+            )
+        if event.twin:
+            yield _INDENT + str(say("recorded by another laptop too; that record counts"))
+    if dossier.more_events:
+        yield str(say("Older events are left out."))
+
+
+def _event(event: Happened, thing: UUID) -> str:
+    own = [part for part in event.parts if part.thing.id == thing]
+    others = [part.thing for part in event.parts if part.thing.id != thing and part.role is not Role.BY]
+    told = [moment(event.at), event.step]
+    told += [amount(part.amount) for part in own if part.amount]
+    told += [str(say("to {place}", place=part.to)) for part in own if part.to]
+    told += [str(say("with {things}", things=", ".join(map(str, others[:6]))))] if others else []
+    told += [event.note, str(say("by {who}", who=event.who)) if event.who else ""]
+    return "; ".join(part for part in told if part)

@@ -1,0 +1,46 @@
+"""READ where these books are kept, so that a copied or restored folder is known for what it is.
+
+A copy must not go on giving out the numbers of the machine it was copied from. The fingerprint stays here; it
+never leaves the laptop.
+"""
+
+import hashlib
+import uuid
+
+from django.conf import settings
+from django.db import connection
+
+from inventory.models import Machine
+
+_MADE_UP = 1 << 40  # the bit of an address that is no network card's: drawn anew by every process
+
+
+def fingerprint() -> str:
+    """Of this laptop and its data folder, or of the database on a server that holds the books."""
+    parts = _folder() if connection.vendor == "sqlite" else _database()
+    return hashlib.sha256("\n".join(parts).encode()).hexdigest()
+
+
+def _folder() -> list[str]:
+    card = uuid.getnode()
+    folder = settings.DATA_FOLDER.resolve()
+    secret = (folder / "secret").stat().st_ino  # a copy of the folder has a secret file of its own
+    return ["" if card & _MADE_UP else f"{card:012x}", str(folder), str(secret)]
+
+
+def _database() -> list[str]:
+    """Which server's data, and which database in it: a restored dump has another number."""
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT system_identifier::text, oid::text FROM pg_control_system(), pg_database "
+            "WHERE datname = current_database()"
+        )
+        return list(cursor.fetchone())
+
+
+def moved() -> Machine | None:
+    """This machine, when its books were founded somewhere else; None when they are where they were."""
+    machine = Machine.objects.filter(here=True).first()
+    if machine is None or machine.fingerprint in {"", fingerprint()}:
+        return None
+    return machine
