@@ -323,6 +323,19 @@ def test_effective_age_of_bad_input_is_refused(code, facts):
     assert refused(code, **facts)
 
 
+def test_effective_age_with_stays_beyond_now_says_from_when_to_when():
+    """The refusal names the first and the last moment of the stays."""
+    text = refused("ageing.stays", stays=measured(*[20.0] * 12))
+    assert "from 2025-03-01 00:00:00+00:00 to 2025-03-13 00:00:00+00:00 reach beyond" in text
+
+
+def test_effective_age_says_even_a_third_of_a_day_without_a_reading():
+    """A hole of eight hours is said."""
+    result = aged(stays=measured(*[20.0] * 9, 20.0, hours=23.2))
+    assert result.assumed_days == pytest.approx(8 / 24)
+    assert "0.3 of its days have no reading" in str(result.verdict.reasons[-1].sentence)
+
+
 def test_effective_age_at_the_edges_of_its_facts_is_taken():
     """Opened on arrival or this moment, and dates of 1950 and 2950, are possible."""
     assert aged(opened=Opened(CAME, Given(30.0))).opened_used_days == pytest.approx(10)

@@ -229,6 +229,7 @@ def test_stood_beyond_a_limit_says_for_how_long():
     """Hours below and above are counted, each with its reason."""
     result = stood(stays=stays(14.9, 20.0, 27.1, 30.0), lowest_c=Given(15.0), highest_c=Given(27.0))
     assert (result.below_h, result.above_h) == (6, 12)
+    assert {reason.level for reason in result.verdict.reasons} == {Level.LOOK}
     assert codes(result) == ["storage.too_cold", "storage.too_warm"]
     assert result.verdict.level is Level.LOOK
     assert "6.0 h below 15.0 °C" in str(result.verdict.reasons[0].sentence)
