@@ -1,7 +1,7 @@
 """Frozen rows as JSON values, field by field, for `--json` and for files. Knows no topic.
 
-Ids and codes are text, dates and moments ISO 8601, amounts whole numbers of a base unit with that unit, an
-absent value is null. A field has the name it has in the program; the pages of help document them.
+Ids and codes are text, dates and moments ISO 8601, an amount is a whole number `value` of
+a `base` unit, an absent value is null. A field has the name it has in the program; the pages of help document them.
 """
 
 from collections.abc import Mapping
@@ -11,15 +11,11 @@ from enum import Enum
 from typing import Any
 from uuid import UUID
 
-from inventory.compute.units_base import Amount
-
 PLAIN = (str, int, float, bool, type(None))
 
 
 def plain(value: object) -> Any:
     """A frozen row, and all in it, as JSON holds it."""
-    if isinstance(value, Amount):
-        return {"value": value.value, "unit": value.base.value}
     if is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Mapping):

@@ -99,7 +99,7 @@ def test_trace_as_data_says_the_same(built):
     assert data["thing"]["id"] == str(built.built["left"])
     assert {"R-1", "H-9", "K-3"} <= {link["label"]["number"] for link in data["made_of"] if link["label"]}
     batch = next(link for link in data["made_of"] if link["of"]["kind"] == "resin batch")
-    assert batch["amount"] == {"value": 150_000, "unit": "mg"}
+    assert batch["amount"] == {"value": 150_000, "base": "mg"}
     assert data["exposures"][0]["facts"]["set_c"] == 80
 
 
