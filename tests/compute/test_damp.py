@@ -80,7 +80,9 @@ def test_lay_up_air_with_edges_from_a_cold_trailer_is_wet():
     result = air(coldest_surface_c=Given(7.0, Basis.MEASURED))
     assert codes(result) == ["damp.surface_wet", "damp.cold"]
     assert result.verdict.level is Level.STOP
-    assert "2.3 K below the dew point, 9.3 °C: it is wet" in str(result.verdict.reasons[0].sentence)
+    assert "surface is 2.3 K below the dew point, 9.3 °C: it is wet" in str(
+        result.verdict.reasons[0].sentence
+    )
 
 
 def test_lay_up_air_less_than_three_kelvin_above_the_dew_point_stops():
@@ -173,6 +175,19 @@ def test_dew_point_with_constants_that_are_no_magnus_pair_is_refused(facts):
     with pytest.raises(Refused) as caught:
         dew_point(**good, **facts)
     assert caught.value.code == "damp.constants"
+
+
+@pytest.mark.parametrize("b_c", [230.0, 250.0])
+def test_dew_point_with_constants_at_their_bounds_is_answered(b_c):
+    """The outermost pair of constants is still one."""
+    assert dew_point(air_c=Given(20.0), humidity_pct=Given(50.0), a=17.0, b_c=b_c).celsius < 20
+    assert dew_point(air_c=Given(20.0), humidity_pct=Given(50.0), a=18.0, b_c=b_c).celsius < 20
+
+
+@pytest.mark.parametrize("surface_c", [-40.0, 120.0])
+def test_lay_up_air_with_the_coldest_and_hottest_surface_is_answered(surface_c):
+    """A surface at the bounds is judged."""
+    assert air(coldest_surface_c=Given(surface_c)).spread_k == pytest.approx(surface_c - 9.26, abs=0.01)
 
 
 @pytest.mark.parametrize(("air_c", "humidity"), [(-40.0, 100.0), (60.0, 1.0)])

@@ -119,7 +119,7 @@ def test_retest_names_every_fact_against_it():
     """Several facts against it are all said."""
     result = retested(
         standing=Standing(Chemistry.ISOCYANATE, False, True, True, True),
-        old=Trial(90.0, 30.0),
+        old=Trial(90.0, 30.256),
         hardness_as_control=False,
         coupon_as_control=False,
     )
@@ -134,9 +134,21 @@ def test_retest_names_every_fact_against_it():
         "retest.coupon",
     ]
     texts = [str(reason.sentence) for reason in result.verdict.reasons]
-    assert "The two baths are 7.0 K apart, more than 1 K." in texts
+    assert "The two baths are 7.26 K apart, more than 1 K." in texts
     assert "It gels in 90.0 min, the control in 40.0 min: more than 20 % apart." in texts
     assert texts[0] == "Stock of this kind (isocyanate) is never extended."
+
+
+def test_retest_at_the_bounds_is_reckoned():
+    """The first and last possible year, gel time and bath are answered."""
+    for day in (date(1950, 1, 1), date(2950, 12, 31)):
+        assert retested(good_through=day).extended_through is not None
+    for trial in (Trial(0.1, 0.0), Trial(1e5, 100.0)):
+        assert retested(old=trial, control=trial).extended_through is not None
+    for gel_min in (0.095, 1.05e5):
+        with pytest.raises(Refused) as caught:
+            retested(old=Trial(gel_min, 23.0))
+        assert caught.value.code == "retest.gel"
 
 
 def test_retest_unfolds_its_trials():

@@ -128,6 +128,9 @@ def test_history_with_readings_at_both_ends_of_the_span_is_taken():
         with pytest.raises(Refused) as caught:
             told(pairs, until=1)
         assert caught.value.code == "storage.readings"
+    with pytest.raises(Refused) as caught:
+        told([(0, 10.0), (1, 10.0), (3, 10.0)], until=2)
+    assert "from 2025-03-01 08:00:00+00:00 to 2025-03-01 11:00:00+00:00 reach" in str(caught.value)
 
 
 @pytest.mark.parametrize(
@@ -239,9 +242,11 @@ def test_stood_beyond_a_limit_says_for_how_long():
 def test_stood_counts_what_is_assumed():
     """Assumed hours are shown as assumed."""
     known, guessed = stays(20.0, 21.0)
-    result = stood(stays=[known, Stay(guessed.starts, guessed.ends, HOT)])
-    line = next(line for line in result.how.inputs if line.name == "assumed")
-    assert (line.value, line.unit, line.basis) == (6, "h", Basis.ASSUMED)
+    result = stood(stays=[known, Stay(guessed.starts, guessed.ends - HOUR, HOT)])
+    lines = {line.name: (line.value, line.unit, line.basis) for line in result.how.inputs}
+    assert lines["assumed"] == (5, "h", Basis.ASSUMED)
+    assert lines["coldest"] == (20, "°C", Basis.MEASURED)
+    assert lines["warmest"] == (38, "°C", Basis.MEASURED)
 
 
 def test_stood_swing_within_a_day_and_not_beyond():
@@ -285,6 +290,17 @@ def test_stood_cold_resin_wants_looking_at(looked_clear, code, level):
     assert found.level is level
     assert "-12.0 °C" in str(found.sentence)
     assert codes(stood(**cold, crystallises=False)) == ["storage.too_cold"]
+    brief = {"stays": stays(14.0, 34.25, 24.0, hours=0.75), "lowest_c": Given(15.0), "highest_c": Given(30.0)}
+    said = stood(**brief, crystallises=True, looked_clear=looked_clear)
+    text = " ".join(str(reason.sentence) for reason in said.verdict.reasons)
+    assert "It stood at 14.0 °C" in text
+    assert "swung by 20.2 K" in text or looked_clear is False
+    assert "It stood 0.8 h below 15.0 °C" in text
+    assert "It stood 0.8 h above 30.0 °C" in text
+    one = stood(
+        stays=stays(14.0, hours=0.75), lowest_c=Given(15.0), crystallises=True, looked_clear=looked_clear
+    )
+    assert code in codes(one)
 
 
 def test_stood_resin_that_swung_wants_looking_at():
