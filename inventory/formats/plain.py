@@ -1,7 +1,7 @@
 """Frozen rows as JSON values, field by field, for `--json` and for files. Knows no topic.
 
 Ids and codes are text, dates and moments ISO 8601, an amount is a whole number `value` of
-a `base` unit, an absent value is null. A field has the name it has in the program; the pages of help document them.
+a `base` unit, an absent value is null. A field has the name it has in the program; a page of help lists them.
 """
 
 from collections.abc import Mapping
