@@ -1,14 +1,17 @@
 """WRITE the shop itself: its first machine, its name, its people."""
 
+import re
 from uuid import UUID
 
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.compute.codes import ALPHABET
 from inventory.errors import Refused, say
-from inventory.models import Machine, Person, Shop
+from inventory.models import Machine, Person, Shop, Tagging
 from inventory.queries import ledger as read
 from inventory.roles import Role
+
+_HOST = re.compile(r"[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?(\.[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?)*")
 
 
 def found_machine(*, id: UUID, letter: str, name: str = "", fingerprint: str = "") -> None:
@@ -34,16 +37,81 @@ def found_machine(*, id: UUID, letter: str, name: str = "", fingerprint: str = "
 
 
 @happening
-def open_shop(act: Act, /, *, name: str, host: str, reach: str = "", demo: bool = False) -> None:
-    """Give the shop its name and the host name of its tags.
+def open_shop(
+    act: Act,
+    /,
+    *,
+    name: str,
+    host: str = "",
+    reach: str = "",
+    currency: str = "EUR",
+    units: str = "metric",
+    language: str = "en",
+    demo: bool = False,
+) -> None:
+    """Give the shop its name and settings. The host name of its tags may be chosen later.
 
     Afterwards: the shop has a card.
-    Refused: shop.open_already, shop.host.
+    Refused: shop.open_already, shop.no_name, shop.host, shop.currency.
     """
     if Shop.objects.exists():
         raise Refused(
             "shop.open_already", say("This shop is set up already."), say("Change its card instead.")
         )
+    card = _checked(name=name, host=host, currency=currency)
+    cards.save(act, Shop, act.id("shop"), **card, reach=reach, units=units, language=language, demo=demo)
+
+
+@happening
+def change_shop(
+    act: Act,
+    /,
+    *,
+    name: str | None = None,
+    host: str | None = None,
+    reach: str | None = None,
+    currency: str | None = None,
+    units: str | None = None,
+    language: str | None = None,
+) -> None:
+    """Change what is given on the shop's card; what is None stays.
+
+    Afterwards: the card says so. The host stays once a tag was printed or a thing has a code.
+    Refused: shop.none, shop.no_name, shop.host, shop.host_in_use, shop.currency.
+    """
+    card = Shop.objects.first()
+    if card is None:
+        raise Refused("shop.none", say("There is no shop yet."), say("Set it up first."))
+    given = {"name": name, "host": host, "currency": currency}
+    fields: dict[str, object] = _checked(**{key: value for key, value in given.items() if value is not None})
+    if card.host and fields.get("host", card.host) != card.host and Tagging.objects.exists():
+        raise Refused(
+            "shop.host_in_use",
+            say("Tags with the host name {host} are in use.", host=card.host),
+            say("Keep that name: it stands on things that are out already."),
+        )
+    more = {"reach": reach, "units": units, "language": language}
+    fields |= {key: value for key, value in more.items() if value is not None}
+    cards.save(act, Shop, card.id, **fields)
+
+
+def _checked(**given: str) -> dict[str, object]:
+    """Name, host and currency as they are kept.
+
+    Refuses: shop.no_name, shop.host, shop.currency
+    """
+    kept: dict[str, object] = {key: value.strip() for key, value in given.items()}
+    if "name" in kept and not kept["name"]:
+        raise Refused("shop.no_name", say("The shop has no name."), say("Enter what it is called."))
+    if kept.get("host"):
+        kept["host"] = _host(str(kept["host"]))
+    if "currency" in kept:
+        kept["currency"] = _currency(str(kept["currency"]))
+    return kept
+
+
+def _host(text: str) -> str:
+    host = text.upper()
     if not 3 <= len(host) <= 14:
         raise Refused(
             "shop.host",
@@ -54,7 +122,23 @@ def open_shop(act: Act, /, *, name: str, host: str, reach: str = "", demo: bool 
             ),
             say("Choose a short name you own and keep: it stands on every ski for ever."),
         )
-    cards.save(act, Shop, act.id("shop"), name=name, host=host.upper(), reach=reach, demo=demo)
+    if not _HOST.fullmatch(host):
+        raise Refused(
+            "shop.host",
+            say("{host} is not a host name.", host=host),
+            say("Use letters, digits, dots and hyphens only, such as TAG.EXAMPLE."),
+        )
+    return host
+
+
+def _currency(text: str) -> str:
+    if not re.fullmatch("[A-Za-z]{3}", text):
+        raise Refused(
+            "shop.currency",
+            say("{text} is no currency.", text=text[:40] or "Nothing"),
+            say("Enter its three letters, such as EUR, NOK or USD."),
+        )
+    return text.upper()
 
 
 @happening
