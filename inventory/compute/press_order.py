@@ -204,18 +204,20 @@ def may_open(*, seen: Seen) -> MayOpen:
     )
     how = How(OPEN_RULE, OPEN_SOURCE, lines)
     reasons = [
-        *_seen(seen.log_allows, "press.log", say("The log does not allow opening."), _NO_LOG, how),
-        *_seen(seen.heat_off, "press.heat", say("The heat is on: turn it off."), _NO_HEAT, how),
-        *_seen(seen.vented, "press.vent", say("It is not vented: vent it."), _NO_VENT, how),
-        *_seen(
+        *_reasons_seen(seen.log_allows, "press.log", say("The log does not allow opening."), _NO_LOG, how),
+        *_reasons_seen(seen.heat_off, "press.heat", say("The heat is on: turn it off."), _NO_HEAT, how),
+        *_reasons_seen(seen.vented, "press.vent", say("It is not vented: vent it."), _NO_VENT, how),
+        *_reasons_seen(
             zero, "press.gauge", say("The gauge shows {gauge} kPa.", gauge=seen.gauge_kpa), _NO_GAUGE, how
         ),
-        *_seen(seen.everyone_clear, "press.clear", say("Not everyone is clear."), _NO_CLEAR, how),
+        *_reasons_seen(seen.everyone_clear, "press.clear", say("Not everyone is clear."), _NO_CLEAR, how),
     ]
     return MayOpen(verdict(*reasons), how)
 
 
-def _seen(held: bool | None, code: str, not_so: Sentence, not_looked: Sentence, how: How) -> list[Reason]:
+def _reasons_seen(
+    held: bool | None, code: str, not_so: Sentence, not_looked: Sentence, how: How
+) -> list[Reason]:
     if held:
         return []
     if held is None:
