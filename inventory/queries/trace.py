@@ -8,6 +8,8 @@ both databases misjudge the same join inside one recursive statement by orders o
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import Any
 from uuid import UUID
 
 from django.db import connection
@@ -27,12 +29,21 @@ class Step:
     amount: int | None
 
 
+Row = tuple[Any, Any, Any, int | None]  # made, event, source, amount; ids as the database gives them
+
+
 @dataclass(frozen=True, slots=True)
 class Walk:
     """The things reached, in the order found, the first ones left out; and every step between them."""
 
     things: tuple[UUID, ...]
-    steps: tuple[Step, ...]
+    rows: tuple[Row, ...]
+
+    @property
+    def steps(self) -> tuple[Step, ...]:
+        """Every step, each once. Made on demand: most callers want the things only."""
+        rows = ((_id(made), _id(event), _id(source), amount) for made, event, source, amount in self.rows)
+        return tuple(dict.fromkeys(Step(*row) for row in rows))
 
 
 _MADE = f"'{Role.OUTPUT.value}', '{Role.GAINS.value}'"
@@ -56,32 +67,26 @@ def forward(things: Iterable[UUID]) -> Walk:
 
 
 def _walk(things: Iterable[UUID], *, end: str) -> Walk:
-    frontier = list(dict.fromkeys(things))
-    seen = dict.fromkeys(frontier)
-    begun = len(seen)
-    steps: dict[Step, None] = {}
-    while frontier:
-        found = _level(frontier, end=end)
-        steps.update(dict.fromkeys(found))
-        reached = (step.source if end == "made" else step.made for step in found)
-        frontier = [thing for thing in dict.fromkeys(reached) if thing not in seen]
-        seen.update(dict.fromkeys(frontier))
-    return Walk(tuple(seen)[begun:], tuple(steps))
-
-
-def _level(things: list[UUID], *, end: str) -> list[Step]:
-    found: list[Step] = []
     plain = connection.vendor == "sqlite"  # which keeps ids as text
+    frontier: list[Any] = [thing.hex if plain else thing for thing in dict.fromkeys(things)]
+    seen: dict[Any, None] = dict.fromkeys(frontier)
+    begun, reached = len(seen), 2 if end == "made" else 0
+    rows: list[Row] = []
     with connection.cursor() as cursor:
-        for part in chunks(things):
-            marks = ", ".join(["%s"] * len(part))
-            cursor.execute(
-                _STEP.format(end=end, things=marks), [thing.hex if plain else thing for thing in part]
-            )
-            found += [
-                Step(_id(made), _id(event), _id(source), amount) for made, event, source, amount in cursor
-            ]
-    return found
+        while frontier:
+            found: list[Row] = []
+            for part in chunks(frontier):
+                cursor.execute(_statement(end, len(part)), part)
+                found += cursor.fetchall()
+            rows += found
+            frontier = [thing for thing in dict.fromkeys(row[reached] for row in found) if thing not in seen]
+            seen.update(dict.fromkeys(frontier))
+    return Walk(tuple(_id(thing) for thing in list(seen)[begun:]), tuple(rows))
+
+
+@lru_cache(maxsize=64)
+def _statement(end: str, count: int) -> str:
+    return _STEP.format(end=end, things=", ".join(["%s"] * count))
 
 
 def _id(value: str | UUID) -> UUID:
