@@ -7,9 +7,11 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import reduce
 from itertools import compress, pairwise
 from operator import lt, sub, truediv
 from statistics import median_low
+from typing import cast
 
 from inventory.compute.cure_schedule import COLDEST_C, HOTTEST_C
 from inventory.compute.reasons import Given, number
@@ -94,6 +96,13 @@ def check_times(at_s: Sequence[float]) -> None:
         )
 
 
+def spoken(column: Column) -> list[float]:
+    """The readings of a column, silent rows left out."""
+    if None not in column:
+        return list(cast("Sequence[float]", column))
+    return [reading for reading in column if reading is not None]
+
+
 def check_column(name: str, column: Column, rows: int, low: float, high: float, unit: str) -> None:
     """Refuse a column of another length, or with readings no sensor of this kind gives."""
     if len(column) != rows:
@@ -108,7 +117,7 @@ def check_column(name: str, column: Column, rows: int, low: float, high: float, 
             say("{name} has a reading that is not a number.", name=name),
             say("Leave an empty reading where the sensor gave none."),
         )
-    present = [reading for reading in column if reading is not None]
+    present = spoken(column)
     if not present:
         return
     ends = (sum(present), min(present), max(present))  # a NaN anywhere shows in the sum
@@ -193,13 +202,16 @@ def intervals_and_gaps(
     at_s: Sequence[float], closed_at_s: float, until_s: float, limit_s: float
 ) -> tuple[list[float], tuple[Span, ...]]:
     """Seconds of each interval that lie inside the cycle, none in a gap; and the gaps, both ends included."""
+    limit_s += CLOCK_SLACK_S
+    seconds = list(map(sub, at_s[1:], at_s))
+    any_long = max(seconds, default=0.0) > limit_s
+    long = [row for row, length in enumerate(seconds) if length > limit_s] if any_long else []
     clipped = [*at_s]
     clipped[0], clipped[-1] = max(clipped[0], closed_at_s), min(clipped[-1], until_s)
-    limit_s += CLOCK_SLACK_S
-    seconds = list(map(sub, clipped[1:], clipped))
-    raw = map(sub, at_s[1:], at_s)
+    if seconds:
+        seconds[0], seconds[-1] = clipped[1] - clipped[0], clipped[-1] - clipped[-2]
     gaps = []
-    for row in [row for row, length in enumerate(raw) if length > limit_s]:
+    for row in long:
         seconds[row] = 0.0
         gaps.append(Span(clipped[row], clipped[row + 1]))
     if at_s[0] - closed_at_s > limit_s:
@@ -232,12 +244,12 @@ def _speaking_rows(
 ) -> tuple[list[float], dict[str, list[float]], dict[str, int]]:
     """The rows in which every probe speaks: a silent one might be the coldest."""
     skips = {name: count for name, column in columns.items() if (count := column.count(None))}
-    keep = [None not in row for row in zip(*columns.values(), strict=True)] if skips else [True] * len(at_s)
-    times = list(compress(at_s, keep))
-    probes = {
-        name: [reading for reading in compress(column, keep) if reading is not None]
-        for name, column in columns.items()
-    }
+    times = [*at_s]
+    if skips:
+        keep = [None not in row for row in zip(*columns.values(), strict=True)]
+        times = list(compress(at_s, keep))
+        columns = {name: list(compress(column, keep)) for name, column in columns.items()}
+    probes = {name: spoken(column) for name, column in columns.items()}
     if len(times) < 2:
         raise Refused(
             "cure.no_rows",
@@ -248,6 +260,14 @@ def _speaking_rows(
             say("Leave a silent probe out on purpose, or fetch its readings."),
         )
     return times, probes, skips
+
+
+def _lower(one: list[float], other: list[float]) -> list[float]:
+    return [a if a < b else b for a, b in zip(one, other, strict=True)]
+
+
+def _higher(one: list[float], other: list[float]) -> list[float]:
+    return [a if a > b else b for a, b in zip(one, other, strict=True)]
 
 
 def window(log: Log, *, closed_at_s: float, until_s: float) -> Window:
@@ -275,17 +295,17 @@ def window(log: Log, *, closed_at_s: float, until_s: float) -> Window:
     if inside.start == inside.stop:
         inside = slice(0, 1)  # the whole cycle lies between two readings
     every = list(probes.values())
-    coldest, hottest = (every[0], every[0]) if len(every) == 1 else ([*map(min, *every)], [*map(max, *every)])
+    coldest, hottest = reduce(_lower, every), reduce(_higher, every)
     return Window(at_s, seconds, probes, coldest, hottest, inside, gaps, limit_s, silent, skips)
 
 
-def _partners(at_s: list[float]) -> list[int]:
-    """For each row the first row at least five minutes later, as far as there is one."""
+def _partners(at_s: list[float]) -> Sequence[int]:
+    """For each row the first row at least five minutes later, as far as there is one; even logs: a range."""
     rows = len(at_s)
     step = bisect_left(at_s, at_s[0] + RAMP_OVER_S)
     even = step < rows and min(map(sub, at_s[step:], at_s)) >= RAMP_OVER_S
     if even and max(map(sub, at_s[step - 1 :], at_s)) < RAMP_OVER_S:
-        return list(range(step, rows))  # an even log: always as many rows ahead
+        return range(step, rows)  # always as many rows ahead
     partners, ahead = [], 0
     for time in at_s:
         while ahead < rows and at_s[ahead] - time < RAMP_OVER_S:
@@ -296,17 +316,23 @@ def _partners(at_s: list[float]) -> list[int]:
     return partners
 
 
+def _later(column: list[float], partners: Sequence[int]) -> list[float]:
+    if isinstance(partners, range):
+        return column[partners.start :]
+    return [column[row] for row in partners]
+
+
 def ramps(seen: Window) -> tuple[Ramp | None, Ramp | None]:
     """The steepest heating and the steepest cooling of any probe, each over at least five minutes."""
     at_s = seen.at_s[seen.inside]
     partners = _partners(at_s)
     if not partners:
         return None, None
-    spans_s = list(map(sub, map(at_s.__getitem__, partners), at_s))
+    spans_s = list(map(sub, _later(at_s, partners), at_s))
     heating, cooling = [], []
     for name, column in seen.probes_c.items():
         celsius = column[seen.inside]
-        changes = map(sub, map(celsius.__getitem__, partners), celsius)
+        changes = map(sub, _later(celsius, partners), celsius)
         per_s = list(map(truediv, changes, spans_s))
         heating.append(Ramp(max(max(per_s), 0.0) * 60, name))
         cooling.append(Ramp(max(-min(per_s), 0.0) * 60, name))

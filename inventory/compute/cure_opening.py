@@ -127,11 +127,8 @@ def _cool_reason(run: Progress, at_s: float, below_c: float) -> Reason:
 def _settled_at_s(run: Progress, below_c: float) -> float | None:
     """The first reading with the schedule reached and every probe cool: from then on it may be vented."""
     first = bisect_left(run.cautious_along, 1 - ROUNDING)
-    rows = range(first, len(run.at_s))
-    return next(
-        (run.at_s[row] for row in rows if run.hottest_c[row] < below_c and run.at_s[row] <= run.last_at_s),
-        None,
-    )
+    rows = zip(run.at_s[first:], run.hottest_c[first:], strict=True)
+    return next((at for at, hottest in rows if hottest < below_c and at <= run.last_at_s), None)
 
 
 def _facts(run: Progress, cool: Reason) -> tuple[bool | None, bool | None]:

@@ -3,6 +3,7 @@
 Knows no schedule: until when the pressure is needed comes in. Knows no press and what its parts stand.
 """
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import compress
@@ -16,6 +17,7 @@ from inventory.compute.cure_curve import (
     gap_limit_s,
     intervals_and_gaps,
     rows_of,
+    spoken,
 )
 from inventory.compute.reasons import Given, How, Input, Level, Reason, number
 from inventory.errors import Refused, Sentence, say
@@ -179,10 +181,10 @@ def pressure_held(
     check_column("The pressure", log.kpa, len(log.at_s), LOWEST_KPA, HIGHEST_KPA, "kPa")
     limit_s = gap_limit_s(log.at_s, log.interval_s)
     rows = rows_of(log.at_s, closed_at_s, until_s)
-    times, column = log.at_s[rows], log.kpa[rows]
-    spoken = [read is not None and at <= until_s for at, read in zip(times, column, strict=True)]
-    at_s = list(compress(times, spoken))
-    kpa = [read for read in compress(column, spoken) if read is not None]
+    until = bisect_right(log.at_s, until_s)
+    times, column = log.at_s[rows.start : until], log.kpa[rows.start : until]
+    at_s = [at for at, read in zip(times, column, strict=True) if read is not None]
+    kpa = spoken(column)
     if not at_s:
         raise Refused(
             "cure.no_rows",

@@ -7,7 +7,7 @@ else: how far a resin has hardened is not something a thermometer measures.
 import math
 from bisect import bisect_left
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from operator import add, mul
 
 from inventory.compute.cure_curve import Log, Ramp, Span, Window, ramps, window
@@ -79,8 +79,8 @@ def _sums(seen: Window, schedule: Schedule) -> tuple[list[float], list[float], l
     """Both sums at each row, and the rates of the rows."""
     hours = schedule.hours_at(set(seen.coldest_c))
     per_s = {celsius: 1 / (3600 * needed) for celsius, needed in hours.items()}
-    rates = [per_s[celsius] for celsius in seen.coldest_c]
-    cooler_end = map(min, rates, rates[1:])
+    rates = list(map(per_s.__getitem__, seen.coldest_c))
+    cooler_end = [a if a < b else b for a, b in pairwise(rates)]
     cautious = list(accumulate(map(mul, seen.seconds, cooler_end), initial=0.0))
     both_ends = map(add, rates, rates[1:])
     plain = [twice / 2 for twice in accumulate(map(mul, seen.seconds, both_ends), initial=0.0)]

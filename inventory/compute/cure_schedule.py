@@ -5,7 +5,7 @@ Knows no curve, no press and no clock. Each listed point is a complete schedule 
 """
 
 import math
-from bisect import bisect_right
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -57,20 +57,18 @@ class Schedule:
 
     def hours_at(self, temperatures_c: Iterable[float]) -> dict[float, float]:
         """The hours a steady hold needs, for each temperature; infinite where nothing counts."""
-        points, listed = self.points, [point.temperature_c for point in self.points]
-        slopes = (self.below_k, *self.slopes_k)
-        floor_c, top_c, shortest = self.lowest_c - CREDIT_BELOW_LOWEST_K, listed[-1], points[-1].hours
-        hours: dict[float, float] = {}
-        for celsius in temperatures_c:
-            if celsius >= top_c:
-                hours[celsius] = shortest
-            elif celsius < floor_c:
-                hours[celsius] = math.inf
-            else:
-                after = bisect_right(listed, celsius)
-                anchor = points[after - 1 if after else 0]
-                inverse_k = 1 / (celsius + ZERO_C_IN_K) - 1 / (anchor.temperature_c + ZERO_C_IN_K)
-                hours[celsius] = max(anchor.hours * math.exp(slopes[after] * inverse_k), points[after].hours)
+        ordered = sorted(temperatures_c)
+        points, slopes = self.points, (self.below_k, *self.slopes_k)
+        edges = [self.lowest_c - CREDIT_BELOW_LOWEST_K, *(point.temperature_c for point in points)]
+        ends = [bisect_left(ordered, edge) for edge in edges]
+        hours = dict.fromkeys(ordered[: ends[0]], math.inf)
+        for after, point in enumerate(points):
+            anchor = points[max(after - 1, 0)]
+            at_anchor, slope = 1 / (anchor.temperature_c + ZERO_C_IN_K), slopes[after]
+            for celsius in ordered[ends[after] : ends[after + 1]]:
+                needed = anchor.hours * math.exp(slope * (1 / (celsius + ZERO_C_IN_K) - at_anchor))
+                hours[celsius] = needed if needed > point.hours else point.hours
+        hours.update(dict.fromkeys(ordered[ends[-1] :], points[-1].hours))
         return hours
 
 
