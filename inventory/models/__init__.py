@@ -7,10 +7,10 @@ from inventory.models.builds import Pair, Ski, Workshop
 from inventory.models.derived import Balance, Disagreement, Hold, Skipped, State, Tag
 from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
 from inventory.models.people import Guest, Person, SignIn
-from inventory.models.places import Place
-from inventory.models.press import Equipment
+from inventory.models.places import Place, Trailer, Zone
+from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
-from inventory.models.stock import Lot, Material, Package, Supplier
+from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
 
 __all__ = [
     "Act",
@@ -20,13 +20,16 @@ __all__ = [
     "Event",
     "Guest",
     "Hold",
+    "Inspection",
     "Line",
     "Lot",
     "Machine",
     "Material",
     "Note",
+    "Offer",
     "Package",
     "Pair",
+    "Paper",
     "Person",
     "Place",
     "Revision",
@@ -39,5 +42,7 @@ __all__ = [
     "Tag",
     "Tagging",
     "Thing",
+    "Trailer",
     "Workshop",
+    "Zone",
 ]

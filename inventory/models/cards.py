@@ -4,21 +4,26 @@ from django.db.models import Model
 
 from inventory.models.builds import Pair, Ski, Workshop
 from inventory.models.people import Guest, Person
-from inventory.models.places import Place
-from inventory.models.press import Equipment
+from inventory.models.places import Place, Trailer, Zone
+from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
-from inventory.models.stock import Lot, Material, Package, Supplier
+from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
 
 CARDS: dict[str, type[Model]] = {
     "shop": Shop,
     "person": Person,
     "guest": Guest,
     "place": Place,
+    "zone": Zone,
+    "trailer": Trailer,
     "supplier": Supplier,
     "material": Material,
+    "offer": Offer,
     "lot": Lot,
     "package": Package,
+    "paper": Paper,
     "equipment": Equipment,
+    "inspection": Inspection,
     "workshop": Workshop,
     "pair": Pair,
     "ski": Ski,
