@@ -8,8 +8,8 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import reduce
-from itertools import compress, pairwise
-from operator import lt, sub, truediv
+from itertools import compress
+from operator import sub, truediv
 from statistics import median_low
 from typing import cast
 
@@ -73,8 +73,8 @@ class Ramp:
     probe: str
 
 
-def check_times(at_s: Sequence[float]) -> None:
-    """Refuse times that are not numbers, or do not go up."""
+def check_times(at_s: Sequence[float]) -> list[float]:
+    """The intervals between times; refuses times that are not numbers, or do not go up."""
     if len(at_s) < 2:
         raise Refused(
             "cure.too_few",
@@ -87,13 +87,15 @@ def check_times(at_s: Sequence[float]) -> None:
             say("The log has a time that is not a number."),
             say("Fetch the log again, or take the broken row out."),
         )
-    if not all(map(lt, at_s, at_s[1:])):
-        row = next(i for i, (now, then) in enumerate(pairwise(at_s), start=2) if then <= now)
+    intervals_s = list(map(sub, at_s[1:], at_s))
+    if min(intervals_s) <= 0:
+        row = next(row for row, interval in enumerate(intervals_s, start=2) if interval <= 0)
         raise Refused(
             "cure.not_in_order",
             say("Reading {row} of the log is not later than the one before it.", row=row),
             say("Put the readings in order of time, each time once; look for a clock that was set back."),
         )
+    return intervals_s
 
 
 def spoken(column: Column) -> list[float]:
@@ -163,10 +165,10 @@ def check_cycle(closed_at_s: float, until_s: float) -> None:
         )
 
 
-def gap_limit_s(at_s: Sequence[float], interval_s: Given[float] | None) -> float:
+def gap_limit_s(intervals_s: list[float], interval_s: Given[float] | None) -> float:
     """How long a time between readings may be before it is a gap: 3 intervals, 15 to 60 minutes."""
     if interval_s is None:
-        own = float(median_low(map(sub, at_s[1:], at_s)))
+        own = float(median_low(intervals_s))
     else:
         own = number(
             interval_s.value,
@@ -240,16 +242,15 @@ def _used_probes(log: Log) -> dict[str, Column]:
 
 
 def _speaking_rows(
-    at_s: Sequence[float], columns: dict[str, Column]
-) -> tuple[list[float], dict[str, list[float]], dict[str, int]]:
+    at_s: Sequence[float], columns: dict[str, Column], skips: dict[str, int]
+) -> tuple[list[float], dict[str, list[float]]]:
     """The rows in which every probe speaks: a silent one might be the coldest."""
-    skips = {name: count for name, column in columns.items() if (count := column.count(None))}
     times = [*at_s]
     if skips:
         keep = [None not in row for row in zip(*columns.values(), strict=True)]
         times = list(compress(at_s, keep))
         columns = {name: list(compress(column, keep)) for name, column in columns.items()}
-    probes = {name: spoken(column) for name, column in columns.items()}
+    probes = {name: list(cast("Sequence[float]", column)) for name, column in columns.items()}
     if len(times) < 2:
         raise Refused(
             "cure.no_rows",
@@ -259,7 +260,7 @@ def _speaking_rows(
             ),
             say("Leave a silent probe out on purpose, or fetch its readings."),
         )
-    return times, probes, skips
+    return times, probes
 
 
 def _lower(one: list[float], other: list[float]) -> list[float]:
@@ -273,23 +274,24 @@ def _higher(one: list[float], other: list[float]) -> list[float]:
 def window(log: Log, *, closed_at_s: float, until_s: float) -> Window:
     """The part of a log that tells about a cycle, checked; what is missing in it stays missing."""
     check_cycle(closed_at_s, until_s)
-    check_times(log.at_s)
+    intervals_s = check_times(log.at_s)
     used = _used_probes(log)
     for name, column in used.items():
         check_column(name, column, len(log.at_s), COLDEST_C, HOTTEST_C, "°C")
-    limit_s = gap_limit_s(log.at_s, log.interval_s)
+    limit_s = gap_limit_s(intervals_s, log.interval_s)
     rows = rows_of(log.at_s, closed_at_s, until_s)
     columns = {name: column[rows] for name, column in used.items()}
-    silent = tuple(name for name, column in columns.items() if column.count(None) == len(column))
+    unread = {name: column.count(None) for name, column in columns.items()}
+    silent = tuple(name for name, count in unread.items() if count == rows.stop - rows.start)
     if len(silent) == len(columns):
         raise Refused(
             "cure.no_readings",
             say("No probe gave a reading during this cycle."),
             say("Fetch the log again, or record by hand what was seen and who saw it."),
         )
-    at_s, probes, skips = _speaking_rows(
-        log.at_s[rows], {name: column for name, column in columns.items() if name not in silent}
-    )
+    speaking = {name: column for name, column in columns.items() if name not in silent}
+    skips = {name: unread[name] for name in speaking if unread[name]}
+    at_s, probes = _speaking_rows(log.at_s[rows], speaking, skips)
     seconds, gaps = intervals_and_gaps(at_s, closed_at_s, until_s, limit_s)
     inside = slice(bisect_left(at_s, closed_at_s), bisect_right(at_s, until_s))
     if inside.start == inside.stop:

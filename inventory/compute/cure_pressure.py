@@ -177,9 +177,9 @@ def pressure_held(
     check_cycle(closed_at_s, until_s)
     if log is None:
         return unknown_hold(at_least_kpa)
-    check_times(log.at_s)
+    intervals_s = check_times(log.at_s)
     check_column("The pressure", log.kpa, len(log.at_s), LOWEST_KPA, HIGHEST_KPA, "kPa")
-    limit_s = gap_limit_s(log.at_s, log.interval_s)
+    limit_s = gap_limit_s(intervals_s, log.interval_s)
     rows = rows_of(log.at_s, closed_at_s, until_s)
     until = bisect_right(log.at_s, until_s)
     times, column = log.at_s[rows.start : until], log.kpa[rows.start : until]
