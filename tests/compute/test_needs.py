@@ -24,28 +24,16 @@ from inventory.compute.needs_layers import (
     reached,
 )
 from inventory.compute.needs_many import USUAL
-from inventory.compute.outline import Tail, from_spec, measures, piece
+from inventory.compute.outline import measures, piece
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Amount, Base
 from inventory.compute.units_convert import mass_of_area
 from inventory.errors import Refused
+from tests.compute.skis import ski
 
 NOTHING_LOST = Factor(1.0, 1.0, 1.0)
 PRESSED = Given(0.55, Basis.ASSUMED, "common practice, no source")
 TRIAX = Given(750.0, Basis.DATA_SHEET, "sheet of the fabric")
-
-
-def ski(**changes):
-    spec = {
-        "length_mm": 1800.0,
-        "tip_width_mm": 130.0,
-        "waist_width_mm": 98.0,
-        "tail_width_mm": 120.0,
-        "shovel_mm": Given(250.0),
-        "tail_turn_mm": Given(100.0),
-        "tail": Tail.BLUNT,
-    }
-    return from_spec(**spec | changes)
 
 
 def need(*layers, outline=None, factor=NOTHING_LOST, learned=None, lengths=None):
@@ -77,7 +65,7 @@ def wet(cut=1.12, share=1.0, material="mix"):
 
 
 def test_resin_of_the_worked_pair_agrees():
-    """0.526 in the glass + 0.168 glue = 0.695, × 1.15 = 0.799 kg mixed (trade notes F3, computed)."""
+    """0.526 in the glass + 0.168 glue = 0.695, × 1.15 = 0.799 kg mixed (computed)."""
     glass = need(wet()[0])
     glue = need(*wet()[1:])
     assert glass.net_pair.value / 1e6 == pytest.approx(0.526, abs=0.0006)
@@ -90,12 +78,12 @@ def test_resin_of_the_worked_pair_agrees():
 
 @pytest.mark.parametrize(("cut", "kilograms"), [(1.0, 0.319), (1.12, 0.347)])
 def test_resin_of_one_worked_ski_agrees(cut, kilograms):
-    """0.319 kg with glass cut to the outline, 0.347 kg cut larger (0-corrections, F4 per ski)."""
+    """0.319 kg with glass cut to the outline, 0.347 kg cut larger (computed)."""
     assert need(*wet(cut)).ski.expected.value / 1e6 == pytest.approx(kilograms, abs=0.0006)
 
 
 def test_resin_and_hardener_of_the_worked_pair_agree():
-    """A11: 614.7 g resin and 184.4 g hardener at 30 per hundred (computed in the trade notes)."""
+    """614.7 g resin and 184.4 g hardener at 30 per hundred (computed)."""
     answer = needs(
         outline=ski(),
         layers=[*wet(share=100 / 130, material="resin"), *wet(share=30 / 130, material="hardener")],
@@ -115,7 +103,7 @@ def test_resin_of_the_worked_ski_is_within_what_builders_mix():
 
 
 def test_glass_of_the_worked_pair_agrees():
-    """0.77 m2 and 0.574 kg on the skis, 0.643 kg cut (trade notes F3 and K, computed)."""
+    """0.77 m2 and 0.574 kg on the skis, 0.643 kg cut (computed)."""
     glass = need(Sheet("glass", plies=2), factor=USUAL["glass"])
     assert glass.net_pair.value / 1e6 == pytest.approx(0.766, abs=0.001)
     on_skis = mass_of_area(area=glass.net_pair, areal_weight_g_per_m2=TRIAX).amount
@@ -127,11 +115,12 @@ def test_glass_of_the_worked_pair_agrees():
 @pytest.mark.parametrize(
     ("layer", "base", "expected", "tolerance"),
     [
-        # Trade notes, K, per pair (computed or common practice there).
+        # Per pair: computed from these inputs, or common practice, no source.
         (Strip("edge", Course.EDGE), Base.MM, 6_200, 5),
         (Strip("edge", Course.EDGE_WRAP), Base.MM, 7_494, 5),
         (Sheet("base"), Base.MM2, 383_000, 500),
         (Sheet("base", Blank(150.0, 50.0)), Base.MM2, 570_000, 1),
+        (Sheet("base", Blank(150.0)), Base.MM2, 540_000, 1),
         (Strip("sidewall", Course.SIDEWALL), Base.MM, 5_400, 1),
         (Strip("rubber", Contact(25.0), strands=2), Base.MM, 6_000, 1),
         (Pieces("core"), Base.PIECE, 2, 0),
@@ -142,6 +131,7 @@ def test_needs_of_the_worked_pair_agree_with_the_yield_table(layer, base, expect
     got = need(layer)
     assert got.base is base
     assert got.net_pair.value == pytest.approx(expected, abs=tolerance)
+    assert got.net_pair.value == ceil(got.exact_pair.net)
 
 
 @pytest.mark.parametrize(
@@ -263,6 +253,9 @@ def test_needs_when_there_are_no_layers_or_no_factor_is_refused():
 def test_factor_when_impossible_or_out_of_order_is_refused(bad, good):
     """Lowest, expected, highest, in that order."""
     assert refused(Sheet("glass"), factor=bad) == "needs.factor"
+    with pytest.raises(Refused) as caught:
+        need(Sheet("glass"), factor=Factor(1.3, 1.2, 1.1))
+    assert "glass are 1.3, 1.2 and 1.1" in str(caught.value)
     got = need(Sheet("glass"), factor=good)
     assert got.pair.lowest <= got.pair.expected <= got.pair.highest
 
@@ -299,6 +292,10 @@ def test_needs_when_a_lay_up_has_several_materials_keeps_their_order_and_adds_ea
     assert glass.exact_pair.net == 2 * answer.materials[0].exact_pair.net
     assert [line.value for line in glass.how.inputs[:2]] == [191_472, 191_472]
     assert "whole ski" in glass.how.inputs[0].name
+    soaked = need(Soak("mix", TRIAX, PRESSED)).how.inputs[0]
+    assert soaked.name == "taken up by 144 g of fabric, fibre share 0.55"
+    assert soaked.value == pytest.approx(117_494, abs=60)
+    assert (soaked.unit, soaked.basis) == ("mg", Basis.ASSUMED)
     assert answer.how.inputs[-1].value == 5
 
 
@@ -333,6 +330,8 @@ def test_needs_when_edge_is_cut_otherwise_uses_the_measures_given():
         ((160, "168.4", "172.5", "176.1"), Base.PIECE, (168, 173, 177)),
         ((2, "1.2", "1.4", "1.9"), Base.PIECE, (2, 2, 2)),
         ((10, "10.2", "10.6", "10.7"), Base.PIECE, (10, 11, 11)),
+        (("1.5", "1.5", "1.5", "1.6"), Base.PIECE, (2, 2, 2)),
+        (("1.2", "1.2", "1.2", "1.2"), Base.PIECE, (2, 2, 2)),
         ((10, "10", "10.000001", "11"), Base.MG, (10, 11, 11)),
         ((10, "9.1", "9.5", "10"), Base.MM, (10, 10, 10)),
     ],

@@ -22,7 +22,7 @@ def refused(call, **arguments):
     [(1600.0, 1000.0, 0.564), (1780.0, 1100.0, 0.561)],
 )
 def test_volume_share_when_a_sample_was_weighed_agrees(fibre, resin, expected):
-    """A07: 4.24 g of carbon and 2.05 g of resin, densities 1.6 to 1: 0.56 (composites site, read)."""
+    """4.24 g of carbon and 2.05 g of resin, densities 1.6 to 1: 0.56 (composites site, read)."""
     got = fibre_share_by_volume(
         share_by_mass=4.24 / (4.24 + 2.05), fibre_kg_per_m3=Given(fibre), resin_kg_per_m3=Given(resin)
     )
@@ -32,14 +32,14 @@ def test_volume_share_when_a_sample_was_weighed_agrees(fibre, resin, expected):
 
 
 def test_mass_share_when_half_the_volume_is_glass_agrees():
-    """A09: E-glass 2.54, epoxy 1.15 g/cm3, half by volume: 0.6883 by mass (computed in the trade notes)."""
+    """E-glass 2.54, epoxy 1.15 g/cm3, half by volume: 0.6883 by mass (computed)."""
     got = fibre_share_by_mass(share_by_volume=0.5, fibre_kg_per_m3=GLASS, resin_kg_per_m3=EPOXY)
     assert got.share == pytest.approx(0.6883, abs=0.00005)
     assert [line.basis for line in got.how.inputs] == [Basis.MEASURED, Basis.DATA_SHEET, Basis.ASSUMED]
 
 
 def test_ply_when_pressed_agrees():
-    """0.55 by mass is 0.3562 by volume, and one 750 g/m2 ply is 0.829 mm (computed in the trade notes)."""
+    """0.55 by mass is 0.3562 by volume, and one 750 g/m2 ply is 0.829 mm (computed)."""
     volume = fibre_share_by_volume(share_by_mass=0.55, fibre_kg_per_m3=GLASS, resin_kg_per_m3=EPOXY).share
     assert volume == pytest.approx(0.3562, abs=0.00005)
     ply = ply_thickness(fabric_g_per_m2=Given(750.0), fibre_kg_per_m3=GLASS, share_by_volume=volume)

@@ -22,16 +22,9 @@ from inventory.compute.outline import (
 )
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
+from tests.compute.skis import WORKED
 
-SPEC = {
-    "length_mm": 1800.0,
-    "tip_width_mm": 130.0,
-    "waist_width_mm": 98.0,
-    "tail_width_mm": 120.0,
-    "shovel_mm": Given(250.0, Basis.MEASURED),
-    "tail_turn_mm": Given(100.0, Basis.MEASURED),
-    "tail": Tail.BLUNT,
-}
+SPEC = WORKED | {"shovel_mm": Given(250.0, Basis.MEASURED), "tail_turn_mm": Given(100.0, Basis.MEASURED)}
 
 
 def ski(**changes) -> Outline:
@@ -51,7 +44,7 @@ def refused(call, **arguments) -> Refused:
 @pytest.mark.parametrize(
     ("what", "expected", "tolerance"),
     [
-        # Worked ski of the trade notes, rows F03, F04, F08 and its text (computed there from these inputs).
+        # A ski worked by hand from these inputs (computed).
         ("contact_area_mm2", 155_150, 50),
         ("plan_area_mm2", 191_480, 100),
         ("side_mm", 1_450.3, 0.05),
@@ -75,8 +68,8 @@ def test_measures_when_unfolded_name_inputs_with_their_basis():
     assert basis["shovel"] is Basis.MEASURED
     assert basis["edge beyond the contact length, each side"] is Basis.ASSUMED
     values = {line.name: line.value for line in how.inputs}
-    assert values["edge round the tip"] == pytest.approx(538.5, abs=0.1)  # trade notes, computed
-    assert values["edge round the tail"] == pytest.approx(308.0)  # 0-corrections: the tail's shape stated
+    assert values["edge round the tip"] == pytest.approx(538.5, abs=0.1)  # computed
+    assert values["edge round the tail"] == pytest.approx(308.0)  # 2 × 100 + 0.9 × 120
     assert measured().tail is Tail.BLUNT
 
 

@@ -9,26 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.integrate import simpson
 
-from inventory.compute.outline import Station, Tail, from_spec, from_stations, measures, width_at
+from inventory.compute.outline import Station, Tail, from_stations, measures, width_at
 from inventory.compute.outline_core import Thickness, core, thickness_at, usual_core
 from inventory.compute.outline_nesting import nest
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
+from tests.compute.skis import ski
 
 NONE = Given(0.0, Basis.MEASURED)
-
-
-def ski(**changes):
-    spec = {
-        "length_mm": 1800.0,
-        "tip_width_mm": 130.0,
-        "waist_width_mm": 98.0,
-        "tail_width_mm": 120.0,
-        "shovel_mm": Given(250.0),
-        "tail_turn_mm": Given(100.0),
-        "tail": Tail.BLUNT,
-    }
-    return from_spec(**spec | changes)
 
 
 def refused(call, **arguments):

@@ -8,24 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.outline import Station, Tail, from_spec, from_stations, measures, width_at
+from inventory.compute.outline import Station, Tail, from_stations, measures, width_at
 from inventory.compute.outline_core import Thickness, core, usual_core
 from inventory.compute.outline_drawing import SideLayer, plan_view, side_view
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
-
-
-def ski(**changes):
-    spec = {
-        "length_mm": 1800.0,
-        "tip_width_mm": 130.0,
-        "waist_width_mm": 98.0,
-        "tail_width_mm": 120.0,
-        "shovel_mm": Given(250.0),
-        "tail_turn_mm": Given(100.0),
-        "tail": Tail.BLUNT,
-    }
-    return from_spec(**spec | changes)
+from tests.compute.skis import ski
 
 
 def refused(call, **arguments):

@@ -22,7 +22,7 @@ def refused(call, **arguments):
     return caught.value.code
 
 
-# Mass check of the trade notes, F4, per ski (computed there): amount, weight, kg.
+# A ski's parts, reckoned by hand (computed): amount, weight, kg.
 WORKED = [
     ("base", Amount(191_480, Base.MM2), 1_222.0, 0.234),
     ("edges", Amount(3_100, Base.MM), 50.0, 0.155),
@@ -45,7 +45,7 @@ def worked():
 
 
 def test_estimate_of_the_worked_ski_agrees_part_by_part_and_in_sum():
-    """0.234 + 0.155 + 0.287 + 0.300 + 0.526 + 0.198 + 0.099 + 0.021 = 1.82 kg (trade notes, computed)."""
+    """0.234 + 0.155 + 0.287 + 0.300 + 0.526 + 0.198 + 0.099 + 0.021 = 1.82 kg (computed)."""
     for part, (_, _, _, kilograms) in zip(worked(), WORKED, strict=True):
         assert part.mass.value / 1e6 == pytest.approx(kilograms, abs=0.0006), part.name
     estimate = estimate_mass(parts=worked())
@@ -61,7 +61,7 @@ def test_estimate_of_the_worked_ski_lies_between_two_weighed_ones():
 
 
 def test_edges_of_the_worked_ski_at_the_computed_weight_agree():
-    """0.044 kg/m: 0.136 kg partial, 0.165 kg wrapped (0-corrections, F4 per ski)."""
+    """0.044 kg/m: 0.136 kg partial, 0.165 kg wrapped (computed)."""
     for length, kilograms in ((3_101, 0.136), (3_747, 0.165)):
         part = mass_part(name="edge", amount=Amount(length, Base.MM), weight=Given(44.0))
         assert part.mass.value / 1e6 == pytest.approx(kilograms, abs=0.0006)
@@ -161,7 +161,7 @@ def test_check_mass_when_a_weight_is_impossible_is_refused():
     [(0.33, 369, 369.6), (0.42, 470, 470.4), (0.46, 515, 515.2), (0.50, 560, 560.0)],
 )
 def test_wood_density_when_twelve_percent_moist_agrees_with_a_printed_table(gravity, printed, computed):
-    """F07: printed whole kg/m3 (a calculators' site, read); 0.33 at 12 % is 369.6."""
+    """printed whole kg/m3 (a calculators' site, read); 0.33 at 12 % is 369.6."""
     got = wood_density(specific_gravity=Given(gravity), moisture_percent=Given(12.0, Basis.MEASURED))
     assert got.kg_per_m3 == pytest.approx(printed, abs=1)
     assert got.kg_per_m3 == pytest.approx(computed)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.outline import Station, Tail, from_spec, from_stations, width_at
+from inventory.compute.outline import Station, from_stations, width_at
 from inventory.compute.outline_sidecut import (
     check_radius,
     circle_through,
@@ -17,19 +17,7 @@ from inventory.compute.outline_sidecut import (
 )
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
-
-
-def ski(**changes):
-    spec = {
-        "length_mm": 1800.0,
-        "tip_width_mm": 130.0,
-        "waist_width_mm": 98.0,
-        "tail_width_mm": 120.0,
-        "shovel_mm": Given(250.0),
-        "tail_turn_mm": Given(100.0),
-        "tail": Tail.BLUNT,
-    }
-    return from_spec(**spec | changes)
+from tests.compute.skis import ski
 
 
 def refused(call, **arguments):
@@ -42,7 +30,7 @@ SPAN = {"span_mm": 1450.0, "tip_width_mm": 130.0, "waist_width_mm": 98.0, "tail_
 
 
 def test_radius_of_span_when_worked_ski_agrees_with_the_rule():
-    """F01: L 1450, S 130, W 98, H 120 gives 19.468 m, depth 13.5 mm (FIS formula, read; computed there)."""
+    """L 1450, S 130, W 98, H 120 gives 19.468 m, depth 13.5 mm (FIS formula, read; computed there)."""
     radius = radius_of_span(**SPAN)
     assert radius.radius_m == pytest.approx(19.468, abs=0.005)
     assert radius.depth_mm == pytest.approx(13.5)
@@ -69,7 +57,7 @@ def test_radius_of_span_when_impossible_is_refused(name, bad, good, code):
 
 
 def test_circle_through_when_points_lie_on_a_known_circle_gives_its_radius():
-    """F10: points at x = -700, 0, 800 mm on a circle of 20 m return 20.000 m (plane geometry)."""
+    """points at x = -700, 0, 800 mm on a circle of 20 m return 20.000 m (plane geometry)."""
     points = [(x, 50 + 20_000 - math.sqrt(20_000**2 - x**2)) for x in (-700.0, 0.0, 800.0)]
     circle = circle_through(points=points)
     assert circle.radius_m == pytest.approx(20.000, abs=0.001)
@@ -116,13 +104,13 @@ def test_circle_through_when_points_make_no_circle_is_refused(points):
 
 
 def test_radius_of_circle_when_the_waist_is_in_the_middle_is_a_trifle_above_the_rule():
-    """Circle against the rule: +0.04 % with the waist in the middle (correction to trade notes, F2)."""
+    """Circle against the rule: +0.04 % with the waist in the middle (computed)."""
     ratio = radius_of_circle(outline=ski()).radius_m / radius_of_span(**SPAN).radius_m
     assert ratio - 1 == pytest.approx(0.0004, abs=0.0001)
 
 
 def test_radius_of_circle_when_the_waist_is_where_one_circle_puts_it_is_a_percent_above_the_rule():
-    """+0.9 % with the waist of one circle, 68 mm behind the middle (correction to trade notes, F2)."""
+    """+0.9 % with the waist of one circle, 68 mm behind the middle (computed)."""
     at = 1450 * math.sqrt(22) / (math.sqrt(22) + math.sqrt(32))
     ratio = (
         radius_of_circle(outline=ski(waist_from_heel_mm=Given(at))).radius_m / radius_of_span(**SPAN).radius_m

@@ -34,7 +34,7 @@ def sheet(value):
         # A litre of liquid epoxy resin at 1.15 g/cm3 (default density, from memory): 1.15 kg, by definition.
         (mass_of_volume, "volume", Amount(1_000_000, Base.UL), DENSITY, 1150.0, Amount(1_150_000, Base.MG)),
         (volume_of_mass, "mass", Amount(1_150_000, Base.MG), DENSITY, 1150.0, Amount(1_000_000, Base.UL)),
-        # 0.38295 m2 of 750 g/m2 glass in two plies is 0.574 kg a pair (trade note, computed).
+        # 0.38295 m2 of 750 g/m2 glass in two plies is 0.574 kg a pair (computed).
         (mass_of_area, "area", Amount(765_900, Base.MM2), AREAL, 750.0, Amount(574_425, Base.MG)),
         (area_of_mass, "mass", Amount(574_425, Base.MG), AREAL, 750.0, Amount(765_900, Base.MM2)),
         # Steel edge at 0.044 kg/m (computed from its section): 3.10 m is 0.136 kg, 3.75 m is 0.165 kg.
