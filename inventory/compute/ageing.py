@@ -19,7 +19,7 @@ from inventory.compute.storage import (
     check_moment,
     check_stays,
     fill_holes,
-    mean_kinetic,
+    kinetic_c,
 )
 from inventory.errors import Refused, say
 
@@ -137,7 +137,7 @@ def effective_age(
         left_days=(label_end - line.arrived) / DAY - used,
         opened_used_days=line.used(_opened_at(opened, line), _charged) if opened is not None else None,
         assumed_days=line.assumed_days,
-        mean_kinetic_c=mean_kinetic(stays=line.stays).celsius if line.stays else None,
+        mean_kinetic_c=kinetic_c(line.stays) if line.stays else None,
         good_through=dated.good_through,
         forecast=dated.forecast,
         verdict=_judge(dated, line, opened, how),
@@ -250,9 +250,7 @@ def _line(
     check_celsius(assumed_c.value, "The assumed temperature")
     ahead = ahead_c or assumed_c
     check_celsius(ahead.value, "The temperature ahead")
-    if stays:
-        check_stays(stays)
-    known = [Stay(check_moment(s.starts, "start"), check_moment(s.ends, "end"), s.celsius) for s in stays]
+    known = check_stays(stays) if stays else ()
     if known and (known[0].starts < arrived or known[-1].ends > today):
         sentence = say(
             "The stays from {first} to {last} reach beyond {arrived} to {today}.",

@@ -51,7 +51,7 @@ class Stay:
     @property
     def hours(self) -> float:
         """How long it lasted."""
-        return (self.ends.astimezone(UTC) - self.starts.astimezone(UTC)) / HOUR
+        return (_utc(self.ends) - _utc(self.starts)) / HOUR
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +123,18 @@ def mean_kinetic(*, stays: Sequence[Stay]) -> MeanKinetic:
     Refuses: storage.stays, storage.moment, storage.temperature
     Source: USP 1160 (read): 83.144 kJ/mol and 8.3144 J/(mol K). Not meant for frozen goods (second-hand).
     """
-    check_stays(stays)
-    hours = math.fsum(stay.hours for stay in stays)
-    weighed = math.fsum(stay.hours * math.exp(-KINETIC_K / (stay.celsius.value + ZERO_C)) for stay in stays)
-    celsius = KINETIC_K / -math.log(weighed / hours) - ZERO_C
+    known = check_stays(stays)
+    hours = math.fsum(stay.hours for stay in known)
     rule = "T = 10 000 K / -ln(sum of hours x exp(-10 000 K / T) / sum of hours)"
     inputs = (Input("stays", len(stays)), Input("hours", hours, "h"))
-    return MeanKinetic(celsius, How(rule, KINETIC_SOURCE, inputs))
+    return MeanKinetic(kinetic_c(known), How(rule, KINETIC_SOURCE, inputs))
+
+
+def kinetic_c(stays: Sequence[Stay]) -> float:
+    """The mean kinetic temperature of stays that were checked."""
+    hours = math.fsum(stay.hours for stay in stays)
+    weighed = math.fsum(stay.hours * math.exp(-KINETIC_K / (stay.celsius.value + ZERO_C)) for stay in stays)
+    return KINETIC_K / -math.log(weighed / hours) - ZERO_C
 
 
 def stood(
@@ -151,7 +156,7 @@ def stood(
         own sheet.
     Caution: Warm crystals out with the cap loosened, in a water bath, without a flame, and record it.
     """
-    check_stays(stays)
+    stays = check_stays(stays)
     _check_limits(lowest_c, highest_c)
     temperatures = [stay.celsius.value for stay in stays]
     below = math.fsum(s.hours for s in stays if lowest_c is not None and s.celsius.value < lowest_c.value)
@@ -172,7 +177,7 @@ def stood(
     reasons = _beyond(below, above, lowest_c, highest_c, how)
     if crystallises and (below > 0 or swing >= SWING_K):
         reasons.append(_crystals(min(temperatures), swing, looked_clear, how))
-    kinetic = mean_kinetic(stays=stays).celsius
+    kinetic = kinetic_c(stays)
     return Stood(min(temperatures), max(temperatures), below, above, swing, kinetic, verdict(*reasons), how)
 
 
@@ -190,21 +195,22 @@ def fill_holes(
         yield Stay(reached, ends, assumed_c)
 
 
-def check_stays(stays: Sequence[Stay]) -> None:
-    """Refuse stays that are none, empty, backwards, overlapping or not a temperature."""
+def check_stays(stays: Sequence[Stay]) -> tuple[Stay, ...]:
+    """The stays in UTC; refuse none, empty, backwards or overlapping ones and what is no temperature."""
     if not stays:
         raise Refused("storage.stays", say("There are 0 stays."), say("Give at least one stretch of time."))
-    reached = None
+    known: list[Stay] = []
     for stay in stays:
         starts = check_moment(stay.starts, "The start of a stay")
         ends = check_moment(stay.ends, "The end of a stay")
         check_celsius(stay.celsius.value, "The temperature of a stay")
-        if ends <= starts or (reached is not None and starts < reached):
+        if ends <= starts or (known and starts < known[-1].ends):
             sentence = say("The stay from {starts} to {ends} does not follow.", starts=starts, ends=ends)
             raise Refused(
                 "storage.stays", sentence, say("Give stays in order, none overlapping, none empty.")
             )
-        reached = ends
+        known.append(Stay(starts, ends, stay.celsius))
+    return tuple(known)
 
 
 def check_moment(moment: datetime, name: str) -> datetime:
@@ -213,7 +219,7 @@ def check_moment(moment: datetime, name: str) -> datetime:
     if not zoned or not FIRST_YEAR <= moment.year <= LAST_YEAR:
         sentence = say("{name} is {moment}, not a moment with a time zone.", name=name, moment=moment)
         raise Refused("storage.moment", sentence, say("Give date, time and time zone."))
-    return moment.astimezone(UTC)
+    return _utc(moment)
 
 
 def check_span(starts: datetime, ends: datetime) -> tuple[datetime, datetime]:
@@ -230,6 +236,10 @@ def check_celsius(value: float, name: str) -> float:
     return number(
         value, code="storage.temperature", name=name, unit="°C", at_least=COLDEST_C, at_most=HOTTEST_C
     )
+
+
+def _utc(moment: datetime) -> datetime:
+    return moment if moment.tzinfo is UTC else moment.astimezone(UTC)
 
 
 def _checked(readings: Sequence[Reading], starts: datetime, ends: datetime) -> list[Reading]:
@@ -287,7 +297,7 @@ def _largest_swing(stays: Sequence[Stay]) -> float:
 
 
 def _apart(earlier: Stay, later: Stay) -> timedelta:
-    return later.starts.astimezone(UTC) - earlier.ends.astimezone(UTC)
+    return later.starts - earlier.ends
 
 
 def _check_limits(lowest_c: Given[float] | None, highest_c: Given[float] | None) -> None:
