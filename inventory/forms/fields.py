@@ -15,6 +15,10 @@ from inventory.errors import Refused, Sentence
 from inventory.queries import ledger
 
 
+# A hand scanner ends each code with Enter: a page's script goes on to the next field then.
+_SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
+
+
 def words(sentence: Sentence) -> str:
     """A sentence in the reader's language."""
     return gettext(sentence.template).format(**sentence.values)
@@ -53,7 +57,7 @@ class CodeField(forms.CharField):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**{"max_length": 300, **kwargs})
-        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+        self.widget.attrs |= _SCANNED
 
     def clean(self, value: Any) -> Any:
         """The code; None when the field may stay empty."""
@@ -88,7 +92,7 @@ class ThingsField(forms.CharField):
     def __init__(self, *kinds: Kind, **kwargs: Any) -> None:
         self.kinds = kinds
         super().__init__(**{"max_length": 20_000, "widget": forms.Textarea(attrs={"rows": 4}), **kwargs})
-        self.widget.attrs |= {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false"}
+        self.widget.attrs |= _SCANNED
 
     def clean(self, value: Any) -> list[UUID]:
         """The things' ids, each once, in order."""

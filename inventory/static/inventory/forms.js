@@ -40,6 +40,17 @@
     buttons(form).forEach((button) => button.setAttribute("aria-disabled", "true"));
   });
 
+  // A hand scanner ends each code with Enter. That goes on to the next field; it sends the form from the last only.
+  document.addEventListener("keydown", (event) => {
+    const field = event.target;
+    if (event.key !== "Enter" || !field.matches("input[data-scan]")) return;
+    const fields = [...field.form.elements].filter((element) => element.matches("input:not([type=hidden]), select, textarea"));
+    const next = fields[fields.indexOf(field) + 1];
+    if (!next) return;
+    event.preventDefault();
+    next.focus();
+  });
+
   // Back on a page that was sent: the same content again is the same act; changed content is another one.
   window.addEventListener("pageshow", (event) => {
     if (!event.persisted) return;

@@ -1,0 +1,67 @@
+"""A real browser and a real server for the stories that are walked on screens."""
+
+import os
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from inventory.actions import people
+from tests import make
+
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+PHONE = {"width": 390, "height": 844}
+PASSWORD = "a-long-one-for-tests"
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(
+            executable_path=os.environ.get("CHROMIUM", "/usr/bin/chromium"), args=FLAGS
+        )
+        yield opened
+        opened.close()
+
+
+@pytest.fixture
+def open_shop(transactional_db: None) -> make.Shop:
+    """A shop with an owner, crew and a helper who can sign in by their first names."""
+    shop = make.Shop()
+    for name, person in (("ragna", shop.owner), ("odd", shop.crew), ("sunniva", shop.helper)):
+        people.give_way_in(person=person, username=name, password=PASSWORD)
+    return shop
+
+
+@pytest.fixture
+def phone(browser: Browser, live_server: object, open_shop: make.Shop) -> Iterator[Callable[..., Page]]:
+    """`phone("ragna")`: a phone with that person signed in. What the browser complains of fails the test."""
+    complaints: list[str] = []
+    contexts = []
+
+    def sign_in(name: str = "", **options: object) -> Page:
+        context = browser.new_context(**{"viewport": PHONE, "base_url": live_server.url, **options})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("console", lambda said: complaints.append(said.text) if said.type == "error" else None)
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        if name:
+            page.goto("/people/sign-in/")
+            page.get_by_label("Username").fill(name)
+            page.get_by_label("Password").fill(PASSWORD)
+            page.get_by_role("button", name="Sign in").click()
+        return page
+
+    yield sign_in
+    for context in contexts:
+        context.close()
+    expected = ("403", "404", "409", "422")  # a refusal is an answer; the browser logs its status
+    assert [said for said in complaints if not any(code in said for code in expected)] == []
