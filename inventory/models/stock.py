@@ -71,14 +71,14 @@ class Supplier(models.Model):
 
 
 class Offer(models.Model):
-    """A pack of a material from a supplier. `price` in whole minor units of the shop's currency."""
+    """A pack of a material from a supplier. `prices` in whole minor units of the shop's currency, one pack."""
 
     id = models.UUIDField(primary_key=True)
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="offers")
     material = models.ForeignKey(Material, models.PROTECT, related_name="offers")
     article = models.CharField(max_length=60, blank=True)  # what they call it
     pack = models.BigIntegerField()  # in the material's base unit
-    price = models.BigIntegerField(null=True)
+    prices = models.JSONField(default=list)  # [[from so many packs, price of one], ...], rising; empty: unknown
     lead_days = models.PositiveSmallIntegerField(null=True)  # on which they are open
     least_packs = models.PositiveIntegerField(default=1)
     ended = models.BooleanField(default=False)
