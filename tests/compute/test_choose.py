@@ -56,6 +56,18 @@ def test_choose_when_windows_agree_sweeps_what_passes_first():
     assert choice.rests == (Rest("late", 8, day(60), True),)
     assert choice.verdict.level is Level.LOOK
     assert codes(choice) == ["choose.expires", "choose.method"]
+    assert "No need's days lie inside another's" in str(choice.verdict.reasons[-1].sentence)
+    assert (
+        str(choice.verdict.reasons[0].sentence)
+        == "8 mg of lot late is left over and passes its date on 2026-03-02."
+    )
+
+
+def test_choose_when_a_lot_comes_late_passes_over_what_is_used_up_behind_it():
+    """Neither the late lot nor the empty one appears in the draws."""
+    lots = [lot("late", 5, 50, start=20), lot("first", 5, 60), lot("then", 5, 70)]
+    choice = choose(lots, [need("W", 5, 8, 9), need("V", 3, 9, 10)])
+    assert choice.draws == (Draw("W", "first", 5, False), Draw("V", "then", 3, False))
 
 
 def test_choose_in_may_and_september_finds_what_totals_hide():
@@ -103,6 +115,29 @@ def test_choose_when_a_place_binds_weighs_all_ways():
     assert choice.moved == 5
     free = choose(lots, [b, need("tripA", 5, 20, 20, trailers="A", reach={"Loft", "B"})])
     assert (covered(free), free.method) == (10, Method.SWEEP)
+
+
+def test_choose_when_all_are_covered_still_uses_first_what_passes_first():
+    """Each need alone would take what passes first of what it reaches, and leave lot x to pass its date."""
+    lots = [lot("z", 5, 15), lot("x", 5, 20, place="A"), lot("y", 5, 60)]
+    first = need("tripA", 5, 8, 10, trailers="A", reach={"Loft"})
+    then = need("tripB", 5, 12, 14, trailers="B", reach={"Loft"})
+    choice = choose(lots, [first, then])
+    assert choice.method is Method.FLOW
+    assert choice.draws == (Draw("tripA", "x", 5, True), Draw("tripB", "z", 5, False))
+    assert choice.rests == (Rest("y", 5, day(60), True),)
+
+
+def test_choose_when_three_needs_reach_three_ways_still_sees_that_a_place_binds():
+    """However many ways there are to reach, one lot in reach of one and not of another is enough."""
+    lots = [lot("depot", 5, 50), lot("aboard", 5, 60, place="B")]
+    needs = [
+        need("tripB", 5, 10, 10, trailers="B", reach={"Loft"}),
+        need("tripA", 5, 20, 20, trailers="A", reach={"Loft"}),
+        need("tripC", 1, 55, 55, trailers="C", reach={"Barn"}),
+    ]
+    choice = choose(lots, needs)
+    assert (covered(choice), choice.method) == (10, Method.FLOW)
 
 
 def test_choose_when_every_need_has_the_same_reach_sweeps_without_the_rest():
@@ -200,13 +235,22 @@ def test_choose_between_equal_dates_takes_aboard_then_the_store_then_another_tra
     assert (choice.met[0].aboard, choice.met[0].to_load, choice.moved) == (2, 1, 1)
 
 
-def test_choose_when_a_swap_saves_a_move_swaps():
+def test_choose_takes_from_the_store_before_another_trips_trailer():
+    """Either way one thing is carried; nobody empties the other trailer without need."""
+    lots = [lot("other", 5, 50, place="Ptarmigan"), lot("loft", 5, 50)]
+    asked = [need("W", 3, 8, 10, trailers={"Stoat"}), need("V", 2, 18, 20, trailers={"Ptarmigan"})]
+    choice = choose(lots, asked)
+    assert choice.draws == (Draw("W", "loft", 3, False), Draw("V", "other", 2, True))
+
+
+@pytest.mark.parametrize(("load", "method"), [(18, Method.SWEEP), (5, Method.FLOW)])
+def test_choose_when_a_swap_saves_a_move_swaps(load, method):
     """By the dates alone W would empty the store and V what lies in W's trailer; the other way moves less."""
     lots = [lot("loft", 5, 40), lot("stoat", 5, 50, place="Stoat")]
-    asked = [need("W", 5, 8, 10, trailers={"Stoat"}), need("V", 5, 18, 20, trailers={"Ptarmigan"})]
+    asked = [need("W", 5, 8, 10, trailers={"Stoat"}), need("V", 5, load, 20, trailers={"Ptarmigan"})]
     choice = choose(lots, asked)
     assert choice.draws == (Draw("W", "stoat", 5, True), Draw("V", "loft", 5, False))
-    assert (choice.method, choice.moved, choice.short) == (Method.SWEEP, 5, 0)
+    assert (choice.method, choice.moved, choice.short) == (method, 5, 0)
 
 
 def test_choose_one_lot_for_each_mix_finds_the_fit_the_sweep_misses():
@@ -239,14 +283,34 @@ def test_choose_one_lot_for_each_mix_of_one_size_leaves_the_heel():
     assert spread.short == 0
 
 
-def test_choose_when_the_search_ends_early_says_more_may_be_possible(monkeypatch):
+def test_choose_one_lot_for_each_mix_when_the_first_fit_leaves_one_short_was_searched():
+    """The first fit may be the best there is; that it is, only the search knows."""
+    choice = choose([lot("a", 5, 90)], [need("m1", 3, 1, 2), need("m2", 4, 3, 4)], one_lot_each=True)
+    assert (choice.method, choice.short, choice.certain) == (Method.SEARCH, 3, True)
+    least = choose([lot("a", 5, 90)], [need("m1", 4, 1, 2), need("m2", 3, 3, 4)], one_lot_each=True)
+    assert (least.method, least.short, least.certain) == (Method.SEARCH, 3, True)
+
+
+def thirty_mixes(lots, sizes):
+    mixes = [need(f"m{at}", size, at, at) for at, size in enumerate(sizes)]
+    return choose(
+        [lot(f"l{at}", amount, 90 + at) for at, amount in enumerate(lots)], mixes, one_lot_each=True
+    )
+
+
+def test_choose_when_the_search_ends_early_says_more_may_be_possible():
     """Thirty odd mixes into tight lots: an answer in time, and honest about it."""
-    sizes = [37 + 11 * at % 29 for at in range(30)]
-    lots = [lot(f"l{at}", 97, 90 + at) for at in range(12)]
-    choice = choose(lots, [need(f"m{at}", size, at, at) for at, size in enumerate(sizes)], one_lot_each=True)
-    assert choice.method is Method.SEARCH
-    assert not choice.certain
+    choice = thirty_mixes([97] * 12, [37 + 11 * at % 29 for at in range(30)])
+    assert (choice.method, choice.certain) == (Method.SEARCH, False)
     assert "choose.not_certain" in codes(choice)
+
+
+def test_choose_when_the_search_ends_early_but_every_lot_is_used_up_is_certain():
+    """The same mixes; nothing is left in any lot, so nothing more could be covered."""
+    sizes = sorted((37 + 11 * at % 29 for at in range(30)), reverse=True)
+    choice = thirty_mixes(sizes[:12], sizes)
+    assert (choice.method, choice.certain, choice.rests) == (Method.SEARCH, True, ())
+    assert "choose.not_certain" not in codes(choice)
 
 
 def test_choose_with_nothing_to_do_or_nothing_to_do_it_with_answers():

@@ -24,29 +24,33 @@ def day(number):
     return START + timedelta(days=number)
 
 
+DAYS = st.sampled_from(range(0, HORIZON + 1, 4))  # few days, so that many lots and needs meet
+
+
 @st.composite
-def lots(draw, places=PLACES, arriving=True):
+def lots(draw, arriving=True):
     result = []
-    for at in range(draw(st.integers(0, 6))):
-        last = draw(st.integers(0, 50) | st.none())
-        start = draw(st.integers(0, last if last is not None else 30)) if arriving else 0
+    for at in range(draw(st.integers(0, 7))):
+        last = draw(st.sampled_from((8, 12, 20, 24, 32, HORIZON, HORIZON + 9, None)))
+        start = draw(st.sampled_from((0, 0, 4, 8))) if arriving else 0
         last_day = KEEPS if last is None else day(last)
-        amount = draw(st.integers(0, 12))
-        result.append(Lot(f"l{at}", amount, last_day, draw(st.sampled_from(places)), day(start)))
+        amount = draw(st.integers(0, 9))
+        result.append(Lot(f"l{at}", amount, last_day, draw(st.sampled_from(PLACES)), day(start)))
     return result
 
 
 @st.composite
-def needs(draw, crossing=True, places=PLACES, binding=True):
-    spans = draw(st.lists(st.tuples(st.integers(0, HORIZON), st.integers(0, HORIZON)), max_size=6))
-    spans = [(min(span), max(span)) for span in spans]
+def needs(draw, crossing=True, binding=True):
+    spans = [(min(span), max(span)) for span in draw(st.lists(st.tuples(DAYS, DAYS), max_size=7))]
     if not crossing:
         spans = list(zip(sorted(a for a, _ in spans), sorted(b for _, b in spans), strict=True))
     result = []
     for at, (load, last) in enumerate(spans):
-        trailers = draw(st.frozensets(st.sampled_from(places[1:] or ("Stoat",)), max_size=1))
-        reach = draw(st.none() | st.frozensets(st.sampled_from(places))) if binding else None
-        result.append(Need(f"n{at}", draw(st.integers(0, 12)), day(load), day(last), trailers, reach))
+        trailers = draw(st.sampled_from((frozenset(), {"Stoat"}, {"Ptarmigan"}, {"Stoat", "Ptarmigan"})))
+        reach = draw(st.none() | st.frozensets(st.sampled_from(PLACES))) if binding else None
+        result.append(
+            Need(f"n{at}", draw(st.integers(0, 9)), day(load), day(last), frozenset(trailers), reach)
+        )
     return draw(st.permutations(result))
 
 

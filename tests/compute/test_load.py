@@ -206,7 +206,7 @@ def test_load_over_one_plate_stops_at_that_plate_and_nowhere_else(field, limit, 
     """The lowest plate governs; the same load is below all others. Not read, the same plate is cannot say."""
     result = load(plates=plates(**{field: plate(limit)}))
     assert [line.quantity for line in result.against if line.word is Word.STOP] == [quantity]
-    assert result.of(quantity).lowest == name
+    assert (result.of(quantity).lowest, result.of(quantity).lowest_kg) == (name, limit)
     missing = load(plates=plates(**{field: None}))
     assert [line.quantity for line in missing.against if line.word is Word.CANNOT_SAY] == [quantity]
     assert name in str(missing.of(quantity).reasons[0].sentence)
@@ -221,6 +221,14 @@ def test_load_on_tyres_counts_one_side_once_and_both_twice():
     assert result.of(Quantity.AXLE).lowest_kg == 1_280.0
     assert result.of(Quantity.AXLE).word is Word.STOP
     assert (result.of(Quantity.SIDE).lowest_kg, result.of(Quantity.SIDE).word) == (640.0, Word.STOP)
+
+
+@pytest.mark.parametrize("right", [0.5, -0.5])
+def test_load_on_one_side_counts_for_the_heavier(right):
+    """Half a kilogram of difference is a quarter more on that side, whichever it is."""
+    result = load(trailer=trailer(empty_right_kg=near(right)))
+    assert result.right_over_left_kg.kg == right
+    assert result.of(Quantity.SIDE).estimate.kg == pytest.approx(1_289.0667 / 2 + 0.25, abs=1e-3)
 
 
 def test_load_over_one_plate_while_another_is_not_read_still_stops():
@@ -247,6 +255,24 @@ def test_nose_that_lifts_stops_and_one_that_may_is_weighed(kg, give, word, code)
     line = load({}, trailer=trailer(empty_nose_kg=near(kg, give))).of(Quantity.NOSE)
     assert line.word is word
     assert code in [reason.code for reason in line.reasons]
+
+
+def test_nose_that_lifts_says_by_how_much():
+    """A number above zero; the word lifts says which way."""
+    line = load({}, trailer=trailer(empty_nose_kg=near(-12.5))).of(Quantity.NOSE)
+    assert "The nose lifts with 12.5 kg" in str(line.reasons[-1].sentence)
+
+
+def test_only_a_nose_can_lift_and_only_one_that_is_known():
+    """A rear axle in great doubt is no nose; a negative sum that lacks a mass says nothing yet."""
+    light = load(car=car(rear_axle_kg=near(10.0, 400.0)))
+    assert [reason.code for reason in light.of(Quantity.REAR_AXLE).reasons] == ["load.below"]
+    unknown = load(
+        trailer=trailer(empty_nose_kg=near(-5.0)),
+        zones=[Zone("front", near(1.2), near(0.0))],
+        items=[Item("unweighed box", "front", None)],
+    )
+    assert [reason.code for reason in unknown.of(Quantity.NOSE).reasons] == ["load.not_known"]
 
 
 def test_nose_that_may_lift_and_may_be_over_says_both():

@@ -53,6 +53,7 @@ def test_load_when_a_mass_is_missing_cannot_say_anything_yet_stops_what_is_over_
     stopped = {line.quantity for line in result.against if line.word is Word.STOP}
     assert stopped == {Quantity.GROSS, Quantity.AXLE, Quantity.TRAIN}
     assert result.of(Quantity.NOSE).word is Word.CANNOT_SAY
+    assert result.of(Quantity.GROSS).estimate.kg == 1_463.0
     assert result.spread_m is None
 
 
