@@ -308,14 +308,8 @@ def _partners(at_s: list[float]) -> Sequence[int]:
     even = step < rows and min(map(sub, at_s[step:], at_s)) >= RAMP_OVER_S
     if even and max(map(sub, at_s[step - 1 :], at_s)) < RAMP_OVER_S:
         return range(step, rows)  # always as many rows ahead
-    partners, ahead = [], 0
-    for time in at_s:
-        while ahead < rows and at_s[ahead] - time < RAMP_OVER_S:
-            ahead += 1
-        if ahead == rows:
-            break
-        partners.append(ahead)
-    return partners
+    later = (bisect_left(at_s, time + RAMP_OVER_S) for time in at_s)
+    return [ahead for ahead in later if ahead < rows]
 
 
 def _later(column: list[float], partners: Sequence[int]) -> list[float]:

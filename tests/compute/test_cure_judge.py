@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from inventory.compute.cure import Limits, Log, Outcome, judge
+from inventory.compute.cure import Limits, Log, Outcome, PressureLog, judge
 from inventory.compute.reasons import Given, Level
 from tests.compute.press_logs import (
     LIMITS,
@@ -90,6 +90,7 @@ def test_judge_when_a_gap_could_make_the_difference_cannot_be_judged():
     enough = judged(without(long_hold, 35, 95), pressure=steady_pressure(until_min=250), opened_min=250)
     assert enough.outcome is Outcome.PASSES
     assert codes(enough, Level.LOOK) == ["cure.gap_left_out"]
+    assert sentence(enough, "cure.gap_left_out") == "60 min without readings count nothing."
 
 
 def test_judge_when_even_a_hot_gap_could_not_make_the_difference_does_not_pass():
@@ -225,6 +226,16 @@ def test_judge_when_time_at_pressure_is_asked_counts_it():
     assert judged(pressure=gappy, limits=LIMITS).outcome is Outcome.PASSES
 
 
+def test_judge_when_time_at_pressure_is_half_a_second_short_is_short():
+    """Rounded down where it was read and up where it is asked, so that short never looks whole."""
+    asked = replace(LIMITS, hours_at_pressure=Given(13_200.5 / 3600))
+    result = judged(limits=asked)
+    assert sentence(result, "cure.pressure_short") == "220 min at pressure were read, of 221 min asked."
+    cut_short = PressureLog([300.0 * row for row in range(44)] + [13_199.7], [345.0] * 45)
+    result = judged(pressure=cut_short, limits=replace(LIMITS, hours_at_pressure=Given(220 / 60)))
+    assert sentence(result, "cure.pressure_short") == "219 min at pressure were read, of 220 min asked."
+
+
 def test_judge_when_pressure_came_late_is_said():
     """Twenty minutes are no matter, half an hour has let a tenth of the schedule run without pressure."""
     early = judged(pressure=pressure_of(lambda m: 345.0 if m >= 15 else 0.0))
@@ -237,11 +248,75 @@ def test_judge_when_pressure_came_late_is_said():
     assert late.outcome is Outcome.PASSES
 
 
+def test_judge_when_a_twentieth_has_run_before_pressure_is_said():
+    """At 80 °C 2.8 minutes are 0.047 of the schedule and pass unsaid, 3.2 are 0.053."""
+    hot = log_of(
+        lambda m: 80.0 if m < 90 else 25.0, lambda m: 80.0 if m < 90 else 25.0, until_min=100, every_min=0.2
+    )
+
+    def late(minute):
+        column = [345.0 if at >= minute * 60 - 1e-6 else 0.0 for at in hot.at_s]
+        return codes(judged(hot, pressure=PressureLog(hot.at_s, column), opened_min=100), Level.LOOK)
+
+    assert late(2.8) == []
+    assert late(3.2) == ["cure.pressure_late"]
+
+
 def test_judge_when_pressure_is_read_after_the_last_temperature_does_not_trip():
-    """Pressure first read once the temperatures had ended: too late, said so."""
-    pressure = pressure_of(lambda m: 345.0 if m >= 215 else 0.0)
-    result = judged(good_log(until_min=210), pressure=pressure, opened_min=220)
-    assert codes(result, Level.STOP) == ["cure.pressure_too_late"]
+    """Pressure first read once the temperatures had ended: what had run by their end is said."""
+    short = log_of(lambda _: 50.0, lambda _: 50.0, until_min=50)
+    pressure = pressure_of(lambda m: 345.0 if m >= 55 else 0.0)
+    result = judged(short, pressure=pressure, opened_min=60)
+    assert "cure.pressure_lost" not in codes(result)
+    assert "first read 55 min after closing, when 0.2 of the schedule" in sentence(
+        result, "cure.pressure_late"
+    )
+    late = judged(
+        good_log(until_min=210), pressure=pressure_of(lambda m: 345.0 if m >= 215 else 0.0), opened_min=220
+    )
+    assert codes(late, Level.STOP) == ["cure.pressure_too_late"]
+
+
+def test_judge_when_the_clock_starts_elsewhere_says_the_same():
+    """Seconds may count from any origin: no sentence, share or reason changes."""
+    gappy = without(log_of(lambda m: good_celsius(m) + 7, lambda _: None, good_celsius), 120, 150)
+    pressure = pressure_of(lambda m: 0.0 if m < 30 else 200.0 if m == 60 else 345.0)
+    limits = Limits(Given(300.0), Given(35.0), Given(80.0), Given(4.0), Given(1.0), Given(0.1))
+    here = judge(
+        schedule=SCHEDULE,
+        log=gappy,
+        pressure=pressure,
+        closed_at_s=-1200.0,
+        opened_at_s=13_200.0,
+        limits=limits,
+    )
+    shift = 1_000_000.0
+    there = judge(
+        schedule=SCHEDULE,
+        log=replace(gappy, at_s=[at + shift for at in gappy.at_s]),
+        pressure=replace(pressure, at_s=[at + shift for at in pressure.at_s]),
+        closed_at_s=shift - 1200.0,
+        opened_at_s=shift + 13_200.0,
+        limits=limits,
+    )
+    assert len(here.verdict.reasons) > 9
+    assert [str(r.sentence) for r in here.verdict.reasons] == [str(r.sentence) for r in there.verdict.reasons]
+    assert there.pressure.lost_at_s - shift == here.pressure.lost_at_s == 3600.0
+
+
+def test_judge_when_readings_have_many_digits_shows_two():
+    """Two digits of temperatures and ramps are shown; the judgement takes all."""
+    log = log_of(
+        lambda m: good_celsius(m) + 0.123456, lambda m: 85.123456 if m == 60 else good_celsius(m) + 0.123456
+    )
+    limits = replace(LIMITS, highest_c=Given(85.0), heating_k_per_min=Given(0.5))
+    result = judged(log, limits=limits)
+    assert "p2 read 85.12 °C, above the 85.0 °C" in sentence(result, "cure.above_limit")
+    assert "p2 read 85.12 °C, above the highest listed" in sentence(result, "cure.above_listed")
+    uneven = log_of(lambda m: 20 + 0.123456 * m, lambda m: 20 + 0.123456 * m)
+    assert "changed by 0.12 K/min" in sentence(
+        judged(uneven, limits=replace(LIMITS, heating_k_per_min=Given(0.1))), "cure.heated_fast"
+    )
 
 
 def test_judge_when_unheated_overnight_passes():

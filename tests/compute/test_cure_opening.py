@@ -72,7 +72,9 @@ def test_may_open_when_part_of_the_schedule_has_run_permits_nothing(minute, shar
 def test_may_open_when_still_hot_does_not_hold():
     """Reached at minute 100, still 80 °C; at 180 exactly 40 °C is not below it; at 185 it is."""
     assert facts(asked(100)) == (True, True, False)
-    assert facts(asked(180)) == (True, True, False)
+    exactly = log_of(good_celsius, good_celsius)
+    assert facts(asked(180, log=exactly)) == (True, True, False)
+    assert facts(asked(181, log=log_of(good_celsius, good_celsius, every_min=1))) == (True, True, True)
     assert facts(asked(185)) == (True, True, True)
     assert "p1 is still at 80.0 °C; every probe has to be below 40.0 °C." in [
         str(reason.sentence) for reason in asked(100).verdict.reasons
@@ -184,7 +186,7 @@ def test_may_open_when_the_shop_opens_cooler_follows_it():
 )
 def test_may_open_when_a_limit_is_impossible_is_refused(change, code):
     """The same limits without it are taken."""
-    whole = Limits(Given(300.0), Given(40.0), Given(120.0), Given(2.0), Given(3.0), Given(3.0))
+    whole = Limits(Given(300.0), Given(40.0), Given(400.0), Given(744.0), Given(100.0), Given(100.0))
     assert asked(200, limits=whole).all_hold
     with refused(code):
         asked(200, limits=replace(whole, **change))
