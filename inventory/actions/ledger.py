@@ -285,16 +285,16 @@ class Act:
         """Refuse what may never happen; return what was true of the things before."""
         places = {entry.to for _, entry in entries if entry.to}
         things = {entry.thing for _, entry in entries}
-        kinds = read.kinds(things | places)
-        before = read.states(things | places)
+        known = read.known(things | places)
+        before = {thing: row.state for thing, row in known.items() if row.state is not None}
         newborn = {entry.thing for role, entry in entries if role is Role.OUTPUT}
-        for thing in (things | places) - newborn:
-            if thing not in before:
-                raise refusals.unborn(thing)
+        for missing in (things | places) - newborn - before.keys():
+            raise refusals.unborn(missing)
         for role, entry in entries:
-            refusals.check_amount(role, entry, kinds[entry.thing][1], step)
-            if entry.to is not None and kinds[entry.to][0].rank <= kinds[entry.thing][0].rank:
-                raise refusals.rank(kinds[entry.thing][0], kinds[entry.to][0])
+            thing = known[entry.thing]
+            refusals.check_amount(role, entry, thing.base, step)
+            if entry.to is not None and known[entry.to].kind.rank <= thing.kind.rank:
+                raise refusals.rank(thing.kind, known[entry.to].kind)
         if step.balanced:
             refusals.check_balanced(step, entries)
         if self.by.at is None:  # a late record is judged where it sorts, once it is folded in

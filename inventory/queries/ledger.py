@@ -1,6 +1,7 @@
 """READ the ledger: events as the fold wants them, what is true now, who knew what. Knows no topic."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import islice
 from typing import TypeVar
@@ -16,7 +17,6 @@ from inventory.compute.steps import Role
 from inventory.errors import Refused, say
 from inventory.models import (
     Act,
-    Balance,
     Disagreement,
     Event,
     Hold,
@@ -24,7 +24,6 @@ from inventory.models import (
     Machine,
     Revision,
     Skipped,
-    State,
     Tag,
     Tagging,
     Thing,
@@ -134,32 +133,50 @@ def events_of(things: Iterable[UUID]) -> dict[UUID, list[fold.Event]]:
     return found
 
 
-def states(things: Iterable[UUID]) -> dict[UUID, fold.State]:
-    """What is true now of these things, as written; nothing of a thing never born."""
-    found: dict[UUID, fold.State] = {}
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the books hold of a thing; `state` is None when no live event bore it."""
+
+    kind: Kind
+    base: str
+    state: fold.State | None
+
+
+def known(things: Iterable[UUID]) -> dict[UUID, Known]:
+    """Kind, unit and present state of these things, in two statements."""
+    found: dict[UUID, Known] = {}
     for part in chunks(things):
-        values = {row.thing_id: row.amount - row.short for row in Balance.objects.filter(thing_id__in=part)}
         holds: dict[UUID, set[UUID]] = {}
         for thing, event in Hold.objects.filter(thing_id__in=part).values_list("thing_id", "event_id"):
             holds.setdefault(thing, set()).add(event)
-        for row in State.objects.filter(thing_id__in=part):
-            found[row.thing_id] = fold.State(
-                value=values.get(row.thing_id),
-                place=row.place_id,
-                opened_at=None if row.opened_at is None else microseconds(row.opened_at),
-                born=row.born_id,
-                holds=frozenset(holds.get(row.thing_id, ())),
-            )
+        rows = Thing.objects.filter(id__in=part).values_list(
+            "id",
+            "kind",
+            "base",
+            "state__born_id",
+            "state__place_id",
+            "state__opened_at",
+            "balance__amount",
+            "balance__short",
+        )
+        for id, kind, base, born, place, opened, amount, short in rows:
+            state = None
+            if born is not None:
+                value = None if amount is None else amount - short
+                at = None if opened is None else microseconds(opened)
+                state = fold.State(value, place, at, born, frozenset(holds.get(id, ())))
+            found[id] = Known(Kind(kind), base, state)
     return found
+
+
+def states(things: Iterable[UUID]) -> dict[UUID, fold.State]:
+    """What is true now of these things, as written; nothing of a thing never born."""
+    return {id: row.state for id, row in known(things).items() if row.state is not None}
 
 
 def kinds(things: Iterable[UUID]) -> dict[UUID, tuple[Kind, str]]:
     """Kind and base unit of these things."""
-    found: dict[UUID, tuple[Kind, str]] = {}
-    for part in chunks(things):
-        for thing, kind, base in Thing.objects.filter(id__in=part).values_list("id", "kind", "base"):
-            found[thing] = (Kind(kind), base)
-    return found
+    return {id: (row.kind, row.base) for id, row in known(things).items()}
 
 
 def disputed(things: Iterable[UUID]) -> set[UUID]:

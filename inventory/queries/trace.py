@@ -1,9 +1,9 @@
 """READ the genealogy: what a thing is made of, and what was made of it. Knows the ledger, no topic.
 
-A walk goes level by level: from things to the events that bore them or that they took in, from those to their
-inputs, and so on; the other way round forwards. There is no second copy of the genealogy, skipped events are
-passed over, and a walk that meets itself ends. One statement a level joins two covering indexes on ids alone;
-both databases misjudge the same join inside one recursive statement by orders of magnitude.
+A walk alternates: from a thing to the events that bore it or that it took in, from an event to its inputs,
+and so on; the other way round forwards. There is no second copy of the genealogy, skipped events are passed
+over, and `UNION` ends a walk that meets itself. The recursion holds ids only: both databases misjudge a join on
+it by orders of magnitude, so rows are fetched by id afterwards.
 """
 
 from collections.abc import Iterable
@@ -29,68 +29,101 @@ class Step:
     amount: int | None
 
 
-Row = tuple[Any, Any, Any, int | None]  # made, event, source, amount; ids as the database gives them
-
-
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """The things reached, in the order found, the first ones left out; and every step between them."""
+    """The things reached, those it began with left out, and every step between them."""
 
+    begun: tuple[UUID, ...]
     things: tuple[UUID, ...]
-    rows: tuple[Row, ...]
+    events: tuple[Any, ...]  # as the database gives ids
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """Every step, each once. Made on demand: most callers want the things only."""
-        rows = ((_id(made), _id(event), _id(source), amount) for made, event, source, amount in self.rows)
-        return tuple(dict.fromkeys(Step(*row) for row in rows))
+        """Every step, in the order of the events. Read on demand: most callers want the things only."""
+        reached = {*self.begun, *self.things}
+        made: dict[UUID, list[UUID]] = {}
+        sources: dict[UUID, list[tuple[UUID, int | None]]] = {}
+        events = [_id(event) for event in self.events]
+        for part in chunks(events):
+            lines = Line.objects.filter(event_id__in=part, role__in=[Role.INPUT, *_MADE])
+            for event, thing, role, amount in lines.values_list("event_id", "thing_id", "role", "amount"):
+                if thing not in reached:
+                    continue
+                if role == Role.INPUT:
+                    sources.setdefault(event, []).append((thing, amount))
+                else:
+                    made.setdefault(event, []).append(thing)
+        found = (
+            Step(thing, event, source, amount)
+            for event in events
+            for thing in made.get(event, ())
+            for source, amount in sources.get(event, ())
+        )
+        return tuple(dict.fromkeys(found))
 
 
-_MADE = f"'{Role.OUTPUT.value}', '{Role.GAINS.value}'"
+_MADE = (Role.OUTPUT, Role.GAINS)
 _LINE, _SKIPPED = Line._meta.db_table, Skipped._meta.db_table
-_STEP = f"""
-SELECT made.thing_id, made.event_id, source.thing_id, source.amount
-FROM {_LINE} AS made JOIN {_LINE} AS source ON source.event_id = made.event_id
-WHERE {{end}}.thing_id IN ({{things}}) AND made.role IN ({_MADE}) AND source.role = '{Role.INPUT.value}'
-  AND NOT EXISTS (SELECT 1 FROM {_SKIPPED} AS skipped WHERE skipped.event_id = made.event_id)
+_WALK = f"""
+WITH RECURSIVE walk(id, is_event) AS (
+  VALUES {{starts}}
+  UNION
+  SELECT CASE WHEN walk.is_event = 0 THEN line.event_id ELSE line.thing_id END, 1 - walk.is_event
+  FROM walk JOIN {_LINE} AS line
+    ON (walk.is_event = 0 AND line.thing_id = walk.id AND line.role IN ({{enter}}))
+    OR (walk.is_event = 1 AND line.event_id = walk.id AND line.role IN ({{leave}}))
+  WHERE NOT EXISTS (SELECT 1 FROM {_SKIPPED} AS skipped WHERE skipped.event_id = line.event_id)
+)
+SELECT id, is_event FROM walk
 """  # noqa: S608 - table names and roles are ours; things are parameters
 
 
 def back(things: Iterable[UUID]) -> Walk:
     """Everything these things are made of, back to what has no inputs."""
-    return _walk(things, end="made")
+    return _walk(things, _MADE, (Role.INPUT,))
 
 
 def forward(things: Iterable[UUID]) -> Walk:
     """Everything that has any of these things in it."""
-    return _walk(things, end="source")
+    return _walk(things, (Role.INPUT,), _MADE)
 
 
-def _walk(things: Iterable[UUID], *, end: str) -> Walk:
-    plain = connection.vendor == "sqlite"  # which keeps ids as text
-    frontier: list[Any] = [thing.hex if plain else thing for thing in dict.fromkeys(things)]
-    seen: dict[Any, None] = dict.fromkeys(frontier)
-    begun, reached = len(seen), 2 if end == "made" else 0
-    rows: list[Row] = []
+def _walk(things: Iterable[UUID], enter: tuple[Role, ...], leave: tuple[Role, ...]) -> Walk:
+    begun = tuple(dict.fromkeys(things))
+    as_kept = _as_text if connection.vendor == "sqlite" else _as_it_is
+    rows: dict[tuple[Any, int], None] = {}
     with connection.cursor() as cursor:
-        while frontier:
-            found: list[Row] = []
-            for part in chunks(frontier):
-                cursor.execute(_statement(end, len(part)), part)
-                found += cursor.fetchall()
-            rows += found
-            frontier = [thing for thing in dict.fromkeys(row[reached] for row in found) if thing not in seen]
-            seen.update(dict.fromkeys(frontier))
-    return Walk(tuple(_id(thing) for thing in list(seen)[begun:]), tuple(rows))
+        for part in chunks(map(as_kept, begun), 400):
+            cursor.execute(_statement(len(part), enter, leave), part)
+            rows.update(dict.fromkeys(cursor.fetchall()))
+    for id in begun:
+        del rows[as_kept(id), 0]
+    return Walk(
+        begun,
+        tuple(_id(id) for id, is_event in rows if not is_event),
+        tuple(id for id, is_event in rows if is_event),
+    )
+
+
+def _as_text(id: UUID) -> Any:
+    return id.hex
+
+
+def _as_it_is(id: UUID) -> Any:
+    return id
+
+
+def _id(kept: Any) -> UUID:
+    return kept if isinstance(kept, UUID) else UUID(kept)
 
 
 @lru_cache(maxsize=64)
-def _statement(end: str, count: int) -> str:
-    return _STEP.format(end=end, things=", ".join(["%s"] * count))
-
-
-def _id(value: str | UUID) -> UUID:
-    return value if isinstance(value, UUID) else UUID(value)
+def _statement(count: int, enter: tuple[Role, ...], leave: tuple[Role, ...]) -> str:
+    return _WALK.format(
+        starts=", ".join(["(%s, 0)"] * count),
+        enter=", ".join(f"'{role}'" for role in enter),
+        leave=", ".join(f"'{role}'" for role in leave),
+    )
 
 
 def stopped_by(things: Iterable[UUID]) -> dict[UUID, list[Hold]]:

@@ -29,14 +29,23 @@ def begin() -> str:
     return "PostgreSQL" if connection.vendor == "postgresql" else "SQLite"
 
 
-def milliseconds(call: Callable[[], object], *, runs: int = 15) -> float:
-    """The median time of a call."""
-    times = []
+def side_by_side(
+    ours: Callable[[], object], floor: Callable[[], object], *, runs: int
+) -> tuple[float, float, float]:
+    """Time two calls in turn; return the median milliseconds of each and the median ratio of a turn."""
+    turns = []
     for _ in range(runs):
-        begun = perf_counter()
-        call()
-        times.append(perf_counter() - begun)
-    return median(times) * 1000
+        times = []
+        for call in (ours, floor):
+            begun = perf_counter()
+            call()
+            times.append((perf_counter() - begun) * 1000)
+        turns.append(times)
+    return (
+        median(one for one, _ in turns),
+        median(other for _, other in turns),
+        median(one / other for one, other in turns),
+    )
 
 
 _WORDS = "id machine number clock sort act type action biz_step step version at offset late facts"
