@@ -32,11 +32,15 @@ def turn_to_demo() -> None:
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """What a demo folder says of itself: the day it was made (ISO; empty: not finished), units, version."""
+    """What a demo folder says of itself.
+
+    `made`: the day (ISO 8601; empty: not finished); `of`: what it was made of, so that a changed season or
+    program makes it anew.
+    """
 
     made: str
     units: str
-    version: int
+    of: str
 
 
 def read_mark(folder: Path) -> Mark | None:
@@ -98,7 +102,7 @@ class Claim:
         """Leave word where this server answers, for the next that tries."""
         self._user.write_text(where, "utf-8")
 
-    def end(self) -> None:
+    def close(self) -> None:
         """Give the folder free."""
         self._user.unlink(missing_ok=True)
         self._lock.close()

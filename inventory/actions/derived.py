@@ -63,17 +63,21 @@ def write(thing: UUID, before: State, after: State) -> None:
         StateRow.objects.filter(thing_id=thing).delete()
         return
     if after.value is not None and (after.value != before.value or before.born is None):
-        Balance.objects.update_or_create(
-            thing_id=thing, defaults={"amount": after.amount, "short": after.short}
-        )
+        _put(Balance, thing, amount=after.amount, short=after.short)
     if (after.place, after.opened_at, after.born) != (before.place, before.opened_at, before.born):
         opened = None if after.opened_at is None else read.moment(after.opened_at)
-        StateRow.objects.update_or_create(
-            thing_id=thing, defaults={"place_id": after.place, "opened_at": opened, "born_id": after.born}
-        )
+        _put(StateRow, thing, place_id=after.place, opened_at=opened, born_id=after.born)
     for event in before.holds - after.holds:
         Hold.objects.filter(thing_id=thing, event_id=event).delete()
-    Hold.objects.bulk_create(Hold(thing_id=thing, event_id=event) for event in after.holds - before.holds)
+    new = after.holds - before.holds
+    if new:
+        Hold.objects.bulk_create(Hold(thing_id=thing, event_id=event) for event in new)
+
+
+def _put(model: type[Balance] | type[StateRow], thing: UUID, **fields: object) -> None:
+    """Write one thing's row: one statement where there is one already. The machine is locked."""
+    if not model._default_manager.filter(thing_id=thing).update(**fields):
+        model._default_manager.create(thing_id=thing, **fields)
 
 
 def write_disagreements(
@@ -102,7 +106,8 @@ def write_disagreements(
 def tie(taggings: Iterable[Tagging]) -> None:
     """Write the codes a new event of this machine used; they were free."""
     for tagging in taggings:
-        Tag.objects.update_or_create(code=tagging.code, defaults={"thing_id": tagging.thing_id})
+        if not Tag.objects.filter(code=tagging.code).update(thing_id=tagging.thing_id):
+            Tag.objects.create(code=tagging.code, thing_id=tagging.thing_id)
 
 
 def refold_tags(codes: Iterable[str], *, undone: frozenset[UUID]) -> None:

@@ -13,6 +13,7 @@ from django.db import transaction
 from inventory.actions import cards, derived
 from inventory.actions.by import By, Done
 from inventory.actions.ledger import Act, happening
+from inventory.actions.shop import found_machine
 from inventory.compute import fold, merge
 from inventory.errors import Refused, say
 from inventory.formats.bundle import Header, Row
@@ -46,36 +47,39 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     act.record("met", facts={"known": _known(), "ahead": ahead})
 
 
-def carry_on(by: By, *, id: UUID, fingerprint: str) -> Done:
-    """Go on in a copied or restored data folder as a new machine that carries on the old one's letter.
+def carry_on(by: By, *, id: UUID, fingerprint: str, letter: str = "") -> Done:
+    """Go on in a copied or restored data folder as a new machine.
 
     Afterwards: the old machine is another one, known to here; what is written from now on has numbers of its
-    own, so that the folder that was copied may go on too and both can be merged.
-    Refused: machine.none.
+    own, so that the folder that was copied may go on too and both can be merged. Without `letter` the new
+    machine carries on the old one's; with one it is a further laptop of the shop.
+    Refused: machine.none, machine.letter, machine.letter_taken.
     """
     with transaction.atomic():
         read.machines(lock=True)
         old = read.here()
         Machine.objects.filter(id=old.id).update(here=False, fingerprint="")
-        Machine.objects.create(
-            id=id,
-            letter=old.letter,
-            name=old.name,
-            here=True,
-            clock=old.clock,
-            replaces=old.id,
-            fingerprint=fingerprint,
-        )
+        if letter:
+            found_machine(id=id, letter=letter, fingerprint=fingerprint)
+        else:
+            Machine.objects.create(
+                id=id,
+                letter=old.letter,
+                name=old.name,
+                here=True,
+                replaces=old.id,
+                fingerprint=fingerprint,
+            )
         return take_over(by, machine=old.id)
 
 
 @happening
 def take_over(act: Act, /, *, machine: UUID) -> None:
-    """Say that this machine carries on for another, and what it knows: the first event of a new machine.
+    """Say which machine's books this one began with: the first event of a machine in a copied folder.
 
-    Afterwards: what the old machine wrote counts as seen here.
+    Afterwards: what was written there before counts as seen here.
     """
-    act.record("met", facts={"known": _known(), "ahead": {}, "replaces": str(machine)})
+    act.record("met", facts={"known": _known(), "ahead": {}, "began_with": str(machine)})
 
 
 def _known() -> dict[str, int]:

@@ -90,17 +90,26 @@ class ShopCommand(BaseCommand):
         """
         tables.check(connection)
 
-    def own_folder(self, now: datetime) -> None:
-        """Before anything is written: a copied or restored folder becomes a machine of its own."""
+    def own_folder(self, now: datetime, letter: str = "") -> None:
+        """Before anything is written: a copied or restored folder becomes a machine of its own.
+
+        Refuses: machine.not_copied, machine.letter, machine.letter_taken
+        """
         old = machine.moved()
         if old is None:
+            if letter:
+                raise Refused(
+                    "machine.not_copied",
+                    say("This data folder was not copied: its laptop keeps its letter."),
+                    say("Leave --letter out, or copy the folder to the other laptop first."),
+                )
             return
         with transaction.atomic(durable=True):
-            exchange.carry_on(self.by(now), id=new_id(now), fingerprint=machine.fingerprint())
+            exchange.carry_on(self.by(now), id=new_id(now), fingerprint=machine.fingerprint(), letter=letter)
         self.say(
             "This data folder was copied or restored: it goes on as another laptop with the letter {letter}. "
             "If the one it was copied from goes on too, merge the two.",
-            letter=old.letter,
+            letter=letter.upper() or old.letter,
         )
 
 

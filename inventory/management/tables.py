@@ -9,6 +9,11 @@ from django.db.migrations.recorder import MigrationRecorder
 from inventory.errors import Refused, say
 
 
+def there(connection: Any) -> bool:
+    """True when there are tables to read, and of this version."""
+    return MigrationRecorder(connection).has_table() and not _waiting(connection)
+
+
 def check(connection: Any) -> None:
     """Refuse books that are not there, or of another version.
 

@@ -1,8 +1,25 @@
-"""READ the shop's own card."""
+"""READ the shop's own card, and how far it is set up."""
 
-from inventory.models import Shop
+from inventory.models import Machine, Shop, SignIn
 
 
 def card() -> Shop | None:
     """The shop's name and settings; None before it is set up."""
     return Shop.objects.first()
+
+
+def is_set_up() -> bool:
+    """True once somebody can sign in on this laptop: the last thing the first run asks for."""
+    return SignIn.objects.exists()
+
+
+def next_step() -> str:
+    """What the first run asks next: letter, shop, host, owner; empty when nothing is left."""
+    shop = card()
+    done = {
+        "letter": Machine.objects.filter(here=True).exists(),
+        "shop": shop is not None,
+        "host": bool(shop and shop.host),
+        "owner": is_set_up(),
+    }
+    return next((step for step, finished in done.items() if not finished), "")

@@ -7,9 +7,9 @@ from typing import Any
 from django.db import transaction
 
 from inventory.errors import Refused, say
-from inventory.formats import bundle
+from inventory.management import bundles
 from inventory.management.base import ShopCommand, moment
-from inventory.queries import exchange, ledger, shop
+from inventory.queries import ledger
 
 
 class Command(ShopCommand):
@@ -21,31 +21,22 @@ class Command(ShopCommand):
         parser.add_argument("file", type=Path, help="the file to write; it must not exist yet")
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
-        """Write beside, then rename: a bundle cut short never has the name that was asked for."""
+        """Refuse to write over a file; a copied folder is said to be one before it writes a bundle."""
         self.need_books()
         now = moment()
         self.own_folder(now)
-        here, card = ledger.here(), shop.card()
         if file.exists():
             raise Refused(
                 "export.exists",
                 say("There is a file {file} already.", file=file),
                 say("Give the bundle another name, or take that file away first."),
             )
-        header = bundle.Header(
-            shop=str(card.id) if card else "", machine=str(here.id), made=now.isoformat(timespec="seconds")
-        )
-        part = file.with_name(file.name + ".part")
-        try:
-            with part.open("wb") as out, transaction.atomic():
-                rows = bundle.write(out, header, exchange.rows())
-            part.replace(file)
-        finally:
-            part.unlink(missing_ok=True)
+        with transaction.atomic():  # the books at one moment
+            rows = bundles.write(file, now)
         self.say(
             "The books of laptop {letter} are in {file}: {rows} rows. "
             "It holds guests' names: keep it as you keep the laptop.",
             rows=rows,
-            letter=here.letter,
+            letter=ledger.here().letter,
             file=file,
         )

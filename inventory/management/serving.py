@@ -1,0 +1,127 @@
+"""Serves the shop to this laptop and to the phones around it: one server a data folder, threads, plain HTTP.
+
+Knows no topic. What it says first: which folder, which addresses, and a code for a phone's camera.
+"""
+
+import errno
+import io
+import os
+import shutil
+import socket
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import qrcode
+from django.conf import settings
+from waitress.server import create_server
+
+from inventory.errors import Refused, Sentence, say
+from inventory.management import troubles
+from shop import folder as folders
+
+PORT, PORTS_TRIED, THREADS = 8000, 20, 4
+EVERYWHERE, HERE = "0.0.0.0", "127.0.0.1"  # noqa: S104 - phones reach the laptop through its own network
+_TAKEN = frozenset({errno.EADDRINUSE, errno.EACCES, 10013, 10048})  # the last two are Windows' own
+
+
+def claim(folder: Path) -> folders.Claim:
+    """Make sure no other server uses the folder, and that there is room to write in it.
+
+    Refuses: data.served, data.no_room, data.no_right
+    """
+    check_room(folder, shutil.disk_usage(folder).free)
+    if not os.access(folder, os.W_OK):
+        raise troubles.no_right(folder)
+    try:
+        return folders.Claim(folder)
+    except folders.InUse as error:
+        where = error.by or "somewhere on this laptop"
+        raise Refused(
+            "data.served",
+            say("Another server uses the data folder {folder} already: {where}.", folder=folder, where=where),
+            say("Use that one, or stop it first."),
+        ) from error
+
+
+def check_room(folder: Path, free: int) -> None:
+    """Refuse to begin on a disk that is nearly full.
+
+    Units: bytes
+    Refuses: data.no_room
+    """
+    if free < troubles.LEAST_FREE:
+        raise troubles.no_room(folder, free)
+
+
+def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None]) -> Any:
+    """A server on this port or the next that is free; says which was taken.
+
+    Refuses: serve.no_port
+    """
+    for tried in range(port, port + PORTS_TRIED):
+        if _answers(tried):
+            tell(say("Port {port} is taken; trying {next}.", port=tried, next=tried + 1))
+            continue
+        try:
+            return create_server(
+                application,
+                host=host,
+                port=tried,
+                threads=THREADS,
+                max_request_body_size=settings.DATA_UPLOAD_MAX_MEMORY_SIZE,
+                ident="",
+            )
+        except OSError as error:
+            if error.errno not in _TAKEN:
+                raise
+            tell(say("Port {port} is taken; trying {next}.", port=tried, next=tried + 1))
+    raise Refused(
+        "serve.no_port",
+        say("Ports {first} to {last} are all taken.", first=port, last=port + PORTS_TRIED - 1),
+        say("Name another with --port."),
+    )
+
+
+def _answers(port: int) -> bool:
+    """True when something listens there: on some systems two servers could share a port without an error."""
+    with socket.socket() as probe:
+        probe.settimeout(0.2)
+        return probe.connect_ex((HERE, port)) == 0
+
+
+def own_address() -> str:
+    """This laptop's address in its local network; empty when it is in none. Nothing is sent to find it."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737): only the way there is asked
+            found = str(probe.getsockname()[0])
+        except OSError:
+            return ""
+    return "" if found.startswith("127.") else found
+
+
+def code_for_phones(address: str) -> str:
+    """The address as a QR code of half blocks, for a terminal with light letters on dark ground."""
+    drawn = io.StringIO()
+    code = qrcode.QRCode(border=2)
+    code.add_data(address)
+    code.print_ascii(out=drawn, invert=True)
+    return drawn.getvalue().rstrip("\n")
+
+
+def addresses(host: str, port: int) -> tuple[str, str]:
+    """For this machine, and for the local network; the second empty when there is none, or not for all."""
+    near = own_address() if host == EVERYWHERE else ""
+    here = HERE if host == EVERYWHERE else host
+    return f"http://{here}:{port}/", f"http://{near}:{port}/" if near else ""
+
+
+def can_draw() -> bool:
+    """True when the terminal has the letters a code is drawn with."""
+    try:
+        "█▀▄".encode(sys.stdout.encoding or "ascii")
+    except UnicodeEncodeError:
+        return False
+    return True

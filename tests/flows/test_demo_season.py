@@ -1,0 +1,181 @@
+"""The demo season: the troubles of fixtures/README.md are in it, and findable in the books."""
+
+import json
+import shutil
+from collections.abc import Iterator
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+from django.db.models import Sum
+
+from inventory.compute.codes import Kind
+from inventory.models import Event, Hold, Lot, Note, Package, Pair, Ski, Tag, Workshop
+from inventory.queries import dossier, ledger, trace
+from inventory.queries.books import differences
+from tests.seasons import books, made, manage
+
+
+@pytest.fixture(scope="session")
+def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made(tmp_path_factory)
+
+
+@pytest.fixture
+def opened(season: Path, django_db_blocker: object) -> Iterator[None]:
+    with books(season, django_db_blocker):
+        yield
+
+
+@pytest.fixture
+def today(season: Path) -> date:
+    from shop.folder import read_mark
+
+    return date.fromisoformat(read_mark(season).made)
+
+
+def packages(number: str) -> list[Package]:
+    return list(Package.objects.filter(lot__number=number).order_by("thing_id"))
+
+
+def code(thing: object) -> str:
+    return Tag.objects.get(thing_id=thing).code
+
+
+def left(key: str, *, on: date | None = None) -> int:
+    rows = Package.objects.filter(lot__material__key=key)
+    if on is not None:
+        rows = rows.filter(expires_on__gte=on)
+    return rows.aggregate(left=Sum("thing__balance__amount"))["left"]
+
+
+def test_season_has_its_workshops_and_pairs_and_its_books_are_right(opened, today):
+    """15 workshops with 80 pairs this winter, two winters before it, and every derived row is the fold."""
+    this = Workshop.objects.filter(starts_on__gt=today - timedelta(days=100))
+    assert this.count() == 15
+    assert Pair.objects.filter(workshop__in=this).count() == 80
+    assert Pair.objects.count() == 125
+    assert list(differences()) == []
+    assert not ledger.open_disagreements().exists()
+    assert not Event.objects.filter(at__date__gte=today).exists()
+
+
+def test_next_trip_lacks_a_sheet_a_mould_and_edge_and_a_jug_passes_its_date(opened, today):
+    """Trouble 1: what can be seen of it in the books."""
+    trip = Workshop.objects.filter(starts_on__gte=today).order_by("starts_on").first()
+    assert trip.starts_on == today + timedelta(days=3)
+    pairs = Pair.objects.filter(workshop=trip)
+    assert len(packages("P-1016")) == pairs.count() - 1 == 4
+    (jug,) = packages("TH-2550")
+    assert jug.expires_on == trip.starts_on - timedelta(days=1)
+    needed = [2 * 3100 * pair.length_mm // 1800 for pair in pairs]
+    assert sum(needed) - max(needed) <= left("edge") < sum(needed)
+    mould = dossier.dossier(Tag.objects.get(thing__equipment__name="172 mould").thing_id)
+    assert mould.place_in_words.startswith("the Loft")
+
+
+def test_summer_resin_is_in_date_by_its_label_and_lay_in_the_trailer(opened, today):
+    """Trouble 2."""
+    (can,) = packages("TR-6381")
+    told = dossier.dossier(can.thing_id)
+    assert told.label.expires_on > today
+    assert told.place_in_words.startswith("zone 2, Ptarmigan")
+    moved = next(event for event in told.events if event.step == "moved")
+    assert moved.at.date() < today - timedelta(days=300)
+
+
+def test_edge_glue_covers_the_season_on_paper_and_not_by_its_dates(opened, today):
+    """Trouble 3: 2 g a ski; enough of it in all, too little of what is still in date when it is used."""
+    to_come = Pair.objects.filter(workshop__starts_on__gte=today)
+    late = to_come.filter(workshop__starts_on__gt=today + timedelta(days=15)).count()
+    held = sum(ledger.states([p.thing_id])[p.thing_id].amount for p in packages("EG-1502"))
+    assert left("edge-glue") - held >= to_come.count() * 4_000
+    assert left("edge-glue", on=today + timedelta(days=16)) - held < late * 4_000
+
+
+def test_five_pairs_share_one_jug_and_one_press_day_and_no_other_does(opened):
+    """Trouble 4: forward from the jug to exactly the ten skis of one workshop, pressed on one day."""
+    (jug,) = packages("TH-2466")
+    things = ledger.kinds(trace.forward([jug.thing_id]).things)
+    skis = [thing for thing, (kind, _) in things.items() if kind is Kind.SKI]
+    pairs = set(Ski.objects.filter(thing_id__in=skis).values_list("pair_id", flat=True))
+    (workshop,) = Workshop.objects.filter(pairs__thing_id__in=pairs).distinct()
+    assert len(skis) == 10
+    assert pairs == set(Pair.objects.filter(workshop=workshop).values_list("thing_id", flat=True))
+    days = set(
+        Event.objects.filter(step="pressed", lines__thing_id__in=skis).values_list("at__date", flat=True)
+    )
+    assert days == {workshop.starts_on}
+    hardeners = Package.objects.filter(thing_id__in=trace.back(skis).things, lot__material__key="hardener")
+    assert [row.thing_id for row in hardeners] == [jug.thing_id]
+
+
+def test_last_workshop_has_a_cold_cycle_and_one_nobody_judged(opened, today):
+    """Trouble 5: both pairs were pressed and not handed over; the other three were."""
+    last = Workshop.objects.filter(starts_on__lt=today).order_by("-starts_on").first()
+    told = [dossier.dossier(pair.thing_id) for pair in Pair.objects.filter(workshop=last)]
+    waiting = [row for row in told if row.handed_over_at is None]
+    assert len(told) - len(waiting) == 3
+    verdicts = [[e.facts["passed"] for e in row.exposures if e.step == "judged"] for row in waiting]
+    assert sorted(verdicts) == [[], [False, False]]
+
+
+def test_a_can_was_counted_140_g_under_the_books(opened, today):
+    """Trouble 6: the fold of the events before the count less the count."""
+    counted = Event.objects.get(step="counted")
+    line = counted.lines.get()
+    before = ledger.events_of([line.thing_id])[line.thing_id]
+    amounts = [
+        (event, own) for event in before for own in event.lines if event.id != counted.id and own.amount
+    ]
+    was = sum(own.amount if own.role == "output" else -own.amount for _, own in amounts)
+    assert was - line.amount == 140_000
+    assert counted.at.date() == today - timedelta(days=1)
+
+
+def test_a_lot_is_on_hold_with_its_reason(opened):
+    """Trouble 6: both its bottles are stopped by it."""
+    lot = Lot.objects.get(number="EG-1502")
+    assert [hold.thing_id for hold in Hold.objects.all()] == [lot.thing_id]
+    bottles = [row.thing_id for row in packages("EG-1502")]
+    assert set(trace.stopped_by(bottles)) == set(bottles)
+    assert "set in the cap" in Note.objects.get(id=Hold.objects.get().event.note).text
+
+
+def test_blanks_moved_in_error_lie_where_they_lay(opened):
+    """Trouble 6: undone, and both stay readable."""
+    told = dossier.dossier(packages("K-152")[0].thing_id)
+    undone = next(event for event in told.events if event.step == "moved")
+    assert undone.undone.why == "Wrong trailer."
+    assert told.place_in_words.startswith("core crate")
+
+
+def test_bundle_of_the_second_laptop_doubles_nothing_and_leaves_one_disagreement(
+    season, tmp_path, django_db_blocker
+):
+    """Trouble 7, in a copy of the folder: the copy says that it is one, and the draw explains the count."""
+    copy = tmp_path / "copy"
+    shutil.copytree(season, copy, ignore=shutil.ignore_patterns("serving.*"))
+    ran = manage(copy, "merge", copy / "second-laptop.bundle")
+    assert ran.returncode == 0, ran.stderr
+    assert "This data folder was copied" in ran.stdout
+    assert "Events that came in: 2" in ran.stdout
+    assert "people to settle them: 1." in ran.stdout
+    with books(copy, django_db_blocker):
+        row = ledger.open_disagreements().get()
+        assert (row.trouble, row.amount) == ("count apart", 140_000)
+        opened = Event.objects.filter(step="opened", lines__thing__package__lot__number="TR-6641")
+        assert len({event.machine for event in opened}) == 2
+        assert opened.values("lines__thing").distinct().count() == 1
+        assert list(differences()) == []
+    again = manage(copy, "merge", copy / "second-laptop.bundle")
+    assert "Events that came in: 0; changes of cards: 0." in again.stdout
+
+
+def test_trace_of_the_jug_names_the_five_pairs(season, django_db_blocker):
+    """The command on the demo's folder, as a script would ask it."""
+    with books(season, django_db_blocker):
+        jug = code(packages("TH-2466")[0].thing_id)
+    ran = manage(season, "trace", jug, "--json")
+    assert ran.returncode == 0
+    assert len({link["pair"]["code"] for link in json.loads(ran.stdout)["went_into"] if link["pair"]}) == 5
