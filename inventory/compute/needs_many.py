@@ -142,8 +142,7 @@ def _check_use(build: Use, base: Base) -> None:
 
 
 def _quantile(ordered: Sequence[Fraction], share: Fraction) -> Fraction:
-    """The value below which this share lies, straight between neighbours."""
+    """The value below which this share, less than all, lies; straight between neighbours."""
     at = share * (len(ordered) - 1)
     low = int(at)
-    high = min(low + 1, len(ordered) - 1)
-    return ordered[low] + (at - low) * (ordered[high] - ordered[low])
+    return ordered[low] + (at - low) * (ordered[low + 1] - ordered[low])

@@ -150,7 +150,8 @@ def test_layer_when_it_reaches_part_of_the_ski_takes_the_area_of_that_part(reach
     part = piece(outline=outline, start_mm=start, end_mm=end)
     assert reached(outline=outline, reach=reach).area_mm2 == part.area_mm2
     assert need(Sheet("glass", reach, plies=3)).ski.expected.value == ceil(3 * Fraction(part.area_mm2))
-    assert need(Strip("tape", reach, strands=2)).ski.expected.value == ceil(2 * (end - start))
+    tape = need(Strip("tape", reach, strands=2))
+    assert tape.ski.expected.value == tape.how.inputs[0].value == ceil(2 * (end - start))
     assert need(Spread("glue", Given(100.0), reach=reach)).ski.expected.value == ceil(part.area_mm2 / 10)
     soaked = need(Soak("mix", TRIAX, Given(0.5), reach=reach)).ski.expected.value
     assert soaked == pytest.approx(part.area_mm2 * 0.75, abs=1)
@@ -303,6 +304,7 @@ def test_needs_when_only_a_pair_has_it_gives_no_amount_for_one_ski():
     """Cups and one printed top sheet for both skis belong to the pair."""
     cups = need(Pieces("cup", Amount(5, Base.PIECE), Per.PAIR))
     assert cups.ski is None
+    assert need(Pieces("cup", Amount(2, Base.PIECE), Per.PAIR)).ski is None
     assert cups.pair.expected == Amount(5, Base.PIECE)
     glue = need(Pieces("glue", Amount(4_000, Base.UL)))
     assert (glue.ski.expected, glue.pair.expected) == (Amount(4_000, Base.UL), Amount(8_000, Base.UL))

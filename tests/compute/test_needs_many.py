@@ -97,6 +97,7 @@ def test_learn_when_five_builds_are_recorded_gives_a_factor():
     assert (five.factor.basis, five.factor.source) == (Basis.LEARNED, "learned from 5 builds")
     assert [line.value for line in five.how.inputs] == [5, 5_000_000, 5_750_000]
     assert learn(builds=[]).factor is None
+    assert learn(builds=uses(1.1)).builds == 1
 
 
 @given(st.lists(st.integers(300_000, 5_000_000), min_size=5, max_size=30))
@@ -134,6 +135,7 @@ def test_learn_when_far_off_is_used_stays_a_factor_that_needs_takes():
     ("build", "code"),
     [
         (Use(Amount(0, Base.MG), Amount(5, Base.MG)), "needs.use"),
+        (Use(Amount(0, Base.MG), Amount(0, Base.MG)), "needs.use"),
         (Use(Amount(-5, Base.MG), Amount(-5, Base.MG)), "needs.use"),
         (Use(Amount(1_000, Base.MG), Amount(299, Base.MG)), "needs.use"),
         (Use(Amount(1_000, Base.MG), Amount(5_001, Base.MG)), "needs.use"),

@@ -87,7 +87,7 @@ def test_parse_when_text_can_be_read_one_way_gives_that_amount(text, base, value
 # Each row: a text that is refused, its code, and the nearest text that is read.
 REFUSALS = [
     ("   ", "units.nothing", Base.MG, " 1 g "),
-    ("1 " + " " * 60 + "g", "units.too_long", Base.MG, "1 " + " " * 50 + "g"),
+    ("1" + " " * 59 + "g", "units.too_long", Base.MG, "1" + " " * 58 + "g"),
     ("kg", "units.no_number", Base.MG, "1 kg"),
     ("m2", "units.no_number", Base.MM2, "m2 1"),
     ("5", "units.no_unit", Base.MG, "5 g"),
@@ -137,10 +137,10 @@ REFUSALS = [
     ("0.5 mm", "units.too_small", Base.MM, "0.51 mm"),
     ("1.5 pieces", "units.part_of_piece", Base.PIECE, "2 pieces"),
     ("1/4 pair", "units.part_of_piece", Base.PIECE, "1/2 pair"),
-    ("10.01 t", "units.too_large", Base.MG, "10 t"),
-    ("100.01 km", "units.too_large", Base.MM, "100 km"),
-    ("10001 m2", "units.too_large", Base.MM2, "10000 m2"),
-    ("10001 l", "units.too_large", Base.UL, "10000 l"),
+    ("10000.000001 kg", "units.too_large", Base.MG, "10 t"),
+    ("100000.0010 m", "units.too_large", Base.MM, "100 km"),
+    ("10000.000001 m2", "units.too_large", Base.MM2, "10000 m2"),
+    ("10000.000001 l", "units.too_large", Base.UL, "10000 l"),
     ("1000001 pieces", "units.too_large", Base.PIECE, "1000000 pieces"),
     ("9" * 50 + " g", "units.too_large", Base.MG, "9 g"),
 ]
@@ -278,23 +278,25 @@ def test_parse_value_when_property_is_typed_gives_it_in_the_kept_unit(text, dime
 
 
 VALUE_REFUSALS = [
-    ("-274 °C", "units.out_of_range", Dimension.TEMPERATURE, "-99 °C"),
-    ("501 °C", "units.out_of_range", Dimension.TEMPERATURE, "500 °C"),
+    ("-100.1 °C", "units.out_of_range", Dimension.TEMPERATURE, "-100 °C"),
+    ("500.01 °C", "units.out_of_range", Dimension.TEMPERATURE, "500 °C"),
     ("0 K", "units.out_of_range", Dimension.TEMPERATURE, "273 K"),
     ("5°", "units.unclear", Dimension.TEMPERATURE, "5°C"),
     ("5 °C 3 °C", "units.unclear", Dimension.TEMPERATURE, "5 °C"),
     ("-1 bar", "units.negative", Dimension.PRESSURE, "1 bar"),
     ("2 bar 3 kPa", "units.unclear", Dimension.PRESSURE, "2 bar"),
-    ("401 bar", "units.out_of_range", Dimension.PRESSURE, "400 bar"),
-    ("0 g/m2", "units.out_of_range", Dimension.AREAL_WEIGHT, "1 g/m2"),
-    ("51 kg/m2", "units.out_of_range", Dimension.AREAL_WEIGHT, "50 kg/m2"),
+    ("400.01 bar", "units.out_of_range", Dimension.PRESSURE, "400 bar"),
+    ("0.99 g/m2", "units.out_of_range", Dimension.AREAL_WEIGHT, "1 g/m2"),
+    ("50.0001 kg/m2", "units.out_of_range", Dimension.AREAL_WEIGHT, "50 kg/m2"),
     ("1.15 kg/m3", "units.out_of_range", Dimension.DENSITY, "1.15 g/cm3"),
-    ("26 g/cm3", "units.out_of_range", Dimension.DENSITY, "25 g/cm3"),
-    ("0 g/m", "units.out_of_range", Dimension.LINEAR_WEIGHT, "1 g/m"),
-    ("101 kg/m", "units.out_of_range", Dimension.LINEAR_WEIGHT, "100 kg/m"),
-    ("0 s", "units.out_of_range", Dimension.DURATION, "0.1 s"),
-    ("1046 weeks", "units.out_of_range", Dimension.DURATION, "1045 weeks"),
-    ("0 mm", "units.out_of_range", Dimension.LENGTH, "1 µm"),
+    ("9.99 kg/m3", "units.out_of_range", Dimension.DENSITY, "10 kg/m3"),
+    ("25.0001 g/cm3", "units.out_of_range", Dimension.DENSITY, "25 g/cm3"),
+    ("0.0099 g/m", "units.out_of_range", Dimension.LINEAR_WEIGHT, "0.01 g/m"),
+    ("100.0001 kg/m", "units.out_of_range", Dimension.LINEAR_WEIGHT, "100 kg/m"),
+    ("0.09 s", "units.out_of_range", Dimension.DURATION, "0.1 s"),
+    ("7320.01 d", "units.out_of_range", Dimension.DURATION, "7320 d"),
+    ("0.99 µm", "units.out_of_range", Dimension.LENGTH, "1 µm"),
+    ("100.0001 km", "units.out_of_range", Dimension.LENGTH, "100 km"),
 ]
 
 
@@ -307,6 +309,26 @@ def test_parse_value_when_impossible_is_refused_and_the_nearest_is_read(text, co
         parse_value(text=text, dimension=dimension)
     assert caught.value.code == code
     assert parse_value(text=near, dimension=dimension).written_in
+
+
+@pytest.mark.parametrize(
+    ("text", "written_in"),
+    [
+        ("6 1/4 in", "INH/16"),
+        ("6 3/16 in", "INH/16"),
+        ("6 ft 2 1/2 in", "FOT INH/16"),
+        ("6.3 in", "INH"),
+        ("6 in", "INH"),
+        ("6 1/3 in", "INH"),
+        ("6 1/32 in", "INH"),
+        ("6 1/4 ft", "FOT"),
+        ("2 lb 3 oz", "LBR ONZ"),
+    ],
+)
+def test_parse_when_a_fraction_of_an_inch_was_typed_remembers_sixteenths(text, written_in):
+    """Halves to sixteenths of an inch are shown as fractions again; all else as decimals."""
+    base = Base.MG if "lb" in text else Base.MM
+    assert parse(text=text, base=base).written_in == written_in
 
 
 def test_ranges_when_listed_cover_every_dimension():

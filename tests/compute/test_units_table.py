@@ -201,3 +201,21 @@ def test_systems_when_counted_leave_no_family_of_one_by_mistake():
     assert {unit.code for unit in UNITS.values() if unit.system is System.UK} == {"GLI", "OZI"}
     anywhere = {unit.dimension for unit in UNITS.values() if unit.system is System.ANY}
     assert anywhere == {Dimension.COUNT, Dimension.DURATION}
+
+
+# What a scale, tape or label in that unit shows at most (common practice, no source).
+DECIMALS = {
+    0: "MGM MMT 4H MMK 4G H87 C62 EA PAL",
+    1: "CMT PR KMQ GL A97 MBR SEC",
+    2: "GRM ONZ DMT INH CMK INK MLT CLT CMQ OZA INQ OZI DZN GM ON GF CEL FAH KEL KPA PS MIN",
+    3: "KGM TNE LBR MTR KMT FOT YRD FTK YDK LTR DLT GLL QTL PTL GLI GE 87 BAR HUR DAY WEE",
+    4: "MTK FTQ 28 P2 23 MPA",
+    5: "KL",
+    6: "MTQ",
+}
+
+
+def test_decimals_when_listed_are_those_that_are_shown():
+    """Every unit has its number of decimals."""
+    listed = {code: places for places, codes in DECIMALS.items() for code in codes.split()}
+    assert {code: unit.decimals for code, unit in UNITS.items()} == listed
