@@ -7,6 +7,8 @@ from inventory.actions.ledger import Act, happening
 from inventory.errors import Refused, say
 from inventory.models import Disagreement, Event
 from inventory.queries import ledger as read
+from inventory.queries import people
+from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed"})
 
@@ -16,7 +18,7 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
     """Reverse every event of one earlier act, newest first.
 
     Afterwards: what the act did is no longer true; the act and its reversal stay in the books.
-    Refused: books.unknown_act, books.undone_before, books.final, books.held, books.touched,
+    Refused: books.unknown_act, books.undone_before, books.not_yours, books.final, books.held, books.touched,
     stock.would_go_short.
     """
     events = list(Event.objects.filter(act=token).order_by("-number"))
@@ -32,8 +34,19 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
         raise Refused(
             "books.undone_before", say("This was undone before."), say("There is nothing more to undo.")
         )
+    _check_whose(act, mine[0])
     for event in mine:
         _reverse(act, event, reason)
+
+
+def _check_whose(act: Act, event: Event) -> None:
+    """A helper takes back what is their own; crew and owners what anybody did."""
+    if event.who != act.by.person and not may(people.role_of(act.by.person), Right.RUN):
+        raise Refused(
+            "books.not_yours",
+            say("Somebody else recorded this."),
+            say("Ask them, or someone of the crew, to take it back."),
+        )
 
 
 def _reverse(act: Act, event: Event, reason: str) -> None:

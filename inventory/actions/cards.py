@@ -3,7 +3,7 @@
 An action calls `save` within its act. A person's card keeps field names in its revisions, and no values.
 """
 
-import datetime as dt
+from collections.abc import Mapping
 from typing import Any
 from uuid import UUID
 
@@ -12,8 +12,9 @@ from django.db.models import Field, ForeignKey, Model
 from inventory.actions.ledger import Act
 from inventory.compute.fold import Disagreement
 from inventory.compute.merge import Edit, fold_card
+from inventory.errors import Refused, say
 from inventory.models import Revision
-from inventory.models.cards import CARDS, NAMES, PRIVATE
+from inventory.models.cards import CARDS, NAMES, PRIVATE, plain
 
 
 def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
@@ -52,11 +53,20 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
     )
 
 
-def plain(value: object) -> Any:
-    """A field's value as JSON holds it."""
-    if isinstance(value, UUID | dt.date):
-        return str(value)
-    return value
+def edit(act: Act, model: type[Model], id: UUID, changes: Mapping[str, object]) -> Model:
+    """Change fields of a card that is there; return it as it was.
+
+    Refuses: card.unknown
+    """
+    row = model._default_manager.filter(pk=id).first()
+    if row is None:
+        raise Refused(
+            "card.unknown",
+            say("There is no such card."),
+            say("Open the list again; the card may be of a laptop whose books are not merged yet."),
+        )
+    save(act, model, id, **changes)
+    return row
 
 
 def rebuild(name: str, id: UUID, *, theirs: set[str], values: dict[str, object]) -> tuple[Disagreement, ...]:

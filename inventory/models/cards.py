@@ -1,5 +1,9 @@
 """Which tables are cards: edited in place, every edit a revision. A person's cards keep no values there."""
 
+import datetime as dt
+from typing import Any
+from uuid import UUID
+
 from django.db.models import Model
 
 from inventory.models.builds import Pair, Ski, Workshop
@@ -30,3 +34,10 @@ CARDS: dict[str, type[Model]] = {
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}
+
+
+def plain(value: object) -> Any:
+    """A field's value as a revision holds it."""
+    if isinstance(value, UUID | dt.date):
+        return str(value)
+    return value

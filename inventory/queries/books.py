@@ -14,6 +14,7 @@ from inventory.compute import fold, merge
 from inventory.compute.fold import FOLDED
 from inventory.compute.steps import Role
 from inventory.models import Balance, Disagreement, Event, Hold, Line, Revision, Skipped, State, Tag, Tagging
+from inventory.models.cards import CARDS, PRIVATE, plain
 from inventory.queries import ledger as read
 
 
@@ -49,6 +50,7 @@ def differences() -> Iterator[Difference]:
         found += fold.settle_by_people(disagreements, settlements)
         yield from of_tag(code, written, folded)
     yield from of_disagreements(found)
+    yield from of_cards()
 
 
 def gaps() -> Iterator[Difference]:
@@ -130,6 +132,18 @@ def of_tag(code: str, written: UUID | str | None, folded: UUID | None) -> Iterat
     """What one code answers for."""
     if written != folded:
         yield Difference("tag", code, str(written), str(folded))
+
+
+def of_cards() -> Iterator[Difference]:
+    """Cards that are not what their revisions say. A person's revisions have no values to compare."""
+    rows = Revision.objects.exclude(card__in=PRIVATE).order_by("card", "card_id").iterator(chunk_size=2000)
+    for (card, id), own in groupby(rows, key=lambda row: (row.card, row.card_id)):
+        edits = [merge.Edit(row.id, row.machine, row.clock, row.before, row.after) for row in own]
+        folded, _, _ = merge.fold_card(id, edits)
+        kept = CARDS[card]._default_manager.filter(pk=id).first()
+        written = {name: plain(getattr(kept, name, None)) for name in folded}
+        if written != folded:
+            yield Difference(card, str(id), str(written), str(folded))
 
 
 def of_disagreements(found: list[fold.Disagreement]) -> Iterator[Difference]:

@@ -2,8 +2,8 @@
 
 A walk alternates: from a thing to the events that bore it or that it took in, from an event to its inputs,
 and so on; the other way round forwards. There is no second copy of the genealogy, skipped events are passed
-over, and `UNION` ends a walk that meets itself. The recursion holds ids only: both databases misjudge a join on
-it by orders of magnitude, so rows are fetched by id afterwards.
+over, and `UNION` ends a walk that meets itself. The recursion holds ids only: both databases misjudge a join
+on it by orders of magnitude, so rows are fetched by id afterwards.
 """
 
 from collections.abc import Iterable

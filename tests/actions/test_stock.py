@@ -297,3 +297,15 @@ def test_record_of_a_time_to_come_is_refused(shop):
     jug = shop.package()
     with refused("date.future", "2030"):
         shop.do(stock.draw, by=shop.by(at=shop.at.replace(year=2030)), package=jug, amount=grams(1))
+
+
+def test_undo_of_what_another_recorded_is_refused_to_a_helper_and_not_to_crew(shop):
+    """A helper takes back their own taps; crew anybody's."""
+    jug = shop.package()
+    owners = shop.do(stock.draw, package=jug, amount=grams(5)).token
+    own = shop.do(stock.draw, by=shop.by(as_=shop.helper), package=jug, amount=grams(5)).token
+    with refused("books.not_yours"):
+        shop.do(books.undo, by=shop.by(as_=shop.helper), token=owners, reason="slip")
+    shop.do(books.undo, by=shop.by(as_=shop.helper), token=own, reason="slip")
+    shop.do(books.undo, by=shop.by(as_=shop.crew), token=owners, reason="slip")
+    assert shop.amount(jug) == 5_000_000
