@@ -88,7 +88,7 @@ def read_rows(text: str, separator: str) -> Iterator[tuple[int, list[object]]]:
         raise Refused(
             "sheets.broken",
             say(
-                "The sheet cannot be read near line {line}: a quotation mark is wrong, or a cell does not end.",
+                "The sheet cannot be read near line {line}: a quotation mark is wrong, or a cell has no end.",
                 line=reader.line_num,
             ),
             say("Open it in a spreadsheet, look at that line, and save it again as CSV (UTF-8)."),
