@@ -30,16 +30,17 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
 
     Afterwards: every event, card and note of both is here; what is derived is folded again; where two truths
     differ there is a disagreement. The meeting is an event that says what each machine is known to.
-    Refused: merge.other_shop, merge.letter, merge.gap, merge.changed.
+    Refused: merge.other_shop, merge.letter, merge.gap, merge.changed, merge.copied.
     """
     brought: dict[str, list[dict[str, Any]]] = {kind: [] for kind in (*TRAVELS, "private")}
     for kind, values in rows:
         brought[kind].append(values)
     _check_shop(header)
     ahead = _welcome(act, brought["machine"])
-    merge.check_gapless(read.highest_numbers(), _numbers(brought["event"]))
-    merge.check_gapless(read.highest_revisions(), _numbers(brought["revision"]))
-    new = {kind: _insert(kind, brought[kind]) for kind in _NEW}
+    held = {"event": read.highest_numbers(), "revision": read.highest_revisions()}
+    for kind, numbers in held.items():
+        merge.check_gapless(numbers, _numbers(brought[kind]))
+    new = {kind: _insert(kind, brought[kind], held.get(kind, {})) for kind in _NEW}
     _rebuild_cards(new["revision"], brought)
     things = {UUID(line["thing_id"]) for line in new["line"]}
     codes = {tagging["code"] for tagging in new["tagging"]}
@@ -162,8 +163,11 @@ _KEY = {
 }
 
 
-def _insert(kind: str, brought: list[dict[str, Any]]) -> list[dict[str, Any]]:
-    """Write the rows that are not here yet and return them; refuse one that is here with other content."""
+def _insert(kind: str, brought: list[dict[str, Any]], held: Mapping[UUID, int]) -> list[dict[str, Any]]:
+    """Write the rows that are not here yet and return them; refuse one that is here with other content.
+
+    `held`: the highest number here of each machine, where rows are numbered.
+    """
     model, fields = TRAVELS[kind]
     key = _KEY[kind]
     have = {tuple(row[name] for name in key): row for row in plain_rows(kind)}
@@ -171,6 +175,7 @@ def _insert(kind: str, brought: list[dict[str, Any]]) -> list[dict[str, Any]]:
     for row in brought:
         mine = have.get(tuple(row[name] for name in key))
         if mine is None:
+            _check_copied(row, held)
             new.append(row)
         elif mine != row and kind != "note":
             raise Refused(
@@ -182,6 +187,21 @@ def _insert(kind: str, brought: list[dict[str, Any]]) -> list[dict[str, Any]]:
         [model(**{name: _value(name, row[name]) for name in fields}) for row in new], batch_size=500
     )
     return new
+
+
+def _check_copied(row: dict[str, Any], held: Mapping[UUID, int]) -> None:
+    """Refuse a record whose number its machine gave to another record that is here."""
+    if "number" in row and row["number"] <= held.get(UUID(row["machine"]), 0):
+        letter = next((known.letter for known in read.machines() if str(known.id) == row["machine"]), "?")
+        raise Refused(
+            "merge.copied",
+            say(
+                "Laptop {letter} gave number {number} to two records: its folder was copied, and both wrote.",
+                letter=letter,
+                number=row["number"],
+            ),
+            say("Nothing was merged. Go on with one of the two, and enter there what only the other has."),
+        )
 
 
 def _value(name: str, value: Any) -> Any:
