@@ -113,7 +113,6 @@ def judge_set_point(
         sleeps in that trailer.
     """
     _pressure(set_kpa.value, "The set point")
-    _temperature(hottest_c.value, "The hottest temperature")
     _day(on, "Today")
     _check_names(parts)
     rated = [(part, rating_at(part=part, celsius=hottest_c.value)) for part in parts]

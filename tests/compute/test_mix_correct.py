@@ -218,6 +218,7 @@ def test_correct_at_exactly_the_stop_limit_is_left_and_beyond_discarded():
 
 def test_correct_at_exactly_the_warn_limit_is_left():
     """2 % itself needs nothing; a milligram more is put right."""
+    assert corrected(hardener_mg=30_600, scale_step_mg=1).advice is Advice.LEAVE
     at_limit = corrected(replace(BENCH, used_share=0.5), hardener_mg=30_600, scale_step_mg=1)
     assert at_limit.advice is Advice.LEAVE
     assert codes(at_limit) == ["mix.near_limit", "mix.ratio_fits"]

@@ -71,10 +71,11 @@ def test_power_above_eighty_percent_of_a_circuit_is_worth_a_look():
     """1440 W on 120 V and 15 A are exactly 80 %: NEC 210.20 (from memory); a watt more asks for a look."""
     line = Circuit("line 1", plate(120), plate(15))
     assert codes(heaters(1_440, circuits=[line])) == ["power.together"]
-    near = heaters(1_441, circuits=[line])
+    near = heaters(1_452, circuits=[line])
     assert codes(near) == ["power.circuit_near", "power.together"]
     assert near.verdict.level is Level.LOOK
-    assert "line 1 would carry 12.0 A of its 15.0 A from minute 0, above 80 % of it" in texts(near)
+    assert "line 1 would carry 12.1 A of its 15.0 A from minute 0, above 80 % of it" in texts(near)
+    assert codes(heaters(1_441, circuits=[line]))[0] == "power.circuit_near"
     assert codes(heaters(1_441, circuits=[line], long_share=Given(0.9))) == ["power.together"]
 
 
@@ -122,6 +123,8 @@ def test_power_of_what_does_not_run_together_is_not_added():
     assert (overlap.watts, overlap.at_min) == (3_000, 60)
     assert overlap.circuits[0].watts == 3_000
     assert "At most 3000 W run together, from minute 60" in texts(overlap)
+    same = run(first, replace(second, watts=plate(1_000)))
+    assert (same.at_min, same.circuits[0].at_min) == (0, 0)
 
 
 def test_power_of_a_circuit_that_carries_nothing_is_nothing():
@@ -147,6 +150,7 @@ def test_power_within_the_generator_is_fine_and_says_the_sum():
     """2500 W of 5000 W, and a start of 5500 W of 6000 W."""
     result = run(BLANKET, COMPRESSOR, generator=GENERATOR)
     assert (result.watts, result.start_watts) == (2_500, 5_500)
+    assert run(BLANKET).start_watts == 1_000
     assert codes(result) == ["power.together"]
     assert result.verdict.level is Level.FINE
 
@@ -218,6 +222,9 @@ def test_power_unfolds_every_plate():
         "generator, start": (6_000, "W"),
         "share for long runs": (0.8, ""),
     }
+    bases = {line.name: line.basis for line in run(BLANKET).how.inputs}
+    assert bases["share for long runs"] is bases["blanket, power factor"] is Basis.ASSUMED
+    assert bases["blanket"] is bases["line 1, rating"] is Basis.DATA_SHEET
     bare = run(Draw("x", "line 1", None), generator=Generator(None, None)).how.inputs
     assert [line.name for line in bare] == [
         "x, power factor",
@@ -243,7 +250,7 @@ def test_power_unfolds_every_plate():
         ("power.start", {"draws": [replace(BLANKET, start_watts=Given(math.inf))]}),
         ("power.start", {"draws": [replace(BLANKET, start_watts=plate(10_000_001))]}),
         ("power.start", {"draws": [replace(BLANKET, watts=None, start_watts=plate(-1))]}),
-        ("power.factor", {"draws": [replace(BLANKET, power_factor=plate(0.09))]}),
+        ("power.factor", {"draws": [replace(BLANKET, power_factor=plate(0.095))]}),
         ("power.factor", {"draws": [replace(BLANKET, power_factor=plate(1.01))]}),
         ("power.factor", {"draws": [replace(BLANKET, power_factor=Given(math.nan))]}),
         ("power.volts", {"circuits": [replace(LINE, volts=plate(9.9))]}),
@@ -299,6 +306,11 @@ def test_power_at_the_bounds_is_summed():
     wide = Circuit("line 1", plate(1_000), plate(1_000))
     gives = Generator(plate(1_000_000), plate(1_000_000))
     assert codes(run(BLANKET, circuits=[wide], generator=gives)) == ["power.together"]
+    tiny = Draw("x", "line 1", plate(0.1))
+    assert run(
+        tiny, circuits=[replace(LINE, amps=plate(0.5))], generator=Generator(plate(0.5), plate(0.5))
+    ).verdict.ok
+    assert run(Draw("x", "line 1", None, start_watts=plate(0.5))).watts == 0
 
 
 draws = st.lists(

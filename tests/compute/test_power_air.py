@@ -54,9 +54,10 @@ def test_air_within_half_the_delivery_is_fine():
 
 def test_air_above_the_share_is_worth_a_look_and_above_delivery_stops():
     """Just above half asks for a look; all of it too; above all of it stops."""
-    near = needed(replace(SANDER, free_l_per_min=plate(100.1)))
+    near = needed(replace(SANDER, free_l_per_min=plate(100.06)))
     assert codes(near) == ["power.air_near", "power.air_together"]
     assert near.verdict.level is Level.LOOK
+    assert "At most 100.1 l/min of free air" in texts(near)
     assert "100.1 l/min are needed; the compressor gives 200.0 l/min for 50 % of the time" in texts(near)
     assert codes(needed(replace(SANDER, free_l_per_min=plate(200))))[0] == "power.air_near"
     over = needed(replace(SANDER, free_l_per_min=plate(200.1)))
@@ -80,6 +81,8 @@ def test_air_of_what_does_not_run_together_is_not_added():
     early = replace(SANDER, when=Window(0, 60))
     late = AirUse("gun", plate(150), plate(300), when=Window(60, 90))
     assert (needed(early, late).needed_l_per_min, needed(early, late).at_min) == (150, 60)
+    less = replace(late, free_l_per_min=plate(50))
+    assert (needed(early, less).needed_l_per_min, needed(early, less).at_min) == (100, 0)
     assert needed(replace(early, when=Window(0, 61)), late).needed_l_per_min == 250
 
 

@@ -142,10 +142,10 @@ def test_set_point_with_an_inspection_overdue_is_not_in_order():
 def test_set_point_with_an_overloaded_frame_is_not_in_order():
     """The frame carries up to its rating; a little more stops, and an unknown rating is unknown."""
     assert judged(frame=replace(FRAME, load_kn=200.0)).in_order
-    over = judged(frame=replace(FRAME, load_kn=200.01))
+    over = judged(frame=replace(FRAME, load_kn=200.06))
     assert codes(over) == ["press.frame_overloaded", "press.lowest_rated"]
     assert over.verdict.level is Level.STOP
-    assert "would carry 200.0 kN, above its 200.0 kN" in texts(over)
+    assert "would carry 200.1 kN, above its 200.0 kN" in texts(over)
     unknown = judged(frame=replace(FRAME, rated_kn=None))
     assert codes(unknown) == ["press.frame_unknown", "press.lowest_rated"]
     assert unknown.verdict.level is Level.UNKNOWN
@@ -204,6 +204,7 @@ def test_set_point_unfolds_ratings_loads_and_valve():
         ("press.pressure", {"parts": [Part("hose", (Rating(80.0, Given(math.nan)),), LATER)]}),
         ("press.temperature", {"hottest_c": Given(math.nan)}),
         ("press.temperature", {"hottest_c": Given(401.0)}),
+        ("press.temperature", {"hottest_c": Given(-60.5)}),
         ("press.temperature", {"parts": [Part("hose", (Rating(math.inf, psi(60)),), LATER)]}),
         ("press.parts", {"parts": []}),
         ("press.parts", {"parts": [HOSE, HOSE]}),
@@ -223,7 +224,9 @@ def test_set_point_unfolds_ratings_loads_and_valve():
 def test_set_point_of_bad_input_is_refused(code, facts):
     """Each bad fact has its code; the same press without it is judged."""
     assert judged().in_order
-    assert refused(code, judged, **facts)
+    text = refused(code, judged, **facts)
+    if code == "press.parts":
+        assert ("The parts are hose, hose:" if facts["parts"] else "The parts are none:") in text
 
 
 def test_set_point_at_the_bounds_is_judged():
@@ -233,6 +236,7 @@ def test_set_point_at_the_bounds_is_judged():
     frame = Frame(100_000.0, Given(100_000.0), LATER)
     for celsius in (-60.0, 400.0):
         assert judged(**most, frame=frame, hottest_c=Given(celsius)).in_order
+    assert judged(frame=Frame(0.5, Given(0.5), LATER)).in_order
     assert judged(set_kpa=Given(0.0), frame=replace(FRAME, load_kn=0.0)).in_order
 
 
