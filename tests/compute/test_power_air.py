@@ -63,6 +63,10 @@ def test_air_above_the_share_is_worth_a_look_and_above_delivery_stops():
     over = needed(replace(SANDER, free_l_per_min=plate(200.1)))
     assert codes(over)[0] == "power.air_over"
     assert over.verdict.level is Level.STOP
+    most = replace(COMPRESSOR, runs_share=plate(0.9))
+    assert "for 90 % of the time" in texts(
+        needed(replace(SANDER, free_l_per_min=plate(190)), compressor=most)
+    )
     long = replace(COMPRESSOR, runs_share=plate(1.0))
     assert codes(needed(replace(SANDER, free_l_per_min=plate(200)), compressor=long)) == [
         "power.air_together"
