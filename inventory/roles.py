@@ -37,6 +37,7 @@ OPEN_TO_ALL: frozenset[str] = frozenset(
     {
         "people-sign-in",
         "public-tag",
+        "shop-first-run",  # only while the shop is not set up, and only on the laptop itself
         "help",
         "help-page",
         "help-refusals",

@@ -21,6 +21,7 @@ from inventory.views import (
     press,
     public,
     scan,
+    shop,
     stock,
     tags,
     thing,
@@ -58,6 +59,7 @@ urlpatterns = [
     path("", day.day, name="day"),
     path("scan/", scan.scan, name="scan"),
     path("thing/<code:code>/", thing.thing, name="thing"),
+    path("shop/first-run/", shop.first_run, name="shop-first-run"),
     path("people/sign-in/", people.sign_in, name="people-sign-in"),
     path("people/sign-out/", people.sign_out, name="people-sign-out"),
     # a printed tag, in whatever case a phone sends it

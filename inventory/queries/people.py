@@ -2,6 +2,8 @@
 
 from uuid import UUID
 
+from django.contrib.auth.models import User
+
 from inventory.models import Guest, Person
 from inventory.roles import Role
 
@@ -15,6 +17,16 @@ def role_of(person: UUID | None) -> Role | None:
     """As what a person works; None for nobody."""
     row = Person.objects.filter(id=person).first() if person else None
     return Role(row.role) if row else None
+
+
+def owners() -> list[Person]:
+    """Every owner, by name."""
+    return list(Person.objects.filter(role=Role.OWNER).order_by("name"))
+
+
+def sign_in_taken(name: str) -> bool:
+    """True when somebody signs in with this name on this laptop."""
+    return User.objects.filter(username__iexact=name).exists()
 
 
 def guests_named(words: str) -> list[Guest]:

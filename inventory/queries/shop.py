@@ -1,6 +1,9 @@
 """READ the shop's own card, and how far it is set up."""
 
 from inventory.models import Machine, Shop, SignIn
+from inventory.models.shop import UNITS
+
+__all__ = ["UNITS", "card", "is_set_up", "next_step"]
 
 
 def card() -> Shop | None:

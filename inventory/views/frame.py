@@ -40,6 +40,9 @@ _DOOR_OF = {
     "builds": "bench",
 }
 
+# What is open before the shop is set up; every other page leads to setting it up.
+_BEFORE_ALL = OPEN_TO_ALL - {"people-sign-in"}
+
 
 def needs(right: Right) -> Callable[[View], View]:
     """Declare the one right a page asks for."""
@@ -137,6 +140,8 @@ class Frame:
     ) -> HttpResponseBase | None:
         """A page with no declared right is open only when the list says so."""
         match = request.resolver_match
+        if match is not None and match.url_name not in _BEFORE_ALL and not shop.is_set_up():
+            return HttpResponseRedirect(reverse("shop-first-run"))
         if match is None or match.url_name in OPEN_TO_ALL:
             return None
         right = getattr(view, "right", None)

@@ -18,7 +18,7 @@ from inventory.management.season import second_laptop
 from inventory.management.season.agenda import FILE, data
 from inventory.management.season.make import make_season
 from inventory.management.server_command import ServerCommand
-from inventory.models.shop import UNITS
+from inventory.queries.shop import UNITS
 from shop import folder
 
 

@@ -1,0 +1,134 @@
+"""What the first run of a shop asks, a step at a time, to plain values."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.codes import ALPHABET
+from inventory.queries import people
+from inventory.queries.shop import UNITS
+
+UNITS_IN_WORDS = {"metric": _("Metric: kg, m, °C"), "us": _("US: lb, ft, °F")}
+LANGUAGES = (("en", _("English")),)  # one for each language the pages are written in
+
+
+class Letter(forms.Form):
+    """This laptop's letter."""
+
+    letter = forms.ChoiceField(
+        label=_("This laptop's letter"),
+        choices=[(letter, letter) for letter in sorted(ALPHABET, key=str.isdigit)],
+        help_text=_("A for the first laptop of the shop, B for the next."),
+    )
+    name = forms.CharField(
+        label=_("What this laptop is called"),
+        max_length=80,
+        required=False,
+        help_text=_("Such as: the one in the yard. Others see it when the two merge."),
+    )
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class ShopCard(forms.Form):
+    """The shop's name and settings."""
+
+    name = forms.CharField(label=_("What the shop is called"), max_length=80)
+    currency = forms.CharField(
+        label=_("Currency"),
+        min_length=3,
+        max_length=3,
+        help_text=_("Three letters, such as EUR, NOK or USD."),
+    )
+    units = forms.ChoiceField(label=_("Units"), choices=[(units, UNITS_IN_WORDS[units]) for units in UNITS])
+    language = forms.ChoiceField(label=_("Language"), choices=LANGUAGES)
+    reach = forms.CharField(
+        label=_("How a stranger reaches the shop"),
+        max_length=200,
+        required=False,
+        help_text=_("Anybody who scans a ski reads this: a mail address or a number of the shop."),
+    )
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class Host(forms.Form):
+    """The host name on tags."""
+
+    host = forms.CharField(
+        label=_("Host name for tags"),
+        min_length=3,
+        max_length=14,
+        help_text=_("14 characters or fewer, such as TAG.EXAMPLE."),
+    )
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
+class Owner(forms.Form):
+    """The first owner on this laptop, and the way in."""
+
+    person = forms.ChoiceField(label=_("Who you are"), required=False)
+    name = forms.CharField(label=_("Your name"), max_length=80, required=False)
+    sign_in = forms.CharField(label=_("Name to sign in with"), max_length=150)
+    password = forms.CharField(
+        label=_("Password"),
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("At least ten characters. Nobody can read it again: write it down and keep it at home."),
+    )
+    again = forms.CharField(
+        label=_("Password, once more"), widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        owners = [(str(owner.id), owner.name) for owner in people.owners()]
+        field = self.fields["person"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+        field.choices = [*owners, ("", _("somebody else"))]
+        if not owners:
+            del self.fields["person"]
+
+    def clean_sign_in(self) -> str:
+        """A name nobody signs in with yet."""
+        text = str(self.cleaned_data["sign_in"]).strip()
+        if people.sign_in_taken(text):
+            raise ValidationError(_("Somebody signs in with that name already."), code="people.sign_in_taken")
+        return text
+
+    def clean(self) -> dict[str, Any]:
+        """The two passwords are one, and it is hard to guess; there is a name."""
+        data = super().clean() or self.cleaned_data
+        if not data.get("person") and not str(data.get("name", "")).strip():
+            self.add_error("name", ValidationError(_("Enter your name."), code="people.no_name"))
+        password = data.get("password")
+        if password and password != data.get("again"):
+            self.add_error(
+                "again", ValidationError(_("The two are not the same."), code="people.password_apart")
+            )
+        if password:
+            try:
+                validate_password(password)
+            except ValidationError as error:
+                self.add_error("password", error)
+        return data
+
+    def values(self) -> dict[str, Any]:
+        """Who, and the way in."""
+        data = self.cleaned_data
+        return {
+            "person": UUID(data["person"]) if data.get("person") else None,
+            "name": data["name"].strip(),
+            "sign_in": data["sign_in"],
+            "password": data["password"],
+        }

@@ -1,0 +1,136 @@
+"""The shop's own pages. The first run: what a new shop must know, a step at a time, each kept at once."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib.auth import authenticate, login
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from inventory.actions import people
+from inventory.actions import shop as actions
+from inventory.errors import Refused
+from inventory.forms import shop as asked
+from inventory.queries import machine
+from inventory.queries import shop as queries
+from inventory.roles import Role
+from inventory.views.frame import by, new_token, said
+
+STEPS = {
+    "letter": gettext_lazy("This laptop's letter"),
+    "shop": gettext_lazy("The shop"),
+    "host": gettext_lazy("The host name on tags"),
+    "owner": gettext_lazy("The owner"),
+}
+_FORMS: dict[str, type[forms.Form]] = {
+    "letter": asked.Letter,
+    "shop": asked.ShopCard,
+    "host": asked.Host,
+    "owner": asked.Owner,
+}
+_AGAIN = frozenset({"shop", "host"})  # what may be changed until the first run is over
+_NEAR = frozenset({"127.0.0.1", "::1", ""})
+
+
+def first_run(request: HttpRequest) -> HttpResponse:
+    """Ask the next thing; once nothing is left, this page leads to the first one.
+
+    Open to all, and only on the laptop itself: whoever answers becomes the owner.
+    """
+    left = queries.next_step()
+    if not left or queries.is_set_up():
+        return redirect("day")
+    if request.META.get("REMOTE_ADDR", "") not in _NEAR:
+        return render(request, "inventory/shop/first-run.html", {"elsewhere": True}, status=403)
+    step = _step(request, left)
+    form = _FORMS[step](request.POST or None, initial=_initial(step))
+    status, refused = 200, None
+    if request.method == "POST" and form.is_valid():
+        try:
+            with transaction.atomic(durable=True):
+                _KEEP[step](request, form.values())  # type: ignore[attr-defined]
+        except Refused as error:
+            status, refused = 409, error
+        else:
+            return _next(request, step, form)
+    elif form.is_bound:
+        status = 422
+    context = {"form": form, "step": step, "steps": _told(left, step), "refused": refused}
+    return render(request, "inventory/shop/first-run.html", context, status=status)
+
+
+def _step(request: HttpRequest, left: str) -> str:
+    """The step that is asked: the next one, or one before it that may be changed still."""
+    order = list(STEPS)
+    wanted = (request.POST or request.GET).get("step", left)
+    again = wanted in _AGAIN and order.index(wanted) < order.index(left)
+    return wanted if again else left
+
+
+def _told(left: str, step: str) -> list[dict[str, Any]]:
+    """Every step: its number and name, whether it is done, is being asked, may be taken up again."""
+    order = list(STEPS)
+    return [
+        {
+            "name": name,
+            "label": STEPS[name],
+            "done": index < order.index(left),
+            "here": name == step,
+            "again": name in _AGAIN and index < order.index(left) and name != step,
+        }
+        for index, name in enumerate(order)
+    ]
+
+
+def _initial(step: str) -> dict[str, Any]:
+    """What is known already."""
+    card = queries.card()
+    if step == "letter":
+        return {"letter": "A"}
+    if card is None:
+        return {"currency": "EUR", "units": "metric", "language": "en"}
+    return {name: getattr(card, name) for name in ("name", "currency", "units", "language", "reach", "host")}
+
+
+def _letter(request: HttpRequest, values: dict[str, Any]) -> None:
+    actions.found_machine(id=new_token(), fingerprint=machine.fingerprint(), **values)
+
+
+def _shop(request: HttpRequest, values: dict[str, Any]) -> None:
+    action = actions.change_shop if queries.card() else actions.open_shop
+    action(by(request), **values)
+
+
+def _host(request: HttpRequest, values: dict[str, Any]) -> None:
+    actions.change_shop(by(request), **values)
+
+
+def _owner(request: HttpRequest, values: dict[str, Any]) -> None:
+    person = values["person"]
+    if person is None:
+        person = actions.take_on(by(request), name=values["name"], role=Role.OWNER).thing
+    people.give_way_in(person=person, username=values["sign_in"], password=values["password"])
+
+
+_KEEP: dict[str, Callable[[HttpRequest, dict[str, Any]], None]] = {
+    "letter": _letter,
+    "shop": _shop,
+    "host": _host,
+    "owner": _owner,
+}
+
+
+def _next(request: HttpRequest, step: str, form: forms.Form) -> HttpResponse:
+    """On to the next step; after the last one the owner is signed in and sees the first page."""
+    if step != "owner":
+        return redirect("shop-first-run")
+    data = form.cleaned_data
+    user = authenticate(request, username=data["sign_in"], password=data["password"])
+    if user is not None:
+        login(request, user)
+    return said(request, _("The shop is set up."), reverse("day"))

@@ -1,0 +1,158 @@
+"""The first run: every page leads to it until the shop is set up, one thing at a time, each kept at once."""
+
+import pytest
+from django.test import Client
+
+from inventory.actions import people
+from inventory.compute.codes import Kind
+from inventory.models import Machine, Person, Shop, SignIn, Tag
+from inventory.queries import machine
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+PAGE = "/shop/first-run/"
+ANSWERS = {
+    "letter": {"letter": "K", "name": "the one in the yard"},
+    "shop": {
+        "name": "Quillfeather",
+        "currency": "nok",
+        "units": "us",
+        "language": "en",
+        "reach": "a@qfb.example",
+    },
+    "host": {"host": "qfb.example"},
+    "owner": {
+        "name": "Ragna Quill",
+        "sign_in": "ragna",
+        "password": "feather and quill",
+        "again": "feather and quill",
+    },
+}
+
+
+def answer(client: Client, step: str, **other: str):
+    return client.post(PAGE, {"step": step, **ANSWERS[step], **other})
+
+
+def test_every_page_leads_to_the_first_run_and_help_does_not(client):
+    """A new shop has nothing to see but its setting up, and help."""
+    for page in ("/", "/stock/", "/bench/", "/people/sign-in/", "/scan/?code=x"):
+        found = client.get(page)
+        assert (found.status_code, found["Location"]) == (302, PAGE), page
+    assert client.get("/help/").status_code == 200
+    assert client.get(PAGE).status_code == 200
+
+
+def test_four_answers_set_the_shop_up_and_sign_the_owner_in(client):
+    """Letter, shop, host, owner; afterwards the page leads on, and the first page opens."""
+    for step in ANSWERS:
+        assert f'name="step" value="{step}"' in client.get(PAGE).content.decode()
+        found = answer(client, step)
+        assert (found.status_code, found["Location"]) == (302, "/" if step == "owner" else PAGE), step
+    card, here = Shop.objects.get(), Machine.objects.get()
+    assert (card.name, card.currency, card.units, card.host) == ("Quillfeather", "NOK", "us", "QFB.EXAMPLE")
+    assert (here.letter, here.name, here.fingerprint) == ("K", "the one in the yard", machine.fingerprint())
+    assert Person.objects.get().role == "owner"
+    assert client.get("/").status_code == 200
+    assert client.get(PAGE)["Location"] == "/"
+
+
+def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
+    """What was answered is kept in the books, not in the browser."""
+    answer(client, "letter")
+    answer(client, "shop")
+    assert 'value="host"' in Client().get(PAGE).content.decode()
+
+
+def test_shop_and_host_may_be_taken_up_again_until_it_is_over(client):
+    """A slip in the name is put right by the same page; the letter stays."""
+    for step in ("letter", "shop", "host"):
+        answer(client, step)
+    page = client.get(f"{PAGE}?step=shop").content.decode()
+    assert 'value="Quillfeather"' in page
+    answer(client, "shop", name="Quillfeather Ski Bench")
+    assert Shop.objects.get().name == "Quillfeather Ski Bench"
+    assert 'value="owner"' in client.get(f"{PAGE}?step=letter").content.decode()
+
+
+def test_step_that_is_not_due_yet_is_not_asked(client):
+    """Sending the owner's answers first makes nobody an owner."""
+    found = answer(client, "owner")
+    assert found.status_code == 422
+    assert not Person.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("step", "wrong"),
+    [
+        ("letter", {"letter": "I"}),
+        ("letter", {"letter": ""}),
+        ("shop", {"name": " "}),
+        ("shop", {"currency": "kr"}),
+        ("shop", {"units": "stones"}),
+        ("host", {"host": "QUILLFEATHER.EX"}),
+        ("host", {"host": "QF"}),
+        ("host", {"host": "Q F.EXAMPLE"}),
+        ("owner", {"name": ""}),
+        ("owner", {"password": "short", "again": "short"}),
+        ("owner", {"password": "1234567890", "again": "1234567890"}),
+        ("owner", {"again": "feather and quil"}),
+        ("owner", {"sign_in": ""}),
+    ],
+)
+def test_wrong_answer_is_said_and_kept_nowhere_and_the_right_one_goes_on(client, step, wrong):
+    """The page stays, says what is wrong, and the right answer is taken afterwards."""
+    for before in list(ANSWERS)[: list(ANSWERS).index(step)]:
+        answer(client, before)
+    found = answer(client, step, **wrong)
+    assert found.status_code in {409, 422}
+    assert 'class="wrong"' in found.content.decode() or 'class="refusal"' in found.content.decode()
+    assert f'value="{step}"' in client.get(PAGE).content.decode()
+    assert answer(client, step).status_code == 302
+
+
+def test_asked_from_another_machine_it_says_where_to_go(client):
+    """Whoever sets the shop up is its owner: a phone in the same network is not let in."""
+    found = client.post(PAGE, {"step": "letter", **ANSWERS["letter"]}, REMOTE_ADDR="192.0.2.7")
+    assert found.status_code == 403
+    assert "on the laptop itself" in found.content.decode()
+    assert not Machine.objects.exists()
+    assert answer(client, "letter").status_code == 302
+
+
+def test_once_somebody_can_sign_in_nobody_is_asked_again(client, shop):
+    """The owner is there: the page leads to the first one, and makes no second owner."""
+    people.give_way_in(person=shop.owner, username="ragna", password="a-long-one-for-tests")
+    count = Person.objects.count()
+    assert answer(client, "owner", sign_in="thief")["Location"] == "/"
+    assert Person.objects.count() == count
+
+
+def test_laptop_that_merged_asks_which_owner_signs_in(client):
+    """The people came with the bundle, their passwords did not: an owner among them gets a way in here."""
+    laptop = make.Shop(letter="A")
+    page = client.get(PAGE).content.decode()
+    assert "Ragna Quill" in page
+    assert "Odd Fether" not in page
+    assert answer(client, "owner", person=str(laptop.owner), name="").status_code == 302
+    assert SignIn.objects.get().person_id == laptop.owner
+    assert Person.objects.count() == 3
+
+
+def test_same_page_sent_twice_makes_one_shop(client):
+    """The button pressed twice, with the page's own token."""
+    answer(client, "letter")
+    token = str(make.token())
+    for _ in range(2):
+        answer(client, "shop", token=token)
+    assert Shop.objects.count() == 1
+
+
+def test_stranger_who_scans_a_ski_is_not_sent_to_the_first_run(client):
+    """A laptop that has books and no way in yet still answers a tag."""
+    laptop = make.Shop(letter="A")
+    laptop.place(Kind.STORE)
+    _, ski, _ = laptop.pair()
+    found = client.get(f"/OBJ/{Tag.objects.get(thing_id=ski).code}")
+    assert found.status_code == 200
