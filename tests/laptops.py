@@ -73,6 +73,7 @@ class Laptop:
         self.wrapper = _database(letter)
         with _as_default(self.wrapper):
             self._atomic = transaction.atomic()
+            self._atomic._from_testcase = True  # as Django's own tests do: a command's durable one may begin
             self._atomic.__enter__()
 
     @contextmanager

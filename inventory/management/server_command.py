@@ -44,7 +44,7 @@ class ServerCommand(ShopCommand):
         from shop.wsgi import application
 
         server = serving.bind(application, host, port, self.tell)
-        here, near = serving.addresses(host, server.effective_port)
+        here, near = serving.addresses(host, int(server.effective_port))
         claim.say(near or here)
         self.say("On this laptop: {address}", address=here)
         if near:
