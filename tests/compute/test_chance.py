@@ -139,6 +139,7 @@ def test_luck_when_counts_are_huge_does_not_underflow():
 def test_luck_unfolds_each_season():
     """What a page unfolds names the counts of each season."""
     how = chance.luck(strata=[Stratum(60, 20, 4, 3), Stratum(90, 0, 1, 0)]).how
+    assert [item.name for item in how.inputs] == ["season 1", "season 2"]
     assert [item.value for item in how.inputs] == ["3 of 20; 4 of 60", "0 of 0; 1 of 90"]
     assert "season" in how.rule
     assert how.source
@@ -220,3 +221,9 @@ def test_could_reach_is_the_smallest_number_that_holds(smallest):
     got = chance.could_reach(smallest, 0.05)
     assert lines(got) <= got
     assert all(lines(count) > count for count in range(1, got))
+
+
+def test_could_reach_counts_a_line_that_reaches_the_bar_exactly():
+    """Two lines at bar / 2 and at the bar: the second no longer reaches it when two are counted."""
+    assert chance.could_reach([0.025, 0.05], 0.05) == 2
+    assert chance.could_reach([0.0251, 0.06], 0.05) == 1

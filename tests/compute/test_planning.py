@@ -1,0 +1,441 @@
+"""The season's plan: orders, dates, packs, costs, reasons, and what is refused."""
+
+import dataclasses
+import math
+from datetime import date, datetime, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from inventory.compute.choose import KEEPS, Lot
+from inventory.compute.demand_facts import Needed, WorkshopNeed
+from inventory.compute.planning import Costs, Material, plan_season
+from inventory.compute.reasons import Basis, Given, How, Level
+from inventory.compute.suppliers import Closed, Offer, Supplier
+from inventory.compute.units import Base
+from inventory.errors import Refused
+from tests.benchmarks.bench_planning import generated, planned, programme
+
+TODAY = date(2026, 1, 5)
+FIRST = date(2026, 5, 13)
+HOW = How("counted", "the test")
+ONE = (Supplier("S"),)
+SHELF_FREE = Costs(Given(0.0), Given(1.0), Given(3))
+
+
+def needs(amounts, code="resin", base=Base.PIECE, apart=7, days=2, booked=None):
+    rows = tuple(
+        WorkshopNeed(
+            f"W{place}",
+            FIRST + timedelta(place * apart),
+            FIRST + timedelta(place * apart + days),
+            amount,
+            amount if booked is None else booked[place],
+            amount + 1,
+        )
+        for place, amount in enumerate(amounts)
+    )
+    return Needed(code, base, rows, 0.9, HOW)
+
+
+def offer(supplier="S", pack=10, prices=((1, 100),), lead=21, life=None, least_packs=1):
+    return Offer(
+        supplier,
+        pack,
+        prices,
+        Given(lead, Basis.DATA_SHEET),
+        None if life is None else Given(life, Basis.DATA_SHEET),
+        least_packs,
+    )
+
+
+def plan(*materials, suppliers=ONE, today=TODAY, costs=SHELF_FREE):
+    return plan_season(today=today, materials=materials, suppliers=suppliers, costs=costs)
+
+
+def codes(reasons):
+    return [reason.code for reason in reasons]
+
+
+def text(reasons, code):
+    return next(str(reason.sentence) for reason in reasons if reason.code == code)
+
+
+def refused(code, job):
+    with pytest.raises(Refused) as caught:
+        job()
+    assert caught.value.code == code
+    return str(caught.value.sentence)
+
+
+def test_plan_orders_by_the_last_day_that_leaves_the_lead_time():
+    """Load 13 May 2026, 3 days to put away, 21 days lead: receive 10 May, order by 19 April (by hand)."""
+    (order,) = plan(Material(needs([12]), offers=(offer(),))).orders
+    assert (order.supplier, order.order_by, order.receive_on) == ("S", date(2026, 4, 19), date(2026, 5, 10))
+    assert not order.late
+    (line,) = order.lines
+    assert (line.packs, line.amount, line.needed, line.rest) == (2, 20, 12, 8)
+    assert (line.cents_a_pack, line.cents, order.goods_cents) == (100, 200, 200)
+    assert line.usable_through is None
+
+
+def test_plan_of_an_order_that_is_too_late_says_so_and_does_not_move_it():
+    """A day after the last day to order the date stays, and the workshop it is too late for is named."""
+    material = Material(needs([10, 10]), offers=(offer(),))
+    due = plan(material, today=date(2026, 4, 19))
+    late = plan(material, today=date(2026, 4, 20))
+    assert not due.orders[0].late
+    assert due.verdict.level is Level.FINE
+    order = late.orders[0]
+    assert order.late
+    assert order.order_by == date(2026, 4, 19)
+    assert order.earliest == date(2026, 5, 11)
+    assert order.lines[0].late_for == ("W0",)
+    assert order.lines[0].covers == ("W0", "W1")
+    assert late.verdict.level is Level.STOP
+    assert text(late.verdict.reasons, "planning.late") == (
+        "Had to be ordered by 2026-04-19; ordered today it comes in on 2026-05-11, too late for W0."
+    )
+
+
+def test_plan_counts_the_supplier_s_open_days():
+    """Closed at weekends and for a fortnight, the order is due earlier, and both days are open ones."""
+    shut = Supplier(
+        "S", closed=(Closed(date(2026, 4, 20), date(2026, 5, 3)),), closed_weekdays=frozenset({5, 6})
+    )
+    (order,) = plan(Material(needs([10]), offers=(offer(lead=5),)), suppliers=(shut,)).orders
+    assert order.receive_on == date(2026, 5, 8)
+    assert order.order_by == date(2026, 4, 17)
+
+
+def test_plan_buys_what_lots_do_not_cover_in_date():
+    """Lots for all, by totals; by their dates 2 are short in the later workshop, and 2 pass unused."""
+    material = Material(
+        needs([8, 8], apart=100),
+        lots=(Lot("A", 10, date(2026, 6, 30)), Lot("B", 6, KEEPS)),
+        offers=(offer(pack=5),),
+    )
+    answer = plan(material)
+    (line,) = answer.orders[0].lines
+    assert (line.covers, line.needed, line.packs) == (("W1",), 2, 1)
+    (one,) = answer.materials
+    assert (one.planned, one.short, one.bought, one.left, one.lost) == (16, 2, 5, 3, 0)
+    assert "of lot A passes its date on 2026-06-30 unused" in text(one.verdict.reasons, "planning.expires")
+    assert one.verdict.level is Level.LOOK
+
+
+def test_plan_with_enough_in_date_orders_nothing():
+    """Lots that cover every workshop need no order and no offer; the plan costs nothing."""
+    answer = plan(Material(needs([8, 8]), lots=(Lot("A", 16, KEEPS),)))
+    assert answer.orders == ()
+    assert answer.cost.total_cents == 0
+    assert codes(answer.materials[0].verdict.reasons) == ["planning.enough"]
+    assert answer.materials[0].offer is None
+
+
+def test_plan_says_what_is_short_for_booked_pairs_alone():
+    """Two totals beside each other: planned 20, booked 12, 15 on the shelf; short 5 and 0."""
+    answer = plan(Material(needs([10, 10], booked=[6, 6]), lots=(Lot("A", 15, KEEPS),), offers=(offer(),)))
+    (one,) = answer.materials
+    assert (one.planned, one.booked, one.full) == (20, 12, 22)
+    assert (one.short, one.short_booked) == (5, 0)
+
+
+def test_plan_does_not_order_in_one_go_what_would_pass_its_date():
+    """A glue of 60 days for workshops 10 weeks apart: two orders, and the first line says why."""
+    dear = Supplier("S", freight_cents=5_000)
+    answer = plan(Material(needs([5, 5], apart=70), offers=(offer(life=60),)), suppliers=(dear,))
+    first, second = answer.orders
+    assert [line.covers for order in (first, second) for line in order.lines] == [("W0",), ("W1",)]
+    assert first.lines[0].usable_through == date(2026, 5, 10) + timedelta(60)
+    assert text(first.lines[0].reasons, "planning.shelf_life") == (
+        "Not in one go: what comes in for W0 is usable through 2026-07-09, and W1 goes on to 2026-07-24."
+    )
+    assert answer.materials[0].lost == 5
+    assert "passes its date unused" in text(answer.materials[0].verdict.reasons, "planning.lost")
+    one = plan(Material(needs([5, 5], apart=70), offers=(offer(life=80),)), suppliers=(dear,))
+    assert len(one.orders) == 1
+
+
+def test_plan_takes_the_margin_off_the_life():
+    """75 days reach the second workshop; with a day of margin they do not."""
+    facts = {"needed": needs([5, 5], apart=70), "offers": (offer(life=75),)}
+    assert len(plan(Material(**facts)).orders) == 1
+    assert len(plan(Material(**facts, margin_days=Given(1))).orders) == 2
+
+
+def test_plan_orders_in_one_go_for_a_price_break_and_says_so():
+    """4 packs at 100 or 5 at 70: five are bought; with a break that saves nothing four are."""
+    pays = plan(Material(needs([20, 20]), offers=(offer(prices=((1, 100), (5, 70))),)))
+    assert pays.orders[0].lines[0].packs == 5
+    assert text(pays.orders[0].lines[0].reasons, "planning.price_break") == (
+        "From 5 packs on a pack costs 70 cents instead of 100: ordering more in one go costs less."
+    )
+    plain = plan(Material(needs([20, 20]), offers=(offer(prices=((1, 100), (5, 100))),)))
+    assert sum(line.packs for order in plain.orders for line in order.lines) == 4
+
+
+def test_plan_orders_later_what_costs_less_later_and_says_so():
+    """Without freight each workshop's need comes for itself: keeping it on the shelf would cost more."""
+    holding = Costs(Given(0.5), Given(0.92), Given(3))
+    answer = plan(Material(needs([10, 10]), offers=(offer(),)), costs=holding)
+    assert [order.lines[0].covers for order in answer.orders] == [("W0",), ("W1",)]
+    assert "From W1 on it comes with a later order" in text(
+        answer.orders[0].lines[0].reasons, "planning.later"
+    )
+    freight = plan(
+        Material(needs([10, 10]), offers=(offer(),)),
+        suppliers=(Supplier("S", freight_cents=900),),
+        costs=holding,
+    )
+    assert [order.lines[0].covers for order in freight.orders] == [("W0", "W1")]
+
+
+def test_plan_says_why_there_are_more_packs_than_needed():
+    """Packs, the least packs of an offer, and a supplier's least order each have their sentence."""
+    least = plan(Material(needs([10]), offers=(offer(least_packs=3),)))
+    assert (
+        text(least.orders[0].lines[0].reasons, "planning.least_packs") == "The least order of it is 3 packs."
+    )
+    assert text(least.orders[0].lines[0].reasons, "planning.packs").startswith("3 packs of 10")
+    order = plan(Material(needs([10]), offers=(offer(),)), suppliers=(Supplier("S", least_cents=400),))
+    assert order.orders[0].goods_cents == 400
+    assert "up to S's least order of 400 cents" in text(
+        order.orders[0].lines[0].reasons, "planning.least_order"
+    )
+    exact = plan(Material(needs([10]), offers=(offer(),)))
+    assert codes(exact.orders[0].lines[0].reasons) == ["planning.covers"]
+    assert "W0 to W0" in text(exact.orders[0].lines[0].reasons, "planning.covers")
+
+
+def test_plan_puts_one_supplier_s_materials_into_one_order():
+    """Two materials, one freight; the order is due when its longest lead time asks, each line its own."""
+    supplier = Supplier("S", freight_cents=900, free_from_cents=10_000, order_cents=50)
+    answer = plan(
+        Material(needs([10], "resin"), offers=(offer(lead=21),)),
+        Material(needs([20], "edge"), offers=(offer(lead=40),)),
+        suppliers=(supplier,),
+    )
+    (order,) = answer.orders
+    assert [line.material for line in order.lines] == ["resin", "edge"]
+    assert order.order_by == min(line.order_by for line in order.lines) == date(2026, 3, 31)
+    assert [line.order_by for line in order.lines] == [date(2026, 4, 19), date(2026, 3, 31)]
+    assert (order.goods_cents, order.freight_cents, order.handling_cents) == (300, 900, 50)
+    assert answer.cost.total_cents == 1_250
+    free = dataclasses.replace(supplier, free_from_cents=300)
+    cheaper = plan(
+        Material(needs([10], "resin"), offers=(offer(),)),
+        Material(needs([20], "edge"), offers=(offer(),)),
+        suppliers=(free,),
+    )
+    assert cheaper.cost.freight_cents == 0
+
+
+def test_plan_sorts_orders_by_the_day_they_are_due():
+    """The soonest to order comes first, whoever delivers it."""
+    answer = plan(
+        Material(needs([10, 0], "resin"), offers=(offer("A", lead=10),)),
+        Material(needs([0, 10], "edge"), offers=(offer("B", lead=60),)),
+        suppliers=(Supplier("A"), Supplier("B")),
+    )
+    assert [order.supplier for order in answer.orders] == ["B", "A"]
+
+
+def test_plan_chooses_the_offer_that_can_do_it_then_in_time_then_cheapest():
+    """Cheapest of those in time; in time before cheap; one whose goods would pass last of all."""
+    cheap, dear = offer("A", prices=((1, 90),), lead=10), offer("B", prices=((1, 100),), lead=5)
+    suppliers = (Supplier("A"), Supplier("B"))
+
+    def chosen(*offers, today=TODAY):
+        answer = plan(Material(needs([10]), offers=offers), suppliers=suppliers, today=today)
+        return answer.materials[0].offer
+
+    assert chosen(dear, cheap) == cheap
+    assert chosen(dear, cheap, today=date(2026, 5, 4)) == dear
+    short = dataclasses.replace(cheap, life_days=Given(3))
+    assert chosen(short, dear) == dear
+    bigger = dataclasses.replace(dear, pack=20)
+    assert chosen(bigger, dear) == bigger
+
+
+def test_plan_says_what_no_order_can_cover():
+    """Nobody sells it, or its life is shorter than one workshop: it stays unmet, and stops the plan."""
+    nobody = plan(Material(needs([10, 0, 5]), lots=(Lot("A", 4, KEEPS),)))
+    assert [(one.workshop, one.amount) for one in nobody.materials[0].unmet] == [("W0", 6), ("W2", 5)]
+    assert "11" in text(nobody.verdict.reasons, "planning.no_offer")
+    assert nobody.verdict.level is Level.STOP
+    short = plan(Material(needs([10]), offers=(offer(life=4),)))
+    assert [(one.workshop, one.amount) for one in short.materials[0].unmet] == [("W0", 10)]
+    assert short.orders == ()
+    assert "fresh goods pass their date" in text(short.verdict.reasons, "planning.life_too_short")
+    just = plan(Material(needs([10]), offers=(offer(life=5),)))
+    assert just.materials[0].unmet == ()
+    assert len(just.orders) == 1
+
+
+def test_plan_buys_the_part_that_can_be_bought():
+    """A longer workshop than the life reaches stays unmet; the others are bought."""
+    rows = needs([10, 10]).rows
+    longer = dataclasses.replace(rows[1], last_on=rows[1].last_on + timedelta(9))
+    material = Material(dataclasses.replace(needs([10, 10]), rows=(rows[0], longer)), offers=(offer(life=6),))
+    answer = plan(material)
+    assert [one.workshop for one in answer.materials[0].unmet] == ["W1"]
+    assert [line.covers for order in answer.orders for line in order.lines] == [("W0",)]
+
+
+def test_plan_names_lots_that_were_not_counted():
+    """A lot without a known last day, and one on hold, cover nothing and are named, if anything is short."""
+    lots = (Lot("old", 50, None), Lot("held", 50, KEEPS, held=True), Lot("empty", 0, None))
+    answer = plan(Material(needs([10]), lots=lots, offers=(offer(),)))
+    reasons = answer.materials[0].verdict.reasons
+    assert answer.materials[0].short == 10
+    assert text(reasons, "planning.undated") == "Not counted, as their last day is unknown: old."
+    assert text(reasons, "planning.held") == "Not counted, as they are on hold: held."
+    enough = plan(Material(needs([10]), lots=(*lots, Lot("good", 10, KEEPS)), offers=(offer(),)))
+    assert codes(enough.materials[0].verdict.reasons) == ["planning.enough"]
+
+
+def test_plan_stands_beside_two_simple_ones():
+    """Freight 900: for each workshop 3 freights, at once 1; the plan costs no more than either (by hand)."""
+    supplier = Supplier("S", freight_cents=900, order_cents=10)
+    answer = plan(Material(needs([10, 10, 10]), offers=(offer(),)), suppliers=(supplier,))
+    assert (answer.in_time.orders, answer.in_time.total_cents) == (3, 300 + 3 * 910)
+    assert (answer.at_once.orders, answer.at_once.total_cents) == (1, 300 + 910)
+    assert answer.cost == answer.at_once
+    assert text(answer.verdict.reasons, "planning.beside") == (
+        "This plan costs 1210 cents in 1 orders; for each workshop what it lacks would cost 3030, "
+        "everything at once 1210."
+    )
+
+
+def test_plan_of_the_textbook_lots_costs_what_the_book_says():
+    """Snyder and Shen, example 3.9 (read second-hand): 4 periods, 500 an order, 2 a unit and period: 1380,
+    ordering 210, 0, 150, 0.
+
+    Here a period is 73 days, a unit costs 10.00, and a year on the shelf its price: 2.00 a unit and period.
+    """
+    book = Costs(Given(1.0), Given(0.0), Given(0))
+    rows = needs([90, 120, 80, 70], apart=73, days=0)
+    material = Material(rows, offers=(offer(pack=1, prices=((1, 1_000),)),))
+    answer = plan(material, suppliers=(Supplier("S", freight_cents=50_000),), costs=book)
+    assert answer.cost.total_cents - answer.cost.goods_cents == 138_000
+    assert [(order.lines[0].covers[0], order.lines[0].amount) for order in answer.orders] == [
+        ("W0", 210),
+        ("W2", 150),
+    ]
+
+
+def test_plan_amounts_are_told_in_usual_units():
+    """12 000 000 mg is said as 12 kg."""
+    answer = plan(Material(needs([12_000_000], base=Base.MG), offers=(offer(pack=5_000_000),)))
+    reasons = answer.orders[0].lines[0].reasons
+    assert text(reasons, "planning.covers").startswith("12 kg is needed for W0 to W0")
+    assert text(reasons, "planning.packs") == "3 packs of 5 kg are 3 kg more than that."
+
+
+def test_plan_unfolds_inputs_with_their_basis():
+    """Lead time and life are from the data sheet, put away is assumed; the need's own inputs come along."""
+    answer = plan(Material(needs([12]), offers=(offer(life=90),), margin_days=Given(2)))
+    line = {item.name: (item.value, item.basis) for item in answer.orders[0].lines[0].how.inputs}
+    assert line["lead time"] == (21, Basis.DATA_SHEET)
+    assert line["life after receipt"] == (90, Basis.DATA_SHEET)
+    assert line["put away"] == (3, Basis.ASSUMED)
+    assert line["needed"][0] == 12
+    whole = {item.name: item.value for item in answer.how.inputs}
+    assert (whole["materials"], whole["suppliers"], whole["workshops"]) == (1, 1, 1)
+    assert {item.name: item.value for item in answer.materials[0].how.inputs}["margin"] == 2
+    assert answer.materials[0].how.rule.startswith("counted")
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.integers(0, 10_000))
+def test_plan_of_an_invented_season_adds_up(seed):
+    """Bought = short - unmet + left + lost; orders sum to the costs; no simple plan is cheaper."""
+    materials, suppliers = generated(seed, materials=6, suppliers=2, workshops=6)
+    answer = planned(materials, suppliers)
+    for one in answer.materials:
+        unmet = sum(each.amount for each in one.unmet)
+        assert one.bought == one.short - unmet + one.left + one.lost
+        lines = [line for order in answer.orders for line in order.lines if line.material == one.material]
+        assert sum(line.amount for line in lines) == one.bought
+        assert all(line.amount == line.needed + line.rest for line in lines)
+    assert answer.cost.goods_cents == sum(order.goods_cents for order in answer.orders)
+    assert answer.cost.goods_cents == sum(line.cents for order in answer.orders for line in order.lines)
+    assert answer.cost.freight_cents == sum(order.freight_cents for order in answer.orders)
+    assert answer.cost.handling_cents == sum(order.handling_cents for order in answer.orders)
+    assert answer.cost.orders == len(answer.orders)
+    slack = len(materials)
+    assert answer.cost.total_cents <= min(answer.in_time.total_cents, answer.at_once.total_cents) + slack
+    assert [order.order_by for order in answer.orders] == sorted(order.order_by for order in answer.orders)
+    for order in answer.orders:
+        assert order.order_by <= order.receive_on
+
+
+@pytest.mark.parametrize("seed", [3, 5, 8, 13])
+def test_plan_of_a_small_season_costs_what_an_integer_programme_finds(seed):
+    """Within 1 % of scipy's integer programme, which may use lots in any order; never below its bound."""
+    materials, suppliers = generated(seed, materials=6, suppliers=2, workshops=6)
+    found = least = 0.0
+    for supplier in suppliers:
+        sold = [one for one in materials if one.offers[0].supplier == supplier.code]
+        best, bound = programme(supplier, sold).solved(20)
+        found, least = found + best, least + bound
+    total = planned(materials, suppliers).cost.total_cents
+    assert least - len(materials) <= total <= 1.01 * found
+
+
+@pytest.mark.parametrize(
+    ("code", "change"),
+    [
+        ("planning.days", {"today": datetime(2026, 1, 5)}),
+        ("planning.days", {"today": "2026-01-05"}),
+        ("planning.days", {"today": date(1899, 12, 31)}),
+        ("planning.no_material", {"materials": []}),
+        ("planning.unnamed", {"materials": [Material(needs([1], " "))]}),
+        ("planning.repeated", {"materials": [Material(needs([1])), Material(needs([1]))]}),
+        ("planning.workshops", {"materials": [Material(needs([1])), Material(needs([1, 2], "edge"))]}),
+        ("planning.workshops", {"materials": [Material(needs([]))]}),
+        ("planning.unknown_supplier", {"materials": [Material(needs([1]), offers=(offer("X"),))]}),
+        ("planning.pack", {"materials": [Material(needs([1]), offers=(offer(pack=0),))]}),
+        ("planning.prices", {"materials": [Material(needs([1]), offers=(offer(prices=()),))]}),
+        ("planning.margin", {"materials": [Material(needs([1]), margin_days=Given(-1))]}),
+        ("planning.supplier", {"suppliers": [Supplier("")]}),
+        ("planning.repeated", {"suppliers": [Supplier("S"), Supplier("S")]}),
+        ("planning.currency", {"suppliers": [Supplier("S", currency="NOK"), Supplier("T", currency="USD")]}),
+        ("planning.holding", {"costs": Costs(holding_a_year=Given(1.01))}),
+        ("planning.holding", {"costs": Costs(holding_a_year=Given(math.nan))}),
+        ("planning.carried", {"costs": Costs(carried=Given(-0.1))}),
+        ("planning.carried", {"costs": Costs(carried=Given(1.1))}),
+        ("planning.put_away", {"costs": Costs(put_away_days=Given(-1))}),
+        ("choose.amount", {"materials": [Material(needs([-1]))]}),
+        (
+            "choose.twice",
+            {"materials": [Material(needs([1]), lots=(Lot("A", 1, KEEPS), Lot("A", 1, KEEPS)))]},
+        ),
+    ],
+)
+def test_plan_when_its_parts_do_not_fit_is_refused(code, change):
+    """Costs at their ends and one currency are a plan; what does not fit together is refused."""
+    facts = {
+        "today": TODAY,
+        "materials": [Material(needs([1]), offers=(offer(),))],
+        "suppliers": [Supplier("S", currency="NOK"), Supplier("T", currency="NOK")],
+        "costs": Costs(Given(1), Given(0), Given(0)),
+    }
+    assert plan_season(**facts).currency == "NOK"
+    refused(code, lambda: plan_season(**facts | change))
+
+
+def test_plan_of_workshops_out_of_order_is_refused():
+    """Needs come by load day; the other way round, or with reversed days, they are refused."""
+    rows = needs([1, 2]).rows
+    assert plan(Material(dataclasses.replace(needs([1, 2]), rows=rows), offers=(offer(),))).orders
+    swapped = dataclasses.replace(needs([1, 2]), rows=rows[::-1])
+    refused("planning.unsorted", lambda: plan(Material(swapped, offers=(offer(),))))
+    back = dataclasses.replace(rows[1], last_on=rows[1].load_on - timedelta(1))
+    reversed_days = dataclasses.replace(needs([1, 2]), rows=(rows[0], back))
+    refused("planning.unsorted", lambda: plan(Material(reversed_days, offers=(offer(),))))
+    far = dataclasses.replace(rows[1], last_on=date(3000, 1, 1))
+    too_far = dataclasses.replace(needs([1, 2]), rows=(rows[0], far))
+    assert "3000" in refused("planning.days", lambda: plan(Material(too_far, offers=(offer(),))))
