@@ -98,6 +98,7 @@ class Owner(forms.Form):
         field.choices = [*owners, ("", _("somebody else"))]
         if not owners:
             del self.fields["person"]
+            self.fields["name"].required = True
 
     def clean_sign_in(self) -> str:
         """A name nobody signs in with yet."""

@@ -90,8 +90,8 @@ def _told(left: str, step: str) -> list[dict[str, Any]]:
 def _initial(step: str) -> dict[str, Any]:
     """What is known already."""
     card = queries.card()
-    if step == "letter":
-        return {"letter": "A"}
+    if step in {"letter", "owner"}:
+        return {"letter": "A"}  # an owner is asked afresh
     if card is None:
         return {"currency": "EUR", "units": "metric", "language": "en"}
     return {name: getattr(card, name) for name in ("name", "currency", "units", "language", "reach", "host")}
