@@ -70,8 +70,6 @@ class _Case:
         return self.start[lot] <= need.load_day and self.last[lot] >= need.last_day
 
     def near(self, need: Need) -> frozenset[int]:
-        if not self.travels:
-            return frozenset()
         return frozenset(at for at, lot in enumerate(self.lots) if lot.place in need.trailers)
 
     def preferred(self, need: Need, lots: Iterable[int]) -> Iterable[int]:

@@ -196,7 +196,7 @@ def test_choose_when_lots_are_listed_in_another_order_covers_the_same(lots, need
 
 
 @pytest.mark.parametrize("seed", range(40))
-def test_choose_with_a_day_that_no_window_crosses_meets_networkx(seed):
+def test_choose_of_a_workshops_size_meets_networkx(seed):
     """A second library beside scipy: networkx maximum_flow_value on instances of a workshop's size."""
     rng = np.random.default_rng(seed)
     lots = [

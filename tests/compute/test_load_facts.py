@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from inventory.compute.load import Item, Near, Quantity, Word, Zone
+from inventory.compute.load import Estimate, Item, Near, Quantity, Word, Zone
 from inventory.errors import Refused
 from tests.compute.load_cases import car, load, near, plate, plates, trailer
 
@@ -56,20 +56,25 @@ def test_load_when_something_is_listed_twice_or_lies_nowhere_is_refused():
 def test_load_when_a_scale_shows_less_than_nothing_is_refused_but_for_the_nose():
     """Only a nose can lift."""
     assert load(weighed={Quantity.NOSE: near(-3.0, 1.0)}).of(Quantity.NOSE).word is Word.STOP
+    assert load(weighed={Quantity.AXLE: near(0.0, 1.0)}).of(Quantity.AXLE).estimate.kg == 0.0
     refused("load.weighed", lambda: load(weighed={Quantity.AXLE: near(-3.0, 1.0)}), "-3.0")
+    refused("load.weighed", lambda: load(weighed={Quantity.AXLE: near(-0.1, 1.0)}))
 
 
 @pytest.mark.parametrize(
     ("bad", "good"),
     [
-        ({"empty_kg": near(0.0)}, {"empty_kg": near(80.0)}),
+        (
+            {"empty_kg": near(0.0), "empty_nose_kg": near(0.0)},
+            {"empty_kg": near(0.0005), "empty_nose_kg": near(0.0)},
+        ),
         ({"empty_kg": near(40_001.0)}, {"empty_kg": near(40_000.0)}),
         ({"empty_nose_kg": near(681.0)}, {"empty_nose_kg": near(680.0)}),
         ({"empty_nose_kg": near(-681.0)}, {"empty_nose_kg": near(-680.0)}),
         ({"empty_right_kg": near(681.0)}, {"empty_right_kg": near(-680.0)}),
-        ({"axle_m": near(0.0)}, {"axle_m": near(0.5)}),
+        ({"axle_m": near(0.0)}, {"axle_m": near(0.0005)}),
         ({"axle_m": near(3_000.0)}, {"axle_m": near(20.0)}),
-        ({"track_m": near(0.0)}, {"track_m": near(1.0)}),
+        ({"track_m": near(0.0)}, {"track_m": near(0.0005)}),
         ({"track_m": near(2.61)}, {"track_m": near(2.6)}),
         ({"floor_m": (4.2, 1.0)}, {"floor_m": (0.0, 4.2)}),
         ({"floor_m": (-0.1, 4.2)}, {"floor_m": (1.0, 20.0)}),
@@ -89,14 +94,15 @@ def test_trailer_when_a_measure_is_impossible_is_refused(bad, good):
 @pytest.mark.parametrize(
     ("bad", "good"),
     [
-        ({"mass_kg": near(0.0)}, {"mass_kg": None}),
+        ({"mass_kg": near(0.0), "rear_axle_kg": None}, {"mass_kg": near(0.0005), "rear_axle_kg": None}),
+        ({"mass_kg": near(40_001.0)}, {"mass_kg": near(40_000.0)}),
         ({"rear_axle_kg": near(2_201.0)}, {"rear_axle_kg": near(2_200.0)}),
-        ({"rear_axle_kg": near(0.0)}, {"rear_axle_kg": near(1.0)}),
+        ({"rear_axle_kg": near(0.0)}, {"rear_axle_kg": near(0.0005)}),
         (
             {"rear_axle_kg": near(40_001.0), "mass_kg": None},
             {"rear_axle_kg": near(40_000.0), "mass_kg": None},
         ),
-        ({"wheelbase_m": near(0.0)}, {"wheelbase_m": near(0.1)}),
+        ({"wheelbase_m": near(0.0)}, {"wheelbase_m": near(0.0005)}),
         ({"wheelbase_m": near(2_800.0)}, {"wheelbase_m": near(20.0)}),
         ({"overhang_m": near(-0.1)}, {"overhang_m": near(0.0)}),
         ({"overhang_m": near(1_120.0)}, {"overhang_m": near(20.0)}),
@@ -112,4 +118,11 @@ def test_tow_car_when_a_measure_is_impossible_is_refused(bad, good):
 def test_plates_when_one_says_nothing_above_zero_are_refused(value):
     """A plate that says nothing is None, not 0."""
     assert plates(ball_nose_kg=None)
+    assert plates(ball_nose_kg=plate(0.0005))
     refused("load.plate", lambda: plates(ball_nose_kg=plate(value)), "ball nose")
+
+
+def test_estimate_when_nobody_says_so_was_not_weighed():
+    """A scale is something to be said, not supposed."""
+    assert not Estimate(5.0, 1.0, 1.0).weighed
+    assert Estimate(5.0, 1.0, 1.0, (), weighed=True).weighed

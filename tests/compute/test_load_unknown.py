@@ -3,6 +3,7 @@
 import pytest
 
 from inventory.compute.load import Item, Quantity, Word, Zone
+from inventory.compute.reasons import Level
 from tests.compute.load_cases import CARGO, car, load, near, plate, plates, trailer
 
 
@@ -85,6 +86,9 @@ def test_load_when_the_scale_disagrees_beyond_both_doubts_says_so(scale, differs
     base = trailer(empty_nose_kg=near(75.0, 1.0))
     result = load(trailer=base, weighed={Quantity.NOSE: near(scale, 1.0)})
     assert ("load.scale_differs" in codes(result)) is differs
+    assert result.verdict.level is (Level.LOOK if differs else Level.FINE)
+    bare = load({}, trailer=base, weighed={Quantity.NOSE: near(77.0, 1.0)})
+    assert "load.scale_differs" not in codes(bare)
 
 
 def test_load_when_gross_was_weighed_the_axle_and_train_go_on_from_it():
