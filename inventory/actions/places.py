@@ -1,13 +1,18 @@
 """WRITE places, and what lies where."""
 
+from collections.abc import Mapping
 from uuid import UUID
 
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Code, Kind
+from inventory.compute.load_facts import LONGEST_M, WIDEST_M
 from inventory.errors import Refused, say
-from inventory.models import Place
+from inventory.models import Place, Trailer, Zone
+from inventory.queries import ledger as read
+
+WIDEST_MM, LONGEST_MM = int(WIDEST_M * 1000), int(LONGEST_M * 1000)
 
 
 @happening
@@ -28,6 +33,63 @@ def make_place(
     place = act.born(kind, code=code)
     act.record("put into use", outputs=[Entry(place.id, to=inside)])
     cards.save(act, Place, place.id, name=name)
+
+
+@happening
+def edit_place(act: Act, /, *, place: UUID, changes: Mapping[str, object]) -> None:
+    """Change a place's card: its name, how warm it gets, where a zone lies, what a trailer's plates say.
+
+    Afterwards: the cards say so, and their history says what they said before.
+    Refused: card.unknown, place.no_name, place.measure, place.floor.
+    """
+    given = dict(changes)
+    cards.edit(act, Place, place, {key: given.pop(key) for key in ("name", "assumed_c") if key in given})
+    kind = read.kinds([place])[place][0]
+    detail = {Kind.ZONE: Zone, Kind.TRAILER: Trailer}.get(kind)
+    if detail is not None and given:
+        cards.save(act, detail, place, **given)
+    _check(place, kind)
+
+
+def _check(place: UUID, kind: Kind) -> None:
+    card = Place.objects.get(thing_id=place)
+    if not card.name.strip():
+        raise Refused("place.no_name", say("The place has no name."), say("Enter what you call it."))
+    if card.assumed_c is not None and not -60 <= card.assumed_c <= 80:
+        raise _impossible("How warm it gets", card.assumed_c, "°C")
+    detail: Zone | Trailer | None = (
+        Zone.objects.filter(thing_id=place).first()
+        if kind is Kind.ZONE
+        else Trailer.objects.filter(thing_id=place).first()
+    )
+    if detail is None:
+        return
+    for field in detail._meta.concrete_fields[1:]:
+        value = getattr(detail, field.attname)
+        least = -WIDEST_MM if field.attname == "right_mm" else 0
+        most = WIDEST_MM if field.attname == "right_mm" else LONGEST_MM
+        if value is not None and field.attname.endswith("_mm") and not least <= value <= most:
+            raise _impossible(field.attname.removesuffix("_mm").replace("_", " "), value, "mm")
+    if isinstance(detail, Trailer):
+        _check_floor(detail)
+
+
+def _check_floor(trailer: Trailer) -> None:
+    front, back = trailer.floor_from_mm, trailer.floor_to_mm
+    if front is not None and back is not None and front >= back:
+        raise Refused(
+            "place.floor",
+            say("The floor would begin at {front} mm and end at {back} mm.", front=front, back=back),
+            say("Measure both from the coupling backwards, the front end first."),
+        )
+
+
+def _impossible(name: str, value: object, unit: str) -> Refused:
+    return Refused(
+        "place.measure",
+        say("{name} is {value} {unit}, which cannot be.", name=name, value=value, unit=unit),
+        say("Measure again, and mind the unit."),
+    )
 
 
 @happening

@@ -5,13 +5,15 @@ from datetime import date
 from uuid import UUID
 
 from inventory.actions import cards
+from inventory.actions.days import day_of
+from inventory.actions.delivery import LotRow, receive
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Code, Kind
 from inventory.compute.steps import Basis
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount
 from inventory.errors import Refused, say
-from inventory.models import Lot, Material, Package
+from inventory.models import Package
 from inventory.queries import ledger as read
 from inventory.queries import people, stock
 from inventory.roles import Right, may
@@ -34,97 +36,14 @@ def receive_lot(
     """Receive packages of one lot.
 
     Afterwards: the lot is known, once however often it is delivered; each package is born with its amount, a
-    code, and a place when one is given.
+    code, and a place when one is given. Without a printed date the shelf life on the card counts from the
+    making.
     Refused: stock.no_packages, stock.codes_apart, stock.unknown_material, stock.made_after_expiry,
     stock.not_made_yet, stock.other_dates, stock.wrong_unit, stock.not_positive, tag.taken, tag.wrong_kind,
     tag.never_printed.
     """
-    card = Material.objects.filter(id=material).first()
-    if card is None:
-        raise Refused(
-            "stock.unknown_material", say("There is no such material."), say("Make its card first.")
-        )
-    _check_delivery(act, packages, codes, made_on, expires_on)
-    lot = stock.lot_of(material, number, supplier) if number else None
-    lot_id = lot.thing_id if lot else _new_lot(act, card, number, supplier, made_on, expires_on)
-    if lot and (lot.made_on, lot.expires_on) != (made_on or lot.made_on, expires_on or lot.expires_on):
-        raise Refused(
-            "stock.other_dates",
-            say("Lot {number} is known with other dates: to {known}.", number=number, known=lot.expires_on),
-            say("Read the label again; if the card is wrong, put the card right first."),
-        )
-    born = [
-        act.born(Kind.PACKAGE, base=Base(card.base), code=codes[index] if codes else None)
-        for index in range(len(packages))
-    ]
-    act.record(
-        "received",
-        inputs=[Entry(lot_id)],
-        outputs=[
-            Entry(package.id, amount, Basis.COUNTED, place)
-            for package, amount in zip(born, packages, strict=True)
-        ],
-        where=place,
-    )
-    expires = expires_on or (lot.expires_on if lot else None)
-    for package in born:
-        cards.save(act, Package, package.id, lot_id=lot_id, expires_on=expires)
-
-
-def _check_delivery(
-    act: Act,
-    packages: Sequence[Amount],
-    codes: Sequence[Code],
-    made_on: date | None,
-    expires_on: date | None,
-) -> None:
-    if not packages:
-        raise Refused("stock.no_packages", say("No package was entered."), say("Enter one amount a package."))
-    if codes and len(codes) != len(packages):
-        raise Refused(
-            "stock.codes_apart",
-            say("{codes} tags for {packages} packages.", codes=len(codes), packages=len(packages)),
-            say("Scan one tag a package, or none."),
-        )
-    if made_on and expires_on and expires_on < made_on:
-        raise Refused(
-            "stock.made_after_expiry",
-            say(
-                "Made on {made}, to {expires}: it would have passed its date before it was made.",
-                made=made_on,
-                expires=expires_on,
-            ),
-            say("Read both dates on the label again; day and month may be swapped."),
-        )
-    if made_on and made_on > act.at.date():
-        raise Refused(
-            "stock.not_made_yet",
-            say("Made on {made} lies after the delivery.", made=made_on),
-            say("Read the date on the label again; day and month may be swapped."),
-        )
-
-
-def _new_lot(
-    act: Act,
-    material: Material,
-    number: str,
-    supplier: UUID | None,
-    made_on: date | None,
-    expires_on: date | None,
-) -> UUID:
-    lot = act.born(Kind.LOT)
-    act.record("lot known", outputs=[Entry(lot.id)])
-    cards.save(
-        act,
-        Lot,
-        lot.id,
-        material_id=material.id,
-        supplier_id=supplier,
-        number=number,
-        made_on=made_on,
-        expires_on=expires_on,
-    )
-    return lot.id
+    row = LotRow(material, number, tuple(packages), made_on, expires_on, tuple(codes))
+    receive(act, row, supplier, place)
 
 
 @happening
@@ -143,11 +62,12 @@ def draw(
 ) -> None:
     """Take an amount out of a package.
 
-    Afterwards: that much less is in it.
+    Afterwards: that much less is in it, and what has a life once opened is open.
     Refused: stock.short, stock.wrong_unit, stock.not_positive, stock.on_hold, stock.expired,
     stock.owner_overrides, thing.unborn.
     """
     facts = check_in_date(act, [package], override)
+    open_by_use(act, [package])
     act.record("drawn", inputs=[Entry(package, amount, basis)], facts=facts)
 
 
@@ -155,7 +75,9 @@ def draw(
 def split_package(act: Act, /, *, package: UUID, amount: Amount, into: Code | None = None) -> None:
     """Pour part of a package into a smaller container of the same lot.
 
-    Afterwards: the new package holds `amount`, the old one that much less; the date stays the same.
+    Afterwards: the new package holds `amount`, the old one that much less. The new one's date is the old
+    one's last day, so that pouring gives no opened jug a new life; a re-test of the old one was its own,
+    too.
     Refused: stock.short, stock.wrong_unit, stock.on_hold, stock.not_a_package, tag.taken, tag.wrong_kind,
     tag.never_printed, thing.unborn.
     """
@@ -166,10 +88,16 @@ def split_package(act: Act, /, *, package: UUID, amount: Amount, into: Code | No
             say("{thing} is no package.", thing=read.name(package)),
             say("Scan the can, jug, roll or box."),
         )
+    open_by_use(act, [package])
+    lasts = stock.usable([package])[package]
     small = act.born(Kind.PACKAGE, base=amount.base, code=into)
-    place = read.states([package])[package].place if package in read.states([package]) else None
+    state = read.states([package]).get(package)
+    place = state.place if state else None
     act.record("split", inputs=[Entry(package, amount)], outputs=[Entry(small.id, amount, to=place)])
-    cards.save(act, Package, small.id, lot_id=source.lot_id, expires_on=source.expires_on)
+    extended = source.extended_through
+    expires_on = source.expires_on if extended else lasts.through
+    kept = {"extended_through": extended} if extended else {}
+    cards.save(act, Package, small.id, lot_id=source.lot_id, expires_on=expires_on, **kept)
 
 
 @happening
@@ -232,22 +160,34 @@ def write_off(act: Act, /, *, thing: UUID, amount: Amount, reason: str) -> None:
     act.record("written off", inputs=[Entry(thing, amount)], note=reason)
 
 
-def check_in_date(act: Act, packages: list[UUID], override: str) -> dict[str, object]:
-    """Refuse packages past their date, unless an owner says why; return the facts to record.
+def open_by_use(act: Act, packages: Sequence[UUID]) -> None:
+    """Record that closed packages are open now, where a life once opened begins with that.
+
+    Refuses: stock.on_hold, thing.unborn
+    """
+    closed = stock.closed_with_opened_life(packages)
+    if closed:
+        act.record("opened", observed=[Entry(package) for package in closed])
+
+
+def check_in_date(act: Act, packages: Sequence[UUID], override: str) -> dict[str, object]:
+    """Refuse packages past their last day, unless an owner says why; return the facts to record.
 
     Refuses: stock.expired, stock.owner_overrides
     """
-    day = act.at.date()
-    past = [row for row in stock.packages(packages) if row.expires_on and row.expires_on < day]
+    day = day_of(act)
+    past = {thing: lasts for thing, lasts in stock.usable(packages).items() if lasts.past(day)}
     if not past:
         return {}
+    thing, lasts = next(iter(past.items()))
     if not override.strip():
         raise Refused(
             "stock.expired",
             say(
-                "{thing} passed its date on {date}.",
-                thing=read.name(past[0].thing_id),
-                date=past[0].expires_on,
+                "{thing} passed its date on {date}, by {by}.",
+                thing=read.name(thing),
+                date=lasts.through,
+                by=lasts.by,
             ),
             say("Take one that is in date. An owner may use it all the same, with a reason on record."),
         )
@@ -257,4 +197,4 @@ def check_in_date(act: Act, packages: list[UUID], override: str) -> dict[str, ob
             say("Only an owner decides to use what has passed its date."),
             say("Ask an owner, or take a package that is in date."),
         )
-    return {"past_date": [str(row.thing_id) for row in past], "override": override}
+    return {"past_date": [str(thing) for thing in past], "override": override}

@@ -22,11 +22,12 @@ SOURCE = "common practice, no source"
 
 @dataclass(frozen=True, slots=True)
 class Read:
-    """One reading; `highest_c` is the highest kept since the one before, None where nothing keeps it."""
+    """One reading, and the highest and lowest kept since the one before; None where nothing keeps them."""
 
     at: datetime
     celsius: float
     highest_c: float | None = None
+    lowest_c: float | None = None
 
 
 def stays(*, readings: Sequence[Read], starts: datetime, ends: datetime, assumed_c: Given[float]) -> History:
@@ -61,24 +62,25 @@ def stays(*, readings: Sequence[Read], starts: datetime, ends: datetime, assumed
 
 
 def check(reading: Read) -> None:
-    """Refuse what no thermometer shows: out of bounds, or a highest below what it shows now.
+    """Refuse what no thermometer shows: out of bounds, a highest below what it shows now, a lowest above.
 
-    Refuses: readings.highest, storage.temperature
+    Refuses: readings.highest, readings.lowest, storage.temperature
     """
-    check_celsius(reading.celsius, "The temperature")
-    if reading.highest_c is None:
-        return
-    check_celsius(reading.highest_c, "The highest temperature")
-    if reading.highest_c < reading.celsius:
-        raise Refused(
-            "readings.highest",
-            say(
-                "The highest, {highest} °C, is below what it shows now, {now} °C.",
-                highest=reading.highest_c,
-                now=reading.celsius,
-            ),
-            say("Read both again; the two may be swapped."),
+    now, highest, lowest = reading.celsius, reading.highest_c, reading.lowest_c
+    for value, name in ((now, "The temperature"), (highest, "The highest"), (lowest, "The lowest")):
+        if value is not None:
+            check_celsius(value, name)
+    swapped = say("Read both again; the two may be swapped.")
+    if highest is not None and highest < now:
+        sentence = say(
+            "The highest, {highest} °C, is below what it shows now, {now} °C.", highest=highest, now=now
         )
+        raise Refused("readings.highest", sentence, swapped)
+    if lowest is not None and lowest > now:
+        sentence = say(
+            "The lowest, {lowest} °C, is above what it shows now, {now} °C.", lowest=lowest, now=now
+        )
+        raise Refused("readings.lowest", sentence, swapped)
 
 
 def _checked(readings: Sequence[Read]) -> list[Read]:

@@ -9,7 +9,7 @@ from inventory.models import Hold
 from inventory.queries import ledger
 from inventory.queries.bench import in_work
 from inventory.queries.dossier_names import named
-from inventory.queries.stock import listed
+from inventory.queries.stock_list import Listing, Wanted
 
 SOON = timedelta(days=30)
 
@@ -43,9 +43,9 @@ def _holds() -> list[Note]:
 
 def _dates(today: date) -> list[Note]:
     found = []
-    for row in listed().filter(expires_on__lte=today + SOON).order_by("expires_on"):
-        values = {"thing": f"{row.lot.material.name} {row.code}", "date": row.expires_on}
-        if row.expires_on and row.expires_on < today:
+    for row in Listing(Wanted(until=today + SOON), today=today).rows(0, 200):
+        values = {"thing": f"{row.material} {row.code}", "date": row.usable.through}
+        if row.usable.past(today):
             found.append(Note(say("{thing} passed its date on {date}.", **values), Level.STOP))
         else:
             found.append(Note(say("{thing} passes its date on {date}.", **values), Level.LOOK))

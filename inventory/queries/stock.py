@@ -1,11 +1,12 @@
-"""READ stock: packages, lots, holds."""
+"""READ stock: packages, lots, holds, and until which day each may be used."""
 
 from collections.abc import Iterable
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
-
-from inventory.models import Hold, Lot, Package, Tag
+from inventory.compute.expiry import Usable
+from inventory.models import Hold, Lot, Package
+from inventory.queries.ledger import chunks
+from inventory.queries.stock_list import usable_through
 
 
 def package(thing: UUID) -> Package | None:
@@ -13,9 +14,26 @@ def package(thing: UUID) -> Package | None:
     return Package.objects.select_related("lot__material").filter(thing_id=thing).first()
 
 
-def packages(things: Iterable[UUID]) -> QuerySet[Package]:
-    """Those of these things that are packages."""
-    return Package.objects.filter(thing_id__in=list(things)).select_related("lot__material")
+def packages(things: Iterable[UUID]) -> list[Package]:
+    """Those of these things that are packages, with lot, material and when they were opened."""
+    found: list[Package] = []
+    for part in chunks(dict.fromkeys(things)):
+        rows = Package.objects.filter(thing_id__in=part)
+        found += rows.select_related("lot__material", "thing__state")
+    return found
+
+
+def usable(things: Iterable[UUID]) -> dict[UUID, Usable]:
+    """Until which day each of these things that is a package may be used."""
+    return {row.thing_id: usable_through(row) for row in packages(things)}
+
+
+def closed_with_opened_life(things: Iterable[UUID]) -> list[UUID]:
+    """Those of these packages that nobody opened yet and that last shorter once opened."""
+    rows = Package.objects.filter(
+        thing_id__in=list(things), thing__state__isnull=False, thing__state__opened_at__isnull=True
+    ).exclude(lot__material__opened_life_days=None)
+    return list(rows.order_by("thing_id").values_list("thing_id", flat=True))
 
 
 def lot_of(material: UUID, number: str, supplier: UUID | None) -> Lot | None:
@@ -27,26 +45,3 @@ def lot_of(material: UUID, number: str, supplier: UUID | None) -> Lot | None:
 def holds_of(event: UUID) -> list[Hold]:
     """The holds one event put on things and nobody has lifted yet."""
     return list(Hold.objects.filter(event_id=event).order_by("thing_id"))
-
-
-def listed(words: str = "") -> QuerySet[Package]:
-    """Packages that hold something, with what a list shows; those whose words match when some are given."""
-    code = Tag.objects.filter(thing_id=OuterRef("thing_id")).order_by("code").values("code")[:1]
-    rows = (
-        Package.objects.filter(thing__balance__amount__gt=0)
-        .select_related("lot__material", "thing__balance", "thing__state")
-        .annotate(
-            code=Subquery(code),
-            held=Exists(
-                Hold.objects.filter(Q(thing_id=OuterRef("thing_id")) | Q(thing_id=OuterRef("lot_id")))
-            ),
-        )
-    )
-    for word in words.split():
-        bare = word.replace("-", "").upper()
-        rows = rows.filter(
-            Q(lot__material__name__icontains=word)
-            | Q(lot__number__icontains=word)
-            | Q(thing__tags__code=bare)
-        )
-    return rows.order_by("lot__material__name", "expires_on", "thing_id")

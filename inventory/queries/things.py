@@ -27,6 +27,12 @@ def codes_of(things: Iterable[UUID]) -> list[str]:
     return [found[thing] for thing in wanted if thing in found]
 
 
+def lot_code(package: UUID) -> str:
+    """The code of a package's lot; nothing for what is no package."""
+    found = Tag.objects.filter(thing__lot__packages__thing_id=package).order_by("code")
+    return found.values_list("code", flat=True).first() or ""
+
+
 def place_words() -> dict[UUID, str]:
     """Every place in words, from the outside in: `Stoat, zone 2, bin 7`. A shop has a few hundred places."""
     names = dict(Place.objects.values_list("thing_id", "name"))

@@ -1,23 +1,91 @@
-"""Places: make them, put things in them."""
+"""Places: the map of them, one with all in it, make and change them, put things in them."""
 
-from django.http import HttpRequest, HttpResponse
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.actions import places as actions
-from inventory.actions.by import Done
+from inventory.actions.by import By, Done
+from inventory.actions.count import count_place
+from inventory.compute.codes import Code
 from inventory.forms import places as forms
+from inventory.forms.count import CountPlace
+from inventory.queries import ages, things
 from inventory.queries import places as queries
-from inventory.queries import things
-from inventory.roles import Right
-from inventory.views.frame import ask, needs, said
+from inventory.roles import Right, may
+from inventory.tables.stock import condition
+from inventory.views.card_page import history
+from inventory.views.frame import ask, needs, now, role_of, said
 
 
 @needs(Right.SEE)
 def places(request: HttpRequest) -> HttpResponse:
-    """Every place and how many things lie in it."""
-    return render(request, "inventory/places/places.html", {"places": queries.tree()})
+    """Every place under the one it stands in, and what lies in it."""
+    context = {"places": queries.tree(), "may_run": may(role_of(request), Right.RUN)}
+    return render(request, "inventory/places/places.html", context)
+
+
+@needs(Right.SEE)
+def inside(request: HttpRequest, code: Code) -> HttpResponse:
+    """One place: what lies in it, to the bin, and what its card says."""
+    place = things.by_code(code)
+    card = _there(queries.card(place.id))
+    form = forms.PlaceCard(card=card)
+    today = timezone.localdate(now())
+    found = [
+        (content, [(row, *condition(row, today)) for row in content.packages])
+        for content in queries.contents(place.id)
+    ]
+    context = {
+        "code": code,
+        "place": place,
+        "words": things.place_words().get(place.id, ""),
+        "contents": found,
+        "form": form,
+        "edits": history(form, dict.fromkeys(("place", "zone", "trailer"), place.id)),
+        "readings": ages.readings_of([place.id])[-5:],
+        "may_run": may(role_of(request), Right.RUN),
+    }
+    return render(request, "inventory/places/inside.html", context)
+
+
+def _there(found: Any) -> Any:
+    if found is None:
+        raise Http404
+    return found
+
+
+@needs(Right.RUN)
+def edit(request: HttpRequest, code: Code) -> HttpResponse:
+    """Change a place's card."""
+    place = things.by_code(code)
+    card = _there(queries.card(place.id))
+
+    def change(by: By, **changes: object) -> Done:
+        return actions.edit_place(by, place=place.id, changes=changes)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("places-inside", args=[code]))
+
+    form = forms.PlaceCard(request.POST or None, card=card)
+    return ask(request, form, "inventory/places/edit.html", change, then, code=code, place=place)
+
+
+@needs(Right.RECORD)
+def put_away(request: HttpRequest) -> HttpResponse:
+    """Put away what came and lies nowhere yet."""
+    waiting = queries.not_put_away()
+    choices = [(str(thing.id), f"{thing.code} {thing.name}") for thing in waiting]
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Put away."), reverse("places-put-away"), undo=done)
+
+    form = forms.PutAway(request.POST or None, choices=choices)
+    return ask(request, form, "inventory/places/put-away.html", actions.move, then, waiting=waiting)
 
 
 @needs(Right.RUN)
@@ -34,11 +102,25 @@ def make(request: HttpRequest) -> HttpResponse:
 
 
 @needs(Right.RECORD)
+def count(request: HttpRequest, code: Code) -> HttpResponse:
+    """Count a bin or a shelf: what the books say, and what is there."""
+    place = things.by_code(code)
+    rows = [row for content in queries.contents(place.id) for row in content.packages]
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Counted."), reverse("places-inside", args=[code]), undo=done)
+
+    form = CountPlace(request.POST or None, place=place.id, rows=rows)
+    return ask(request, form, "inventory/places/count.html", count_place, then, place=place, code=code)
+
+
+@needs(Right.RECORD)
 def move(request: HttpRequest) -> HttpResponse:
     """Put things somewhere."""
 
     def then(done: Done) -> HttpResponse:
         return said(request, _("Moved."), reverse("places-move"), undo=done)
 
-    form = forms.Move(request.POST or None, initial={"things": request.GET.get("codes", "")})
+    initial = {"things": request.GET.get("codes", "").replace(",", "\n"), "to": request.GET.get("to", "")}
+    form = forms.Move(request.POST or None, initial=initial)
     return ask(request, form, "inventory/places/move.html", actions.move, then)

@@ -1,45 +1,82 @@
 """Stock: receive, find, open, draw, split, count, hold, write off."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from typing import Any
 from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 from django_tables2 import RequestConfig
 
+from inventory.actions import delivery
 from inventory.actions import stock as actions
 from inventory.actions.by import By, Done
-from inventory.compute.codes import Code
+from inventory.actions.count import count_by_weight
+from inventory.compute.codes import Code, Kind
+from inventory.compute.units import Amount, Base, show
 from inventory.forms import stock as forms
-from inventory.queries import stock as queries
+from inventory.forms.count import Weigh
+from inventory.forms.delivery import Delivery
+from inventory.forms.stock_list import Find
 from inventory.queries import things
-from inventory.roles import Right
-from inventory.tables.stock import PackageTable
-from inventory.views.frame import ask, needs, said, write
+from inventory.queries.ledger import kinds, states
+from inventory.queries.stock import package
+from inventory.queries.stock_list import Listing
+from inventory.roles import Right, may
+from inventory.tables.stock import COLUMNS, PackageTable, sheet_row
+from inventory.views.frame import ask, needs, now, role_of, said, write
+from inventory.views.leave import as_file, plain
 
 
 @needs(Right.SEE)
 def stock(request: HttpRequest) -> HttpResponse:
     """What is where: every package there is."""
-    words = request.GET.get("q", "")[:100]
-    table = PackageTable(queries.listed(words), places=things.place_words())
+    find = Find(request.GET)
+    today = timezone.localdate(now())
+    listing = Listing(find.wanted(), today=today)
+
+    def rows() -> Iterator[tuple[Any, ...]]:
+        return (sheet_row(row, find.places, today, plain(row.left)) for row in listing.all())
+
+    table = PackageTable(listing, places=find.places, empty_text=_("Nothing in stock fits that."))
     RequestConfig(request, paginate={"per_page": 25}).configure(table)
-    return render(request, "inventory/stock/stock.html", {"table": table, "q": words})
+    file = as_file(request, "stock", COLUMNS, rows)
+    return file or render(
+        request,
+        "inventory/stock/stock.html",
+        {"table": table, "find": find, "may_run": may(role_of(request), Right.RUN)},
+    )
 
 
 @needs(Right.RUN)
 def receive(request: HttpRequest) -> HttpResponse:
-    """Receive packages of one lot; then print their tags."""
+    """Receive a delivery, a row a lot; then print the tags. `more` asks for one more row."""
 
     def then(done: Done) -> HttpResponse:
-        address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
+        address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(_packages(done.things)))}"
         return said(request, _("Received. Print the tags and put them on."), address, undo=done)
 
-    form = forms.ReceiveLot(request.POST or None)
-    return ask(request, form, "inventory/stock/receive.html", actions.receive_lot, then)
+    asked = request.POST or request.GET
+    rows = asked.get("rows", "")
+    count = int(rows) if rows.isdecimal() else 1
+    if "more" in asked or request.method != "POST":
+        form = Delivery(initial=asked.dict(), rows=count + ("more" in asked))
+    else:
+        form = Delivery(request.POST, request.FILES, rows=count)
+    materials = form.fields["material"].choices  # type: ignore[attr-defined]
+    return ask(
+        request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
+    )
+
+
+def _packages(born: Iterable[UUID]) -> list[UUID]:
+    """What a tag is stuck on; a lot's code stands on no tag of its own."""
+    kinds_of = kinds(born)
+    return [thing for thing in born if kinds_of[thing][0] is Kind.PACKAGE]
 
 
 @needs(Right.RECORD)
@@ -60,6 +97,24 @@ def split(request: HttpRequest, code: Code) -> HttpResponse:
 def count(request: HttpRequest, code: Code) -> HttpResponse:
     """Say how much is there."""
     return _about(request, code, forms.Count, actions.count, "inventory/stock/count.html", _("Counted."))
+
+
+@needs(Right.RECORD)
+def weigh(request: HttpRequest, code: Code) -> HttpResponse:
+    """Count by weight."""
+    thing = things.by_code(code)
+    row = package(thing.id)
+
+    def then(done: Done) -> HttpResponse:
+        left = states([thing.id])[thing.id].amount
+        words = str(show(amount=Amount(left, Base(row.lot.material.base)))) if row else ""
+        return said(
+            request, _("There is %(left)s.") % {"left": words}, reverse("thing", args=[code]), undo=done
+        )
+
+    initial = {"tare": str(show(amount=Amount(row.tare_mg, Base.MG)))} if row and row.tare_mg else {}
+    form = Weigh(request.POST or None, thing=thing.id, initial=initial)
+    return ask(request, form, "inventory/stock/weigh.html", count_by_weight, then, thing=thing)
 
 
 @needs(Right.RUN)

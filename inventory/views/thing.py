@@ -1,15 +1,18 @@
 """Everything known of one thing, and what can be done to it now."""
 
+from collections.abc import Mapping
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
+from inventory.queries import ages, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier_facts import Dossier
 from inventory.roles import Right, may
-from inventory.views.frame import needs, role_of
+from inventory.views.frame import needs, now, role_of
 
 # What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
 _ABOUT = {
@@ -17,11 +20,14 @@ _ABOUT = {
         ("stock-draw", _("Take out"), Right.RECORD, ""),
         ("stock-split", _("Pour into a smaller one"), Right.RECORD, ""),
         ("stock-count", _("Count"), Right.RECORD, ""),
+        ("stock-weigh", _("Count by weight"), Right.RECORD, ""),
         ("places-move", _("Move"), Right.RECORD, "codes"),
         ("stock-hold", _("Hold"), Right.RUN, ""),
-        ("stock-write-off", _("Write off"), Right.RUN, ""),
     ),
-    Kind.LOT: (("stock-hold", _("Hold"), Right.RUN, ""),),
+    Kind.LOT: (
+        ("lots-card", _("Its label, and what became of it"), Right.SEE, ""),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+    ),
     Kind.RESIN_BATCH: (
         ("press-lay-up", _("Lay up with it"), Right.RECORD, "thing_1"),
         ("stock-hold", _("Hold"), Right.RUN, ""),
@@ -35,9 +41,35 @@ _ABOUT = {
     ),
     Kind.PAIR: (("press-hand-over", _("Hand over"), Right.RUN, "pair"),),
     Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"),),
-    Kind.PRESS: (("press-cycle", _("Record a cycle"), Right.RECORD, "press"),),
+    Kind.PRESS: (
+        ("press-cycle", _("Record a cycle"), Right.RECORD, "press"),
+        ("equipment-card", _("Its card and inspections"), Right.SEE, ""),
+        ("places-move", _("Move it"), Right.RECORD, "codes"),
+    ),
+    Kind.MOULD: (
+        ("equipment-card", _("Its card and inspections"), Right.SEE, ""),
+        ("places-move", _("Move it"), Right.RECORD, "codes"),
+    ),
+    Kind.EQUIPMENT: (
+        ("equipment-card", _("Its card and inspections"), Right.SEE, ""),
+        ("places-move", _("Move it"), Right.RECORD, "codes"),
+    ),
 }
-_PLACE = (("places-move", _("Move it"), Right.RECORD, "codes"),)
+# What is done to it more rarely: folded away.
+_RARELY = {
+    Kind.PACKAGE: (
+        ("stock-write-off", _("Write off"), Right.RUN, ""),
+        ("care-age", _("How old it is"), Right.SEE, ""),
+        ("care-warm", _("Warm out crystals"), Right.RECORD, ""),
+        ("care-retest", _("Re-test"), Right.RUN, ""),
+    ),
+}
+_PLACE = (
+    ("places-inside", _("What is in it"), Right.SEE, ""),
+    ("places-count", _("Count what is in it"), Right.RECORD, ""),
+    ("care-read", _("Read the thermometer"), Right.RECORD, ""),
+    ("places-move", _("Move it"), Right.RECORD, "codes"),
+)
 
 
 @needs(Right.SEE)
@@ -48,21 +80,28 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
     context = {
         "code": code,
         "dossier": found,
-        "acts": _acts(request, code, found) if found else [],
+        "acts": _acts(request, code, found, _ABOUT) if found else [],
+        "rarely": _acts(request, code, found, _RARELY) if found else [],
+        "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
+        "age": ages.age_of(found.thing.id, now()) if found and found.thing.kind is Kind.PACKAGE else None,
         "may_open": closed and may(role_of(request), Right.RECORD),
         "may_own": may(role_of(request), Right.OWN),
     }
     return render(request, "inventory/thing/thing.html", context)
 
 
-def _acts(request: HttpRequest, code: Code, found: Dossier) -> list[tuple[str, object]]:
+_Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]
+
+
+def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:
     """Addresses and labels of what this person can do to the thing now."""
     if not found.born or found.handed_over_at:
         return []
     role = role_of(request)
     acts: list[tuple[str, object]] = []
     kind = found.thing.kind
-    for name, label, right, field in _ABOUT.get(kind, _PLACE if kind.rank else ()):
+    places = _PLACE if kind.rank and about is _ABOUT else ()
+    for name, label, right, field in about.get(kind, places):
         if may(role, right):
             address = f"{reverse(name)}?{field}={code}" if field else reverse(name, args=[code])
             acts.append((address, label))

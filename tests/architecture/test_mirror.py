@@ -23,6 +23,7 @@ NO_PAGE = {
     "people-sign-out",  # leads on to signing in
     "books-undo",  # a button; leads back
     "stock-open",  # a button; leads back
+    "papers-withdraw",  # a button; leads back
     "tags-sheet",  # a PDF
 }
 

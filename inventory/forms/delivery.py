@@ -1,0 +1,155 @@
+"""What people type about a delivery, row by row a lot, to plain values; and about a lot's card."""
+
+import re
+from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.actions.delivery import LotRow
+from inventory.compute.codes import Kind
+from inventory.compute.units import Amount, Base
+from inventory.forms import cards
+from inventory.forms.fields import ThingField, read_amount
+from inventory.forms.papers import kept_or_error
+from inventory.queries import materials
+
+MOST_ROWS = 12
+_MANY = re.compile(r"^\s*(\d{1,3})\s*[x×*]\s*(.+)$", re.IGNORECASE)
+_ROW = ("material", "number", "packages", "made_on", "expires_on")
+
+
+def read_packages(text: str, base: Base) -> tuple[Amount, ...]:
+    """Read lines such as `4 x 5 kg` into one amount a package."""
+    found: list[Amount] = []
+    for line in filter(str.strip, text.splitlines()):
+        many = _MANY.match(line)
+        times, size = (int(many.group(1)), many.group(2)) if many else (1, line)
+        found += [read_amount(size, base, "H87" if base is Base.PIECE else None)] * times
+    if len(found) > 200:
+        raise ValidationError(
+            _("%(count)s packages are too many for one delivery; 200 fit."), params={"count": len(found)}
+        )
+    return tuple(found)
+
+
+class Delivery(forms.Form):
+    """The lots of one delivery. Row 1 has plain names, `material`; row 2 has `material_2`, and so on."""
+
+    supplier = forms.ChoiceField(label=_("From"), required=False)
+    place = ThingField(
+        Kind.BIN, Kind.ZONE, Kind.STORE, Kind.TRAILER, label=_("Put in (scan)"), required=False
+    )
+    paper = forms.FileField(
+        label=_("Certificate or delivery paper"),
+        required=False,
+        widget=forms.FileInput(attrs={"accept": "image/*,application/pdf"}),
+        help_text=_("A PDF or a photo; it is kept with every lot of this delivery."),
+    )
+
+    def __init__(self, *args: Any, rows: int = 1, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.count = max(1, min(rows, MOST_ROWS))
+        self._materials = {str(row.id): row for row in materials.all_materials()}
+        supplier = self.fields["supplier"]
+        assert isinstance(supplier, forms.ChoiceField)  # noqa: S101 - for the type checker
+        suppliers = [(str(row.id), row.name) for row in materials.all_suppliers()]
+        supplier.choices = [("", _("not said")), *suppliers]
+        for row in range(1, self.count + 1):
+            self.fields |= self._row(row)
+
+    def _row(self, row: int) -> dict[str, forms.Field]:
+        """The fields of one row; all but the first may stay empty."""
+        kinds = [(key, card.name) for key, card in self._materials.items()]
+        first = row == 1
+        fields: dict[str, forms.Field] = {
+            "material": forms.ChoiceField(
+                label=_("Material"), choices=kinds if first else [("", _("none")), *kinds], required=first
+            ),
+            "number": forms.CharField(label=_("Lot number, as printed"), max_length=40, required=False),
+            "packages": forms.CharField(
+                label=_("Packages"),
+                max_length=2000,
+                required=first,
+                widget=forms.Textarea(attrs={"rows": 2}),
+                help_text=_("One line a size: 4 x 5 kg, or 22 m."),
+            ),
+            "made_on": cards.Day(label=_("Made on"), required=False),
+            "expires_on": cards.Day(
+                label=_("Usable to, as printed"),
+                required=False,
+                help_text=_("Empty: the shelf life on the material's card counts from the making."),
+            ),
+        }
+        return {_name(name, row): field for name, field in fields.items()}
+
+    def rows(self) -> list[list[forms.BoundField]]:
+        """The rows' fields as the page shows them."""
+        return [[self[_name(name, row)] for name in _ROW] for row in range(1, self.count + 1)]
+
+    def clean(self) -> dict[str, Any]:
+        """Packages are read in each material's own unit; the paper is cleaned and kept."""
+        data = super().clean() or {}
+        data["lots"] = [lot for row in range(1, self.count + 1) if (lot := self._lot(data, row))]
+        if not self.errors:
+            file = kept_or_error(self, "paper", "delivery paper")
+            data["papers"] = [file] if file else []
+        return data
+
+    def _lot(self, data: Mapping[str, Any], row: int) -> LotRow | None:
+        """One row; None for one that was left empty, or is wrong."""
+        given = {name: data.get(_name(name, row)) for name in _ROW}
+        if not any(given.values()):
+            return None
+        card = self._materials.get(given["material"] or "")
+        if card is None or not given["packages"]:
+            missing = "packages" if card else "material"
+            if not self.has_error(_name(missing, row)):
+                self.add_error(_name(missing, row), _("This row needs a material and its packages."))
+            return None
+        try:
+            packages = read_packages(given["packages"], Base(card.base))
+        except ValidationError as error:
+            self.add_error(_name("packages", row), error)
+            return None
+        return LotRow(card.id, given["number"] or "", packages, given["made_on"], given["expires_on"])
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        data = self.cleaned_data
+        return {
+            "lots": data["lots"],
+            "supplier": UUID(data["supplier"]) if data["supplier"] else None,
+            "place": data["place"],
+            "papers": data["papers"],
+        }
+
+
+def _name(field: str, row: int) -> str:
+    return field if row == 1 else f"{field}_{row}"
+
+
+class LotCard(cards.Card):
+    """What a lot's label says, put right."""
+
+    GROUPS = ((_("What the label says"), ("number", "supplier_id", "made_on", "expires_on")),)
+
+    number = cards.Text(label=_("Lot number, as printed"), max_length=40, required=False)
+    supplier_id = cards.Choice(label=_("From"), required=False)
+    made_on = cards.Day(label=_("Made on"), required=False)
+    expires_on = cards.Day(label=_("Usable to"), required=False)
+
+    def __init__(self, *args: Any, card: Any, **kwargs: Any) -> None:
+        super().__init__(*args, card=card, **kwargs)
+        supplier = self.fields["supplier_id"]
+        assert isinstance(supplier, cards.Choice)  # noqa: S101 - for the type checker
+        rows = [(str(row.id), row.name) for row in materials.all_suppliers()]
+        supplier.choices = [("", _("not said")), *rows]
+
+    def clean_supplier_id(self) -> UUID | None:
+        """The supplier's id."""
+        text = self.cleaned_data["supplier_id"]
+        return UUID(text) if text else None

@@ -1,0 +1,152 @@
+"""What people type about equipment and its inspections, to plain values."""
+
+from typing import Any
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.codes import Kind
+from inventory.compute.units import Base, Dimension
+from inventory.forms import cards
+from inventory.forms.fields import ThingField
+
+KINDS = [
+    (Kind.PRESS.value, _("press")),
+    (Kind.MOULD.value, _("mould")),
+    (Kind.EQUIPMENT.value, _("other equipment")),
+]
+SORTS = [
+    ("", _("not said")),
+    ("mould", _("mould")),
+    ("template", _("template")),
+    ("press", _("press")),
+    ("bladder", _("bladder")),
+    ("hose", _("hose")),
+    ("blanket", _("heating blanket")),
+    ("controller", _("controller")),
+    ("compressor", _("compressor")),
+    ("generator", _("generator")),
+    ("cable", _("cable")),
+    ("router", _("router")),
+    ("saw", _("saw")),
+    ("sander", _("sander")),
+    ("extraction", _("extraction")),
+    ("respirator", _("respirator")),
+    ("ear defender", _("ear defenders")),
+    ("extinguisher", _("extinguisher")),
+    ("eyewash", _("eyewash")),
+    ("alarm", _("alarm")),
+    ("scale", _("scale")),
+    ("thermometer", _("thermometer")),
+    ("other", _("something else")),
+]
+
+
+class EquipmentCard(cards.Card):
+    """The card of a piece of equipment; what does not concern its sort stays empty."""
+
+    GROUPS = (
+        (_("What it is"), ("kind", "name", "sort", "size", "place", "mass_mg", "fitted_on", "source")),
+        (_("Moulds and templates"), ("lengths_mm",)),
+        (_("What stands under pressure"), ("ratings", "relief_kpa", "frame_kn")),
+        (_("What runs on electricity"), ("watts", "start_watts")),
+    )
+
+    kind = cards.Choice(label=_("What it is"), choices=KINDS)
+    name = cards.Text(label=_("What it is called"), max_length=80)
+    sort = cards.Choice(label=_("Sort"), choices=SORTS, required=False)
+    size = cards.Text(
+        label=_("Size"),
+        max_length=20,
+        required=False,
+        help_text=_("Of what is worn: S, M, L; or a hose's bore."),
+    )
+    place = ThingField(
+        Kind.BIN,
+        Kind.ZONE,
+        Kind.STORE,
+        Kind.TRAILER,
+        Kind.YARD,
+        label=_("Put in (scan)"),
+        required=False,
+    )
+    mass_mg = cards.Kept(base=Base.MG, default="KGM", label=_("Weight"))
+    fitted_on = cards.Day(
+        label=_("Fitted or bought on"), required=False, help_text=_("Hoses, bladders and masks grow old.")
+    )
+    source = cards.Text(label=_("Where these numbers are from"), max_length=400, required=False)
+
+    lengths_mm = cards.Lengths(label=_("Lengths of skis it takes, mm"), max_length=200)
+
+    ratings = cards.Rows(
+        "°C",
+        "kPa",
+        least=-60,
+        label=_("What it bears"),
+        help_text=_(
+            "One line each, as the plate says: 60 °C: 410 kPa. Unknown when hot is not in order when hot."
+        ),
+    )
+    relief_kpa = cards.Property(Dimension.PRESSURE, "KPA", label=_("Its relief valve opens at"))
+    frame_kn = cards.Number(unit="kN", label=_("Its frame carries"))
+
+    watts = cards.Number(unit="W", label=_("Power"))
+    start_watts = cards.Number(unit="W", label=_("Power as it starts"))
+
+    def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
+        super().__init__(*args, card=card, **kwargs)
+        if card is not None:
+            del self.fields["kind"], self.fields["place"]
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them: new equipment's kind, name and place apart from its other facts."""
+        given = super().values()
+        if self.card:
+            return given
+        kind, name, place = Kind(given.pop("kind")), given.pop("name"), given.pop("place")
+        return {"kind": kind, "name": name, "place": place, "facts": given}
+
+
+class InspectionCard(cards.Card):
+    """One inspection that a piece of equipment must have."""
+
+    GROUPS = ((_("What is inspected"), ("what", "who", "every_months", "last_on", "ended")),)
+
+    what = cards.Text(label=_("What is inspected"), max_length=80)
+    who = cards.Text(
+        label=_("Who may do it"),
+        max_length=80,
+        required=False,
+        help_text=_("A qualified person where the law asks for one."),
+    )
+    every_months = cards.Whole(
+        unit=_("months"), label=_("Every so many months"), required=False, min_value=1, max_value=240
+    )
+    last_on = cards.Day(label=_("Last done on"), required=False)
+    ended = cards.YesNo(label=_("No longer asked for"))
+
+    def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
+        super().__init__(*args, card=card, **kwargs)
+        if card is None:
+            del self.fields["ended"]
+
+    def clean_ended(self) -> bool:
+        """Not known counts as still asked for."""
+        return bool(self.cleaned_data["ended"])
+
+
+class Inspected(forms.Form):
+    """What an inspection found."""
+
+    passed = forms.ChoiceField(
+        label=_("It is"),
+        choices=[("yes", _("in order")), ("no", _("not in order: it goes on hold"))],
+        widget=forms.RadioSelect,
+    )
+    why = forms.CharField(label=_("What was seen, and by whom"), max_length=300)
+    on = cards.Day(label=_("On"), required=False, help_text=_("Empty: today."))
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        data = self.cleaned_data
+        return {"passed": data["passed"] == "yes", "why": data["why"], "on": data["on"]}
