@@ -62,9 +62,10 @@ def nest(*, outline: Outline, skis: int, gap_mm: Given[float], end_mm: Given[flo
 
 
 def _closest(outline: Outline) -> float:
-    """The least spacing of a ski and a turned one without a gap: the largest sum of their half widths."""
-    length = outline.length_mm
-    places = {station.from_tail_mm for station in outline.stations}
-    both = (min(max(place, 0.0), length) for place in places | {length - place for place in places})
-    widths = outline.widths
-    return max(widths.at(place) + widths.at(length - place) for place in both) / 2
+    """The least spacing of a ski and a turned one without a gap: the largest sum of their half widths.
+
+    That sum is the same at a place and at its mirror, so the stations are places enough.
+    """
+    widths, length = outline.widths, outline.length_mm
+    places = (station.from_tail_mm for station in outline.stations)
+    return max(widths.at(place) + widths.at(length - place) for place in places) / 2

@@ -25,6 +25,9 @@ _NUMBER = re.compile(
     r"(?:(?:(?P<whole>[0-9]+)(?:\s+|-))?(?P<top>[0-9]+)\s*/\s*(?P<bottom>[0-9]+)"
     r"|(?P<decimal>[0-9]*[.,][0-9]+|[0-9]+))(?![0-9.,/])"
 )
+_ODD_DIGIT = re.compile(
+    r"(?<![mM])(?<!ft)(?<!in)(?<!yd)[²³]|(?<=min)[²³]|[¹⁰⁴-⁹₀-₉\u2460-\u249b\u24ea-\u24ff\u2776-\u2793]"
+)
 _WORD = re.compile(r"[^\W\d_][^\s\d]*")
 
 
@@ -44,7 +47,7 @@ class Part:
 
     value: Fraction
     unit: Unit
-    parts_of: int = 1
+    parts_of: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +88,12 @@ def _unclear(text: str) -> Refused:
 
 
 def _plain(text: str) -> str:
-    """One way of writing: marks straightened, fractions apart from their whole, lower case, single spaces."""
+    """One way of writing: marks straightened, fractions apart from their whole, lower case, single spaces.
+
+    A raised or circled digit means something only behind a length ("m²"): 5² is not 52, kg² not 2 kg.
+    """
+    if _ODD_DIGIT.search(text):
+        raise _unclear(text)
     text = re.sub(r"[\u00bc-\u00be\u2150-\u215e\u2189]", lambda found: " " + found[0] + " ", text)
     text = unicodedata.normalize("NFKC", text.translate(_MARKS)).translate(_MARKS).replace("''", '"')
     text = re.sub(r"(?<=[^\W\d_])\.", "", text)
@@ -210,7 +218,5 @@ def _check_parts(text: str, parts: tuple[Part, ...], dimension: Dimension) -> No
 
 def _wanted(dimension: Dimension) -> Sentence:
     """Which units would do."""
-    symbols = ", ".join(
-        unit.symbol for unit in UNITS.values() if unit.dimension is dimension and unit.symbol != "1"
-    )
+    symbols = ", ".join(unit.symbol for unit in UNITS.values() if unit.dimension is dimension and unit.symbol)
     return say("Use one of these: {symbols}.", symbols=symbols)

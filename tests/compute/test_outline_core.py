@@ -111,6 +111,9 @@ def test_core_when_the_inset_leaves_no_width_is_refused():
     for inset in (49.0, -1.0, 51.0, float("nan")):
         assert refused(core, outline=ski(), thicknesses=profile, inset_mm=Given(inset)) == "outline.core"
     assert core(outline=ski(), thicknesses=profile, inset_mm=Given(48.9)).volume_mm3 > 0
+    wide, even = board(width=150.0), [Thickness(0.0, 5.0), Thickness(1000.0, 5.0)]
+    assert refused(core, outline=wide, thicknesses=even, inset_mm=Given(50.1)) == "outline.core"
+    assert core(outline=wide, thicknesses=even, inset_mm=Given(50.0)).volume_mm3 == pytest.approx(250_000)
 
 
 def test_usual_core_when_nothing_is_given_is_assumed_and_says_so():

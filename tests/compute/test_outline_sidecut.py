@@ -168,6 +168,13 @@ def test_radius_of_circle_when_there_is_no_sidecut_is_refused():
     for waist in (125.0, 140.0):
         assert refused(radius_of_circle, outline=ski(waist_width_mm=waist)) == "outline.no_sidecut"
     assert refused(radius_by_measuring_rule, outline=ski(waist_width_mm=140.0)) == "outline.no_sidecut"
+    for call in (
+        lambda: radius_of_circle(outline=ski(waist_width_mm=140.0)),
+        lambda: radius_of_span(**SPAN | {"waist_width_mm": 140.04, "tail_width_mm": 119.96}),
+    ):
+        with pytest.raises(Refused) as caught:
+            call()
+        assert "A waist of 140.0 mm between 120.0 and 130.0 mm" in str(caught.value)
     assert radius_of_circle(outline=ski(waist_width_mm=124.0)).radius_m > 100
 
 

@@ -125,6 +125,14 @@ REFUSALS = [
     ("2 kg 2 kg", "units.unclear", Base.MG, "2 kg 2 g"),
     ("2 kg g 3", "units.unclear", Base.MG, "2 kg 3 g"),
     ("٣ kg", "units.unclear", Base.MG, "3 kg"),
+    ("5² kg", "units.unclear", Base.MG, "52 kg"),
+    ("5 ² kg", "units.unclear", Base.MG, "5 kg"),
+    ("5⁴ m²", "units.unclear", Base.MM2, "5 m²"),
+    ("① kg", "units.unclear", Base.MG, "1 kg"),
+    ("２.５ kg²", "units.unclear", Base.MG, "２.５ kg"),
+    ("kg²", "units.unclear", Base.MG, "kg 2"),
+    ("min²", "units.unclear", Base.MG, "2 g"),
+    ("5 l³", "units.unclear", Base.UL, "5 cm³"),
     ("2 kg 3 oz", "units.mixed", Base.MG, "2 lb 3 oz"),
     ("1 gal (US) 3 fl oz (UK)", "units.mixed", Base.UL, "1 gal (US) 3 fl oz (US)"),
     ("3 oz", "units.wrong_dimension", Base.UL, "3 fl oz"),
@@ -190,7 +198,10 @@ def test_parse_when_thousands_are_possible_names_both_readings_and_the_way_out()
 
 def test_parse_when_a_unit_measures_something_else_says_which_would_do():
     """The units that would do are listed."""
-    assert "fl oz (US)" in str(refused("3 oz", Base.UL).what_to_do)
+    said = str(refused("3 oz", Base.UL).what_to_do)
+    assert "fl oz (US)" in said
+    assert "kg" not in said
+    assert str(refused("3 oz", Base.PIECE).what_to_do) == "Use one of these: piece, each, pair, dozen."
 
 
 def test_parse_when_rounded_says_so_and_how():
@@ -277,6 +288,15 @@ def test_parse_value_when_property_is_typed_gives_it_in_the_kept_unit(text, dime
     assert read.how.inputs
 
 
+KEPT = {
+    Dimension.TEMPERATURE: "°C",
+    Dimension.PRESSURE: "kPa",
+    Dimension.AREAL_WEIGHT: "g/m²",
+    Dimension.LINEAR_WEIGHT: "g/m",
+    Dimension.DENSITY: "kg/m³",
+    Dimension.DURATION: "s",
+    Dimension.LENGTH: "mm",
+}
 VALUE_REFUSALS = [
     ("-100.1 °C", "units.out_of_range", Dimension.TEMPERATURE, "-100 °C"),
     ("500.01 °C", "units.out_of_range", Dimension.TEMPERATURE, "500 °C"),
@@ -308,6 +328,8 @@ def test_parse_value_when_impossible_is_refused_and_the_nearest_is_read(text, co
     with pytest.raises(Refused) as caught:
         parse_value(text=text, dimension=dimension)
     assert caught.value.code == code
+    if code == "units.out_of_range":
+        assert str(caught.value.sentence).endswith(f" {KEPT[dimension]}.")
     assert parse_value(text=near, dimension=dimension).written_in
 
 

@@ -173,6 +173,23 @@ def test_slip_when_named_says_both_amounts_and_how_far_off():
     assert slip.how.inputs[3].value == pytest.approx(28.349523125)  # grams in an ounce, by definition
 
 
+@pytest.mark.parametrize(
+    ("text", "expected", "said"),
+    [
+        ("5 kg", "2.3 kg", "the 2.30 kg expected here; with lb for kg it would be 2.27 kg."),
+        ("800 oz", "800 g", "the 28.2 oz expected here; with g for oz it would be 28.2 oz."),
+        ("2 g", "2 kg", "the 2000 g expected here; with kg for g it would be 2000 g."),
+        ("0.5 lb", "0.5 kg", "the 1.10 lb expected here; with kg for lb it would be 1.10 lb."),
+    ],
+)
+def test_slip_when_said_shows_about_three_figures(text, expected, said):
+    """No more figures than an expected amount has."""
+    slip = likely_slip(
+        typed=parse(text=text, base=Base.MG), expected=parse(text=expected, base=Base.MG).amount
+    )
+    assert str(slip.reason.sentence) == f"“{text}” is far from {said}"
+
+
 @pytest.mark.parametrize(("milligrams", "named"), [(1_750, False), (1_751, True)])
 def test_slip_when_at_most_one_and_three_quarters_off_is_not_named(milligrams, named):
     """The limit itself; the other unit is a thousandth, so the expected amount is chosen to fit it."""

@@ -39,6 +39,10 @@ from inventory.errors import Refused
         ("6 ft 2 1/2 in", Base.MM),
         ("6 ft 0 in", Base.MM),
         ("185.5 cm", Base.MM),
+        ("1 ft", Base.MM),
+        ("2.5 ft", Base.MM),
+        ("1 yd", Base.MM),
+        ("0.1 in", Base.MM),
         ("0.43 m²", Base.MM2),
         ("3 ft²", Base.MM2),
         ("4 pair", Base.PIECE),
@@ -165,6 +169,9 @@ def test_usual_unit_when_asked_suits_the_size(amount, metric, us):
         (Fraction(750), "ON", 1, "22.1 oz/yd²"),
         (5400, "HUR", None, "1.5 h"),
         (-0.001, "CEL", 1, "0.0 °C"),
+        (20.37, "CEL", None, "20.37 °C"),
+        (Fraction(1, 3), "CEL", None, "0.33 °C"),
+        (1234.56789, "23", None, "1.2346 g/cm³"),
     ],
 )
 def test_show_value_when_shown_in_a_unit_is_rounded_to_its_decimals(value, unit, decimals, expected):
