@@ -67,7 +67,9 @@ class Delivery(forms.Form):
         first = row == 1
         fields: dict[str, forms.Field] = {
             "material": forms.ChoiceField(
-                label=_("Material"), choices=kinds if first else [("", _("none")), *kinds], required=first
+                label=_("Material"),
+                choices=[("", _("choose") if first else _("none")), *kinds],
+                required=first,
             ),
             "number": forms.CharField(label=_("Lot number, as printed"), max_length=40, required=False),
             "packages": forms.CharField(

@@ -45,6 +45,7 @@ def inside(request: HttpRequest, code: Code) -> HttpResponse:
         "place": place,
         "words": things.place_words().get(place.id, ""),
         "contents": found,
+        "bare": not any(packages or content.others for content, packages in found),
         "form": form,
         "edits": history(form, dict.fromkeys(("place", "zone", "trailer"), place.id)),
         "readings": ages.readings_of([place.id])[-5:],
