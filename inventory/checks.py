@@ -1,5 +1,6 @@
 """System checks of the shop: what must be there before a server starts."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.checks import CheckMessage, Error, Tags, register
@@ -9,7 +10,9 @@ from inventory.models import guards
 
 
 @register(Tags.database)
-def guards_are_on(app_configs: Any, databases: list[str] | None = None, **kwargs: Any) -> list[CheckMessage]:
+def guards_are_on(
+    app_configs: Any, databases: Sequence[str] | None = None, **kwargs: Any
+) -> list[CheckMessage]:
     """shop.E001: every table that is only added to has its guards."""
     found: list[CheckMessage] = []
     for alias in databases or []:
@@ -27,7 +30,7 @@ def guards_are_on(app_configs: Any, databases: list[str] | None = None, **kwargs
 
 @register(Tags.database)
 def sqlite_is_set_up(
-    app_configs: Any, databases: list[str] | None = None, **kwargs: Any
+    app_configs: Any, databases: Sequence[str] | None = None, **kwargs: Any
 ) -> list[CheckMessage]:
     """shop.E002: SQLite fires delete triggers for REPLACE, and flushes what it answered as saved."""
     found: list[CheckMessage] = []

@@ -27,10 +27,8 @@ def ski(code: Code) -> Stranger | None:
     )
     if tag is None or tag.thing is None:
         return None
-    pair = (
-        Pair.objects.filter(thing_id=tag.thing_id).first()
-        or Pair.objects.filter(skis__thing_id=tag.thing_id).first()
-    )
+    thing = tag.thing.id
+    pair = Pair.objects.filter(thing_id=thing).first() or Pair.objects.filter(skis__thing_id=thing).first()
     shop = card()
     if pair is None or shop is None:
         return None
