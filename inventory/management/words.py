@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.utils import timezone
 
+from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, show
 from inventory.errors import Sentence, say
@@ -51,7 +52,7 @@ def lines(dossier: Dossier) -> Iterator[str]:
 
 def _now(dossier: Dossier) -> Iterator[Sentence]:
     if dossier.label:
-        yield say("Label: {label}.", label=label(dossier.label))
+        yield say("By its label: {label}.", label=label(dossier.label))
     if dossier.whole:
         yield say("One ski of {pair}.", pair=dossier.whole)
     for part in dossier.parts:
@@ -62,10 +63,10 @@ def _now(dossier: Dossier) -> Iterator[Sentence]:
     yield from _where(dossier)
     for stop in dossier.holds:
         yield say(
-            "Must not be used: {thing} is on hold since {at}: {reason}",
+            "Must not be used: {thing} is on hold since {at}. {reason}",
             thing=stop.on,
             at=moment(stop.at),
-            reason=stop.reason,
+            reason=_quoted(stop.reason),
         )
     for doubt in dossier.doubts:
         yield say("People must settle this: {trouble}.", trouble=doubt.trouble)
@@ -88,9 +89,9 @@ def _where(dossier: Dossier) -> Iterator[Sentence]:
 
 
 def label(row: Label) -> str:
-    """What a lot's or a package's label says, in one line."""
-    number = say("lot {number}", number=row.number) if row.number else say("lot unknown")
-    parts = [row.material, str(number), row.supplier]
+    """What a lot's or a package's label says beside its material, in one line."""
+    number = say("number {number}", number=row.number) if row.number else say("number unknown")
+    parts = [str(number), row.supplier]
     if row.expires_on:
         parts.append(str(say("to {date}", date=day(row.expires_on))))
     return ", ".join(part for part in parts if part)
@@ -122,15 +123,15 @@ def _link(link: Link, far: Named) -> str:
     what = say("{amount} of {thing}", amount=amount(link.amount), thing=far) if link.amount else far
     if far is link.made and link.amount:
         what = say("{amount} into {thing}", amount=amount(link.amount), thing=far)
-    more = [label(link.label)] if link.label and link.label.number else []
+    more = [label(link.label)] if link.label and far.kind is Kind.LOT else []
     more += [str(say("of {pair}", pair=link.pair))] if link.pair else []
     return "; ".join([str(what), *more, f"{link.step} {moment(link.at)}"])
 
 
 _FACTS = {
-    "set_kpa": "{value} kPa",
-    "set_c": "{value} °C",
-    "minutes": "{value} min",
+    "set_kpa": "{value:g} kPa",
+    "set_c": "{value:g} °C",
+    "minutes": "{value:g} min",
 }
 
 
@@ -146,9 +147,13 @@ def _exposure(exposure: Exposure) -> str:
         str(exposure.thing),
         f"{exposure.step}: {by}",
         ", ".join(facts),
-        exposure.note,
+        _quoted(exposure.note),
     ]
     return "; ".join(part for part in told if part)
+
+
+def _quoted(note: str) -> str:
+    return f"“{note}”" if note else ""
 
 
 def _happened(dossier: Dossier) -> Iterator[str]:
@@ -174,5 +179,5 @@ def _event(event: Happened, thing: UUID) -> str:
     told += [amount(part.amount) for part in own if part.amount]
     told += [str(say("to {place}", place=part.to)) for part in own if part.to]
     told += [str(say("with {things}", things=", ".join(map(str, others[:6]))))] if others else []
-    told += [event.note, str(say("by {who}", who=event.who)) if event.who else ""]
+    told += [_quoted(event.note), str(say("by {who}", who=event.who)) if event.who else ""]
     return "; ".join(part for part in told if part)

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import pytest
 from django.apps import apps
+from django.db.models import AutoField
 
 from inventory.actions import exchange, stock
 from inventory.models import Balance, Disagreement, Event, Machine, Tag
@@ -34,6 +35,9 @@ def copied(laptop: Laptop, letter: str, shelf: list[Laptop]) -> Laptop:
     shelf.append(other)
     with other.in_hand():
         for model in sorted(rows, key=_depth):
+            for row in rows[model]:
+                if isinstance(model._meta.pk, AutoField):  # the database numbers these rows itself
+                    row.pk = None
             model._default_manager.bulk_create(rows[model])
     return other
 

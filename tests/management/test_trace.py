@@ -24,7 +24,7 @@ def code(thing) -> str:
 @pytest.fixture
 def built(shop):
     """One ski, laid up from one batch and one blank, pressed and judged; the things by name."""
-    supplier = shop.do(materials.make_supplier, name="Nordlys Harpiks").thing
+    supplier = shop.do(materials.make_supplier, name="Ulvsnipa Harpiks").thing
     resin = shop.package("resin", number="R-1", supplier=supplier, expires_on=day("2027-06-01"))
     hardener = shop.package("hardener", number="H-9")
     blanks = shop.package("blank", amount=pieces(2), number="K-3")
@@ -53,13 +53,13 @@ def test_trace_of_a_ski_tells_its_lots_with_their_printed_numbers_and_its_cycle(
     assert ran.code == 0
     for told in (
         "150 g of resin batch",
-        "lot R-1, Nordlys Harpiks, to 1 Jun 2027",
-        "lot H-9",
-        "lot K-3",
+        "number R-1, Ulvsnipa Harpiks, to 1 Jun 2027",
+        "number H-9",
+        "number K-3",
         "press cycle",
         "Press 1",
         "300 kPa, 80 °C, 25 min",
-        "passed; reached 80 degrees",
+        "passed; “reached 80 degrees”",
     ):
         assert told in ran.out, told
     assert "Ida" not in ran.out

@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def built(shop):
     """One pair, laid up from one batch and two blanks, pressed in one cycle and judged."""
-    supplier = shop.do(_supplier, name="Nordlys Harpiks").thing
+    supplier = shop.do(_supplier, name="Ulvsnipa Harpiks").thing
     resin = shop.package("resin", number="R-1", supplier=supplier, expires_on=room.day("2027-06-01"))
     hardener = shop.package("hardener", number="H-9", expires_on=room.day("2027-06-01"))
     blanks = shop.package("blank", amount=pieces(4), number="K-3")
@@ -65,7 +65,7 @@ def test_dossier_of_a_ski_goes_back_to_the_printed_numbers_of_its_lots(built):
     numbers = {link.label.number for link in found.made_of if link.label and link.of.kind is Kind.LOT}
     assert numbers == {"R-1", "H-9", "K-3"}
     lot = next(link for link in found.made_of if link.label and link.label.number == "R-1")
-    assert lot.label.supplier == "Nordlys Harpiks"
+    assert lot.label.supplier == "Ulvsnipa Harpiks"
     steps = {(link.made.id, link.of.id): (link.amount, link.level) for link in found.made_of}
     assert steps[b["left"], b["batch"]] == (grams(150), 1)
     assert steps[b["batch"], b["hardener"]] == (grams(90), 2)

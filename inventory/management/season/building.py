@@ -14,6 +14,7 @@ from inventory.management.season.shelf import Standing
 from inventory.management.season.stocking import Stocking
 
 Tell = Callable[[str], None]
+FIRST_BOOKED = -805  # a few days after the shop began
 LAST_BUILT = 0  # today nothing has happened yet
 
 
@@ -50,7 +51,7 @@ class Building:
         shop = Workshop(row, number)
         self.workshops.append(shop)
         day, at = row["day"], self.agenda.moment
-        self.agenda.plan(at(min(day - 70, -4), "19:00"), partial(self._book, shop))
+        self.agenda.plan(at(max(min(day - 70, -4), FIRST_BOOKED), "19:00"), partial(self._book, shop))
         missing = 1 if day > LAST_BUILT else 0  # one guest's sheet is not back from the printer
         if day < 10:
             sheets = partial(self.stocking.print_sheets, f"P-{1000 + number}", row["pairs"] - missing)
