@@ -34,6 +34,12 @@ def test_forecast_when_held_is_what_is_left_of_the_listed_time(share, celsius, h
     assert str(result.sentence).startswith(f"Schedule reached about {math.ceil(hours * 60)} min from this")
 
 
+def test_forecast_when_minutes_are_left_in_part_rounds_them_up():
+    """239.52 minutes are said as 240: nobody is called too early."""
+    assert "about 240 min" in str(ahead(0.002, coldest=50.0).sentence)
+    assert "about 239 min" in str(ahead(0.00625, coldest=50.0).sentence)
+
+
 def test_forecast_when_unheated_takes_the_colder_of_probe_and_bay():
     """The ski comes to the bay's temperature; while it is colder, it is what it is."""
     assert ahead(heated=False, bay=23.0).hours_left == 16.0

@@ -299,6 +299,13 @@ def test_judge_when_the_clock_starts_elsewhere_says_the_same():
         opened_at_s=shift + 13_200.0,
         limits=limits,
     )
+    good = judged(
+        replace(good_log(), at_s=[at + shift for at in good_log().at_s]),
+        pressure=None,
+        closed_min=shift / 60,
+        opened_min=shift / 60 + 220,
+    )
+    assert sentence(good, "cure.reached") == sentence(judged(), "cure.reached")
     assert len(here.verdict.reasons) > 9
     assert [str(r.sentence) for r in here.verdict.reasons] == [str(r.sentence) for r in there.verdict.reasons]
     assert there.pressure.lost_at_s - shift == here.pressure.lost_at_s == 3600.0
@@ -313,6 +320,8 @@ def test_judge_when_readings_have_many_digits_shows_two():
     result = judged(log, limits=limits)
     assert "p2 read 85.12 °C, above the 85.0 °C" in sentence(result, "cure.above_limit")
     assert "p2 read 85.12 °C, above the highest listed" in sentence(result, "cure.above_listed")
+    warm = log_of(lambda _: 45.123456, lambda _: 45.0)
+    assert "p1 is still at 45.12 °C" in sentence(judged(warm), "cure.not_cool")
     uneven = log_of(lambda m: 20 + 0.123456 * m, lambda m: 20 + 0.123456 * m)
     assert "changed by 0.12 K/min" in sentence(
         judged(uneven, limits=replace(LIMITS, heating_k_per_min=Given(0.1))), "cure.heated_fast"

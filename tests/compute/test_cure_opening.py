@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.cure import Limits, Log, may_open
+from inventory.compute.cure import Limits, Log, PressureLog, may_open
 from inventory.compute.reasons import Given, Level
 from tests.compute.press_logs import (
     LIMITS,
@@ -102,9 +102,27 @@ def test_may_open_when_vented_hot_does_not_hold():
     assert facts(asked(200, pressure=vented)) == (True, False, True)
 
 
+def test_may_open_when_vented_at_the_very_moment_it_is_cool_follows_the_readings():
+    """Exactly 40 °C at 180 is not cool, so low at 185 may have been early; low after 185 is venting."""
+    exactly = log_of(good_celsius, good_celsius)
+    early = pressure_of(lambda m: 0.0 if m >= 185 else 345.0)
+    assert facts(asked(200, log=exactly, pressure=early)) == (True, None, True)
+    just_after = pressure_of(lambda m: 0.0 if m >= 186 else 345.0, every_min=1)
+    assert facts(asked(187, log=exactly, pressure=just_after)) == (True, True, True)
+
+
+def test_may_open_when_the_whole_ran_to_the_minute_may_be_vented_then():
+    """Exactly sixteen hours at 23 °C, then too cold to count: nothing more is needed despite rounding."""
+    log = log_of(lambda m: 23.0 if m <= 960 else 10.0, lambda _: 23.0, until_min=1020, every_min=10)
+    pressure = PressureLog(log.at_s, [345.0 if at <= 57_600 else 0.0 for at in log.at_s])
+    assert facts(asked(1020, log=log, pressure=pressure)) == (True, True, True)
+
+
 def test_may_open_when_asked_with_an_old_reading_cannot_tell():
     """The last reading of minute 220 will do until 235, not at 240."""
     assert facts(asked(235)) == (True, True, True)
+    old = [str(reason.sentence) for reason in asked(320).verdict.reasons]
+    assert "The last reading is 100 min old: whether it is cool cannot be told." in old
     stale = asked(240)
     assert stale.cool is None
     assert not stale.all_hold

@@ -60,7 +60,8 @@ def test_pressure_when_it_falls_while_needed_is_lost():
 
 def test_pressure_when_vented_after_it_was_needed_is_unbroken():
     """Needed until minute 150, vented after minute 150: unbroken. At 145 it would have been lost."""
-    assert held(pressure_of(until(150)), needed_until_min=150).unbroken is True
+    vented = held(pressure_of(until(150)), needed_until_min=150)
+    assert (vented.unbroken, vented.lost_at_s, vented.highest_kpa) == (True, None, 345.0)
     assert held(pressure_of(until(140)), needed_until_min=150).unbroken is False
 
 
@@ -154,6 +155,10 @@ def test_pressure_when_nobody_read_it_is_unknown():
     [
         (50.0, "if the gauge reads psi, it was 344.7 kPa"),
         (3.45, "if the gauge reads bar, it was 345.0 kPa"),
+        (33.0, "if the gauge reads psi, it was 227.5 kPa"),
+        (65.0, "if the gauge reads psi, it was 448.2 kPa"),
+        (32.0, "32.0 kPa, below the 300.0 kPa needed."),
+        (66.0, "66.0 kPa, below the 300.0 kPa needed."),
         (150.0, "150.0 kPa, below the 300.0 kPa needed."),
         (20.0, "20.0 kPa, below the 300.0 kPa needed."),
     ],
@@ -162,6 +167,7 @@ def test_pressure_when_never_reached_names_a_likely_slip_of_unit(read, mention):
     """50 psi and 3.45 bar typed as kPa are named; half the pressure is just too little."""
     hold = held(steady_pressure(read))
     assert facts(hold) == (False, "cure.no_pressure", Level.STOP)
+    assert (hold.seconds, hold.highest_kpa) == (0.0, read)
     assert mention in str(hold.reason.sentence)
 
 
@@ -172,6 +178,28 @@ def test_pressure_says_how():
         ("pressure needed, at least", 300.0, Basis.MEASURED),
         ("a gap is more than", 15.0, Basis.MEASURED),
     ]
+    odd = replace(steady_pressure(), interval_s=Given(367.0))
+    assert held(odd).how.inputs[-1].value == 18.4
+
+
+def test_pressure_when_the_clock_starts_elsewhere_says_the_same():
+    """Seconds may count from any origin: lost, too late and missing are said at the same minute."""
+    for log, needed in (
+        (pressure_of(lambda m: 0.0 if m == 100 else 345.0), None),
+        (pressure_of(lambda m: 345.0 if m >= 160 else 0.0), 150.0),
+        (gappy(60, 80), None),
+        (steady_pressure(), None),
+    ):
+        moved = replace(log, at_s=[at + 90_000.0 for at in log.at_s])
+        here = held(log, closed_min=2, needed_until_min=needed)
+        there = held(
+            moved,
+            closed_min=1502,
+            until_min=1720,
+            needed_until_min=None if needed is None else needed + 1500,
+        )
+        assert str(here.reason.sentence) == str(there.reason.sentence)
+        assert (here.seconds, here.first_at_s) == (there.seconds, there.first_at_s - 90_000.0)
 
 
 @pytest.mark.parametrize(
@@ -181,8 +209,8 @@ def test_pressure_says_how():
         (PressureLog([0.0, 60.0], [345.0]), "cure.columns", "1 readings for 2 times"),
         (PressureLog([60.0, 0.0], [345.0, 345.0]), "cure.not_in_order", "Reading 2"),
         (PressureLog([0.0, 60.0], [345.0, math.nan]), "cure.reading", "nan kPa"),
-        (PressureLog([0.0, 60.0], [345.0, -50.0]), "cure.reading", "-50.0 kPa"),
-        (PressureLog([0.0, 60.0], [345.0, 3450.0]), "cure.reading", "3450.0 kPa"),
+        (PressureLog([0.0, 60.0], [345.0, -20.5]), "cure.reading", "-20.5 kPa"),
+        (PressureLog([0.0, 60.0], [345.0, 2000.5]), "cure.reading", "2000.5 kPa"),
         (PressureLog([0.0, 60.0], [None, None]), "cure.no_rows", "no reading during this cycle"),
         (PressureLog([-60.0, 99_999.0], [None, 345.0]), "cure.no_rows", "no reading during this cycle"),
         (PressureLog([-9000.0, -8000.0], [345.0, 345.0]), "cure.log_elsewhere", "do not meet"),
@@ -200,7 +228,10 @@ def test_pressure_when_the_log_is_broken_is_refused(log, code, mention):
 
 @pytest.mark.parametrize("needed", [0.0, -1.0, math.nan, 2_001.0])
 def test_pressure_when_what_is_needed_is_impossible_is_refused(needed):
-    """300 kPa is judged; a gauge a little below zero at rest is read."""
+    """300 kPa is judged, and 2,000 and a half; a gauge a little below zero at rest is read."""
+    assert held(steady_pressure(2_000.0), needed=Given(2_000.0)).unbroken is True
+    assert held(steady_pressure(), needed=Given(0.5)).unbroken is True
+    assert held(pressure_of(lambda m: -20.0 if m < 5 else 345.0)).unbroken is True
     assert held(pressure_of(lambda m: -0.4 if m < 5 else 345.0)).unbroken is True
     with refused("cure.pressure_needed", "kPa"):
         held(steady_pressure(), needed=Given(needed))

@@ -214,6 +214,7 @@ def test_progress_when_the_log_is_longer_than_the_cycle_only_the_cycle_counts():
     assert run(log, closed_min=63, until_min=180).cautious_share == pytest.approx(117 / 240)
     assert run(log, closed_min=62, until_min=68).cautious_share == pytest.approx(6 / 240)
     assert run(log, closed_min=62, until_min=68).last_at_s == 60 * MINUTE
+    assert run(log, closed_min=62, until_min=68).at_s == (62 * MINUTE, 68 * MINUTE)
 
 
 def test_progress_when_hot_only_outside_the_cycle_has_no_alarm():
@@ -269,6 +270,25 @@ def test_progress_when_a_probe_never_spoke_is_not_known():
     assert run(replace(log, left_out=("p2",))).silent == ()
 
 
+def test_progress_notes_are_things_to_look_at_and_only_a_silent_probe_is_unknown():
+    """Too cold to count, cold, one probe, silent rows, left out, unit: none of them judges by itself."""
+    patchy = log_of(lambda _: 12.345678, lambda m: None if m == 30 else 20.0, lambda _: None, until_min=60)
+    cold = run(replace(patchy, left_out=("p3",)))
+    hot = run(steady(68.0, 1.0))
+    notes = {note.code: note for note in (*cold.notes, *hot.notes)}
+    assert set(notes) == {
+        "cure.too_cold_to_count",
+        "cure.cold",
+        "cure.probe_skips",
+        "cure.without_probe",
+        "cure.one_probe",
+        "cure.never_cool",
+    }
+    assert {note.level for note in notes.values()} == {Level.LOOK}
+    assert str(notes["cure.cold"].sentence).startswith("The coldest reading is 12.35 °C: below 15.0 °C")
+    assert [note.level for note in run(patchy).notes if note.code == "cure.probe_silent"] == [Level.UNKNOWN]
+
+
 # Alarm, unit, ramps
 
 
@@ -286,6 +306,8 @@ def test_progress_when_the_logger_writes_fahrenheit_is_noticed():
     """68 °F all night would be twenty hours at 68 °C; the good log is cool at its ends."""
     assert "cure.never_cool" in codes(run(steady(68.0, 8.0)))
     assert "cure.never_cool" not in codes(run(good_log()))
+    assert "cure.never_cool" in codes(run(steady(45.0, 1.0)))
+    assert "cure.never_cool" not in codes(run(steady(44.9, 1.0)))
 
 
 def test_progress_ramps_are_the_steepest_over_five_minutes():
@@ -325,6 +347,8 @@ def test_progress_says_how():
     how = run(good_log()).how
     assert [line.name for line in how.inputs][-3:] == ["probes", "rows used", "a gap is more than"]
     assert how.inputs[-2].value == 45
+    odd = run(replace(good_log(), interval_s=Given(367.0)))
+    assert odd.how.inputs[-1].value == 18.4
     assert "gaps count nothing" in how.rule
     assert "cured" not in how.rule
 
