@@ -146,14 +146,17 @@ class Building:
             batch, amount = self._mix(shop, ski)
             inputs.append((batch, amount))
         for key, card in self.stocking.cards.items():
-            base = Base(card["base"])
-            share = card.get("a_ski", 0)
-            if base in (Base.MM, Base.MM2):
-                share = share * booked.length_mm // 1800
+            base, share = Base(card["base"]), self.share(key, booked)
             for package, part in self.shelf.take(key, share, day) if share else ():
                 self._open(package)
                 inputs.append((package.id, Amount(part, base)))
         self.agenda.do(press.lay_up, "odd", ski=ski, inputs=inputs)
+
+    def share(self, key: str, booked: Booked) -> int:
+        """What one ski takes of a material, in base units: lengths and areas by how long it is."""
+        card = self.stocking.cards[key]
+        share: int = card.get("a_ski", 0)
+        return share * booked.length_mm // 1800 if card["base"] in (Base.MM, Base.MM2) else share
 
     def _mix(self, shop: Workshop, ski: UUID) -> tuple[UUID, Amount]:
         """One cup as it was weighed: never to the gram."""
