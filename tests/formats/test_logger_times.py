@@ -66,6 +66,13 @@ def test_log_when_an_hour_comes_twice_tells_it_apart_by_order() -> None:
     assert told.unordered == 2
 
 
+def test_log_when_a_pause_comes_before_the_hour_that_comes_twice_is_not_misled() -> None:
+    """After six hours without a reading, the next one ten minutes on is still of the first hour."""
+    moments = [*every(10, 4, moment(2026, 10, 24, 18)), *every(10, 20, moment(2026, 10, 25, 0))]
+    readings, _ = read(local(moments, OSLO), zone=OSLO)
+    assert [reading.at for reading in readings] == moments
+
+
 def test_log_when_the_file_has_an_hour_that_is_skipped_is_refused() -> None:
     """29 March 2026 in Oslo has no 02:30: the logger keeps one time, and a fixed offset reads it."""
     rows = ("01:30", "02:00", "02:30", "03:00")
