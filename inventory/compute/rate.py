@@ -63,9 +63,7 @@ def _beta_quantile(chance: float, a: int, b: int) -> float:
     """The x at which the regularised incomplete beta function is `chance`: Newton inside a bracket."""
     front = math.lgamma(a + b) - math.lgamma(a) - math.lgamma(b)
     low, high = 0.0, 1.0
-    mean = a / (a + b)
-    width = math.sqrt(mean * (1 - mean) / (a + b + 1))
-    x = min(max(mean + (2 * width if chance > 0.5 else -2 * width), mean / 4), (1 + mean) / 2)
+    x = a / (a + b)
     while True:
         below, slope = _beta(front, a, b, x)
         if below > chance:
