@@ -3,17 +3,19 @@
 Import from here: `from inventory.models import Event`. Inside, `ledger` and `derived` know no topic.
 """
 
-from inventory.models.builds import Pair, Ski, Workshop
+from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
 from inventory.models.derived import Balance, Disagreement, Hold, Skipped, State, Tag
 from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
 from inventory.models.people import Guest, Person, SignIn
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
+from inventory.models.scans import ScanFailed
 from inventory.models.shop import Shop
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
 
 __all__ = [
     "Act",
+    "Artwork",
     "Balance",
     "Disagreement",
     "Equipment",
@@ -21,6 +23,7 @@ __all__ = [
     "Guest",
     "Hold",
     "Inspection",
+    "LayupCard",
     "Line",
     "Lot",
     "Machine",
@@ -33,6 +36,8 @@ __all__ = [
     "Person",
     "Place",
     "Revision",
+    "ScanFailed",
+    "Seat",
     "Shop",
     "SignIn",
     "Ski",

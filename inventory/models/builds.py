@@ -1,7 +1,11 @@
-"""Workshops, pairs, and whose they are."""
+"""Workshops, seats, pairs and their artwork, lay-up cards. Who a guest is, is on the guest's own card only.
+
+An empty field is not known.
+"""
 
 from django.db import models
 
+from inventory.compute.outline_base import Tail
 from inventory.models.ledger import Thing
 from inventory.models.people import Guest
 
@@ -13,15 +17,47 @@ class Workshop(models.Model):
     name = models.CharField(max_length=80)
     starts_on = models.DateField()
     ends_on = models.DateField()
+    venue = models.CharField(max_length=120, blank=True)
+    capacity = models.PositiveSmallIntegerField(null=True)
+
+
+class Seat(models.Model):
+    """A guest's place in a workshop: booked, on the wait list, given back. Open ones are only counted."""
+
+    STATES = ("booked", "wait list", "given back")
+
+    id = models.UUIDField(primary_key=True)
+    workshop = models.ForeignKey(Workshop, models.PROTECT, related_name="seats")
+    guest = models.ForeignKey(Guest, models.PROTECT, related_name="seats")
+    state = models.CharField(max_length=10, choices=[(state, state) for state in STATES])
+
+
+class LayupCard(models.Model):
+    """A lay-up that pairs are built by: its layers in order, from the base up."""
+
+    id = models.UUIDField(primary_key=True)
+    name = models.CharField(max_length=80)
+    layers = models.JSONField(default=list)  # as compute.layup reads them
+    ended = models.BooleanField(default=False)
 
 
 class Pair(models.Model):
-    """A pair as booked: for whom, at which workshop, how long."""
+    """A pair as booked, and its build spec."""
 
     thing = models.OneToOneField(Thing, models.PROTECT, primary_key=True, related_name="pair")
     workshop = models.ForeignKey(Workshop, models.PROTECT, null=True, related_name="pairs")
     guest = models.ForeignKey(Guest, models.PROTECT, null=True, related_name="pairs")
     length_mm = models.IntegerField()
+    tip_mm = models.FloatField(null=True)
+    waist_mm = models.FloatField(null=True)
+    tail_mm = models.FloatField(null=True)
+    shovel_mm = models.FloatField(null=True)  # from the shoulder line to the tip
+    tail_turn_mm = models.FloatField(null=True)  # from the heel line to the tail's end
+    tail_shape = models.CharField(max_length=6, default=Tail.BLUNT, choices=[(tail, tail) for tail in Tail])
+    camber_mm = models.FloatField(null=True)
+    mount_mm = models.FloatField(null=True)  # from the middle of the length, towards the tip above zero
+    layup = models.ForeignKey(LayupCard, models.PROTECT, null=True, related_name="pairs")
+    chose = models.CharField(max_length=300, blank=True)  # what the guest chose; no names
 
 
 class Ski(models.Model):
@@ -33,3 +69,24 @@ class Ski(models.Model):
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["pair", "side"], name="one_ski_a_side")]
+
+
+class Artwork(models.Model):
+    """The printed top sheet of a pair: the day each step was done, and the file as its header says."""
+
+    pair = models.OneToOneField(Pair, models.PROTECT, primary_key=True, related_name="artwork")
+    printer_days = models.PositiveSmallIntegerField(null=True)  # from sending to having it here
+    came_on = models.DateField(null=True)
+    proof_sent_on = models.DateField(null=True)
+    agreed_on = models.DateField(null=True)
+    at_printer_on = models.DateField(null=True)
+    here_on = models.DateField(null=True)
+    checked_on = models.DateField(null=True)
+    bleed_mm = models.FloatField(default=5)  # beyond the outline, all round
+    sha256 = models.CharField(max_length=64, blank=True)
+    media_type = models.CharField(max_length=60, blank=True)
+    width_px = models.IntegerField(null=True)
+    height_px = models.IntegerField(null=True)
+    dpi = models.FloatField(null=True)  # as the file says; empty: it does not say
+    mirrored = models.BooleanField(null=True)  # as the file's header says
+    colours = models.CharField(max_length=10, blank=True)

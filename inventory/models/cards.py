@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import Model
 
-from inventory.models.builds import Pair, Ski, Workshop
+from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
 from inventory.models.people import Guest, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
@@ -29,8 +29,11 @@ CARDS: dict[str, type[Model]] = {
     "equipment": Equipment,
     "inspection": Inspection,
     "workshop": Workshop,
+    "seat": Seat,
+    "layup": LayupCard,
     "pair": Pair,
     "ski": Ski,
+    "artwork": Artwork,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

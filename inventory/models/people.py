@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from inventory.compute.build_steps import AgeBand
 from inventory.roles import Role
 
 
@@ -22,7 +23,10 @@ class SignIn(models.Model):
 
 
 class Guest(models.Model):
-    """Who builds a pair."""
+    """Who builds a pair. A band, never a birth date; health answers stay on paper."""
 
     id = models.UUIDField(primary_key=True)
     name = models.CharField(max_length=120, blank=True)
+    age_band = models.CharField(max_length=10, blank=True, choices=[(band, band) for band in AgeBand])
+    contact = models.CharField(max_length=200, blank=True)
+    consent = models.BooleanField(null=True)  # to keep what is on this card; empty: not asked yet

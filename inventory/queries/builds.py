@@ -1,15 +1,29 @@
-"""READ workshops and pairs."""
+"""READ workshops, seats and pairs with their build spec."""
 
+from collections.abc import Iterable
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Count, Q, QuerySet
 
-from inventory.models import Pair, Workshop
+from inventory.compute import build_spec
+from inventory.compute.build_spec import Shaped, Spec
+from inventory.compute.outline_base import Tail
+from inventory.models import Guest, LayupCard, Pair, Seat, Workshop
 
 
 def workshops() -> QuerySet[Workshop]:
     """Every workshop, newest first."""
     return Workshop.objects.order_by("-starts_on", "name")
+
+
+def workshop(id: UUID) -> Workshop | None:
+    """One workshop."""
+    return Workshop.objects.filter(id=id).first()
+
+
+def with_seats() -> QuerySet[Workshop]:
+    """Every workshop, newest first, with `taken`: how many seats are booked."""
+    return workshops().annotate(taken=Count("seats", filter=Q(seats__state="booked")))
 
 
 def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
@@ -19,3 +33,74 @@ def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
     if workshop is not None:
         rows = rows.filter(workshop_id=workshop)
     return rows.order_by("-workshop__starts_on", "thing_id")
+
+
+def pair(id: UUID) -> Pair | None:
+    """One pair with its guest, workshop and lay-up card."""
+    return Pair.objects.filter(thing_id=id).select_related("workshop", "guest", "layup").first()
+
+
+def booked(workshop: UUID) -> int:
+    """How many seats of a workshop are booked."""
+    return Seat.objects.filter(workshop_id=workshop, state="booked").count()
+
+
+def seat_of(workshop: UUID, guest: UUID, *states: str) -> Seat | None:
+    """A guest's seat in a workshop in one of these states."""
+    return Seat.objects.filter(workshop_id=workshop, guest_id=guest, state__in=states).first()
+
+
+def seat(id: UUID) -> Seat | None:
+    """One seat with its guest and workshop."""
+    return Seat.objects.filter(id=id).select_related("workshop", "guest").first()
+
+
+def seats(workshop: UUID) -> list[Seat]:
+    """The seats of a workshop with their guests: booked, waiting, given back, each by name."""
+    rows = Seat.objects.filter(workshop_id=workshop).select_related("guest")
+    return sorted(rows, key=lambda row: (Seat.STATES.index(row.state), row.guest.name))
+
+
+def guest(id: UUID) -> Guest | None:
+    """One guest's card."""
+    return Guest.objects.filter(id=id).first()
+
+
+def guests_of(workshops: Iterable[UUID]) -> list[Seat]:
+    """Seats booked or waited for, with guest and workshop: whom a pair can be booked for."""
+    rows = Seat.objects.filter(workshop_id__in=list(workshops), state__in=("booked", "wait list"))
+    return list(rows.select_related("guest", "workshop").order_by("-workshop__starts_on", "guest__name"))
+
+
+def layups(*, ended: bool = True) -> QuerySet[LayupCard]:
+    """Every lay-up card by name; without those that are no longer built when asked."""
+    rows = LayupCard.objects.order_by("ended", "name")
+    return rows if ended else rows.filter(ended=False)
+
+
+def layup(id: UUID) -> LayupCard | None:
+    """One lay-up card."""
+    return LayupCard.objects.filter(id=id).first()
+
+
+def spec(row: Pair) -> Spec | None:
+    """A pair's build spec; None while a width is not known."""
+    if row.tip_mm is None or row.waist_mm is None or row.tail_mm is None:
+        return None
+    return Spec(
+        length_mm=row.length_mm,
+        tip_mm=row.tip_mm,
+        waist_mm=row.waist_mm,
+        tail_mm=row.tail_mm,
+        shovel_mm=row.shovel_mm,
+        tail_turn_mm=row.tail_turn_mm,
+        tail=Tail(row.tail_shape),
+        camber_mm=row.camber_mm,
+        mount_mm=row.mount_mm,
+    )
+
+
+def shaped(row: Pair) -> Shaped | None:
+    """The ski of a pair's spec; None while a width is not known. Refuses as `compute.build_spec.shaped`."""
+    found = spec(row)
+    return None if found is None else build_spec.shaped(spec=found)
