@@ -122,10 +122,12 @@ def test_write_when_a_number_is_negative_leaves_it_a_number() -> None:
 
 def test_write_when_a_sheet_would_lose_digits_or_days_writes_text() -> None:
     """A spreadsheet keeps 15 digits, and no days before March 1900 that it counts rightly."""
-    sheet = Sheet("S", ("A", "B"), [(10**15, date(1900, 2, 28)), (10**15 - 1, date(1900, 3, 1))])
+    early, late = datetime(1900, 2, 28, 12), datetime(1900, 3, 1, 12)
+    rows = [(10**15, early.date(), early), (10**15 - 1, late.date(), late)]
+    sheet = Sheet("S", ("A", "B", "C"), rows)
     lost, kept = load_workbook(io.BytesIO(write_xlsx(sheet))).active.iter_rows(min_row=2, values_only=True)
-    assert lost == ("1000000000000000", "1900-02-28")
-    assert kept == (10**15 - 1, datetime(1900, 3, 1))
+    assert lost == ("1000000000000000", "1900-02-28", "1900-02-28 12:00:00")
+    assert kept == (10**15 - 1, datetime(1900, 3, 1), late)
 
 
 def test_write_when_a_text_holds_what_no_sheet_can_marks_the_place() -> None:
