@@ -119,8 +119,13 @@ def buy(
     """Buy through the season, arriving for the workshops at `starts`, and wherever something would pass its
     date.
 
-    At each arrival: what is uncovered up to the next one, after what earlier packs left over, rounded up to
-    packs. `least` packs at a place may be asked; with `breaks` a price break that pays is taken.
+    Formula: at each arrival what is uncovered up to the next one, after what earlier packs left over,
+        rounded up to packs, at least the offer's and `least` at a place; with `breaks` a price break is
+        taken when its extra packs save or are worth more than they cost. Holding = amount x cents a unit x
+        holding x days on the shelf.
+    Units: base units; cents; days as ordinals.
+    Shapes: `starts` rising places of workshops; needs by load day.
+    Source: arithmetic of a plan given its arrivals; all-units price breaks: common practice, no source.
     """
     shelf = _Shelf(wanted, season, least, breaks)
     coming = list(reversed(starts))
@@ -136,9 +141,13 @@ def buy(
 
 
 def cheapest(wanted: Wanted, season: Season, starts: Sequence[int], *, another_cents: int = 0) -> Bought:
-    """The cheaper of buying with and without price breaks, at all these dates or in one go at the first.
+    """The cheaper of buying with and without price breaks, at all these arrivals or in one go at the first.
 
-    `another_cents` is what each arrival that is not among `starts` costs beyond its goods.
+    Formula: least of goods + holding - worth of rests + another_cents for each arrival that is not among
+        `starts`.
+    Units: cents.
+    Shapes: `starts` rising places of workshops.
+    Source: common practice, no source.
     """
     plain = buy(wanted, season, starts, breaks=False)
     if len(wanted.offer.prices) == 1:

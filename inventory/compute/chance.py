@@ -71,7 +71,10 @@ def luck(*, strata: Sequence[Stratum]) -> Luck:
 def refuse_impossible(row: Stratum) -> None:
     """Refuse counts that do not fit into each other.
 
+    Formula: max(0, returned + exposed - delivered) <= both <= min(exposed, returned) <= delivered.
+    Units: counts of skis, or of pairs.
     Refuses: suspects.counts
+    Source: arithmetic.
     """
     counts = (row.delivered, row.exposed, row.returned, row.returned_exposed)
     whole = all(isinstance(count, int) and not isinstance(count, bool) for count in counts)
@@ -101,7 +104,11 @@ Spread = tuple[int, list[float]]
 def spread(delivered: int, exposed: int, returned: int) -> Spread:
     """The lowest possible count of exposed among the returned, and the chance of it and of each count above.
 
-    Built outward from the likeliest count: from the lowest count the first term underflows to 0.
+    Formula: C(K, x) C(N - K, n - x) / C(N, n), by the ratio of neighbours outward from the likeliest count:
+        from the lowest count the first term underflows to 0.
+    Units: counts in; chances as fractions.
+    Shapes: the chances run from the lowest count to min(exposed, returned).
+    Source: hypergeometric distribution (from memory); checked against scipy.stats.hypergeom.
     """
     others = delivered - exposed
     low, high = max(0, returned - others), min(exposed, returned)
@@ -117,12 +124,25 @@ def spread(delivered: int, exposed: int, returned: int) -> Spread:
 
 
 def chance_of_most(spreads: Sequence[Spread]) -> float:
-    """The chance of the largest count these totals allow: nothing observed can be less likely under luck."""
+    """The chance of the largest count these totals allow: nothing observed can be less likely under luck.
+
+    Formula: the product of the seasons' last chances.
+    Units: fractions.
+    Shapes: one spread a season.
+    Source: Tarone 1990 uses it (from memory).
+    """
     return math.prod(chances[-1] for _, chances in spreads)
 
 
 def chance_at_least(count: int, spreads: Sequence[Spread]) -> float:
-    """P(sum over the spreads >= count), keeping only sums that still decide it; all terms are positive."""
+    """The chance that the seasons' counts add up to so many or more.
+
+    Formula: P(sum over the spreads >= count), keeping only the sums that still decide it; all terms are
+        positive.
+    Units: a count in; a fraction out.
+    Shapes: one spread a season.
+    Source: convolution; checked against whole-number arithmetic, within 1e-9.
+    """
     need = count - sum(low for low, _ in spreads)
     if need <= 0:
         return 1.0
@@ -178,7 +198,13 @@ def holm(*, chances: Sequence[float]) -> list[float]:
 
 
 def could_reach(smallest: Collection[float], bar: float) -> int:
-    """The smallest number m such that at most m lines could ever come to bar / m."""
+    """The smallest number m such that at most m lines could ever come to bar / m.
+
+    Formula: smallest m with at most m of the smallest possible chances at or under bar / m.
+    Units: fractions in; a count out.
+    Shapes: one smallest chance a line.
+    Source: Tarone 1990 (from memory).
+    """
     rising = sorted(smallest)
     count = 1
     while sum(1 for least in rising if least * count <= bar) > count:

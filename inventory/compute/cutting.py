@@ -10,12 +10,23 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from inventory.compute import cutting_patterns as patterns
+from inventory.compute.cutting_facts import (
+    Cut,
+    CutPlan,
+    Offcut,
+    Piece,
+    Stick,
+    refuse_bad_offcuts,
+    refuse_bad_piece,
+    refuse_bad_stick,
+)
 from inventory.compute.cutting_patterns import Pattern
 from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, number
 from inventory.errors import Refused, say
 
+__all__ = ["Cut", "CutPlan", "Offcut", "Piece", "Stick", "plan"]
+
 MOST_PIECES = 20_000
-LONGEST_MM = 1_000_000
 RULE = (
     "Each piece takes its length and one kerf, a length gives its own and one kerf. Offcuts first, the "
     "fullest pattern in each; then the shortest list of: repeat the fullest pattern, first fit, and the best "
@@ -25,65 +36,6 @@ RULE = (
 SOURCE = (
     "Gilmore and Gomory 1961 (patterns and their worth): from memory; checked against published instances"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """So many pieces of one length."""
-
-    length_mm: int
-    count: int
-
-
-@dataclass(frozen=True, slots=True)
-class Stick:
-    """A length that can be bought: a stick, a bundle's rod, a strip, a roll."""
-
-    code: str
-    length_mm: int
-    price_cents: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Offcut:
-    """One length that is already there."""
-
-    code: str
-    length_mm: int
-
-
-@dataclass(frozen=True, slots=True)
-class Cut:
-    """One way to cut, and how often: the pieces in cutting order, and what is left each time.
-
-    `offcut` is its code, or empty for a bought length. Kerf is what is neither piece nor rest.
-    """
-
-    offcut: str
-    length_mm: int
-    pieces_mm: tuple[int, ...]
-    times: int
-    rest_mm: float
-
-    @property
-    def kerf_mm(self) -> float:
-        """What the saw takes of one length."""
-        return self.length_mm - sum(self.pieces_mm) - self.rest_mm
-
-
-@dataclass(frozen=True, slots=True)
-class CutPlan:
-    """What to cut from what. `at_best`: no plan needs fewer bought lengths."""
-
-    stick: Stick
-    cuts: tuple[Cut, ...]
-    bought: int
-    at_best: int
-    cost_cents: int | None
-    kept_mm: float
-    lost_mm: float
-    reasons: tuple[Reason, ...]
-    how: How
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +83,7 @@ def plan(
     Caution: a plan says nothing about how to saw: guarded, clamped, hands clear, by an adult who may do it.
     """
     refuse_bad_stick(stick)
-    _refuse_bad_offcuts(offcuts)
+    refuse_bad_offcuts(offcuts)
     number(keep_from_mm, code="cutting.keep", name="The shortest length to keep", unit="mm", at_least=0)
     job = _job(pieces, kerf_mm, stick)
     best = min(
@@ -292,63 +244,3 @@ def _reasons(
         kerf = say("The kerf of {kerf} mm is assumed: measure one cut.", kerf=kerf_mm.value)
         out.insert(0, Reason("cutting.kerf_assumed", kerf, Level.LOOK, how))
     return tuple(out)
-
-
-def refuse_bad_piece(piece: Piece) -> None:
-    """Refuse a piece without a length, or no piece of it.
-
-    Refuses: cutting.length, cutting.count
-    """
-    _whole(piece.length_mm, "cutting.length", "The length of a piece", "mm", LONGEST_MM)
-    _whole(piece.count, "cutting.count", "The number of pieces", "", LONGEST_MM)
-
-
-def refuse_bad_stick(stick: Stick) -> None:
-    """Refuse a length to buy that has no code, no length or an impossible price.
-
-    Refuses: cutting.unnamed, cutting.length, cutting.price
-    """
-    _named(stick.code, stick.length_mm)
-    _whole(stick.length_mm, "cutting.length", "The length to buy", "mm", LONGEST_MM)
-    if stick.price_cents is not None:
-        number(stick.price_cents, code="cutting.price", name="The price", unit="cents", at_least=0)
-
-
-def refuse_repeated(codes: Sequence[str], where: str) -> None:
-    """Refuse a code that is there twice.
-
-    Refuses: cutting.repeated
-    """
-    twice = next((code for code, times in Counter(codes).items() if times > 1), None)
-    if twice is not None:
-        raise Refused(
-            "cutting.repeated",
-            say("{code} is twice among {where}.", code=twice, where=where),
-            say("Enter it once."),
-        )
-
-
-def _refuse_bad_offcuts(offcuts: Sequence[Offcut]) -> None:
-    for offcut in offcuts:
-        _named(offcut.code, offcut.length_mm)
-        _whole(offcut.length_mm, "cutting.length", "The length of an offcut", "mm", LONGEST_MM)
-    refuse_repeated([offcut.code for offcut in offcuts], "the offcuts")
-
-
-def _named(code: str, length_mm: int) -> None:
-    if not code.strip():
-        raise Refused(
-            "cutting.unnamed",
-            say("A length of {length} mm has no code.", length=length_mm),
-            say("Give each length a code."),
-        )
-
-
-def _whole(value: int, code: str, name: str, unit: str, most: int) -> None:
-    number(value, code=code, name=name, unit=unit, at_least=1, at_most=most)
-    if not isinstance(value, int):
-        raise Refused(
-            code,
-            say("{name} is {value} {unit}, which is not a whole number.", name=name, value=value, unit=unit),
-            say("Enter a whole number."),
-        )

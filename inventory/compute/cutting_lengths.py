@@ -6,12 +6,12 @@ Knows lengths and prices; no material, no supplier, no stock.
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from inventory.compute.cutting import (
+from inventory.compute.cutting import plan
+from inventory.compute.cutting_facts import (
     CutPlan,
     Offcut,
     Piece,
     Stick,
-    plan,
     refuse_bad_piece,
     refuse_bad_stick,
     refuse_repeated,

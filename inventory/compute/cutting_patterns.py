@@ -29,7 +29,13 @@ class Prices:
 
 
 def used(pattern: Pattern, sizes: Sequence[int]) -> int:
-    """How much of the length a pattern uses, kerf included."""
+    """How much of the length a pattern uses, kerf included.
+
+    Formula: sum of count x size.
+    Units: those of the sizes.
+    Shapes: one count a size.
+    Source: arithmetic.
+    """
     return sum(count * size for count, size in zip(pattern, sizes, strict=True))
 
 
@@ -43,8 +49,11 @@ def fullest(
 ) -> Pattern:
     """The pattern that leaves least of the length; among equals the one with most of the largest (smallest).
 
-    With `longest` the largest size still wanted is cut at least once. The sums that can be reached are the
-    bits of one number, so the answer is exact.
+    Formula: the largest sum of wanted sizes <= length, exact: the sums that can be reached are the bits of
+        one number. With `longest` the largest size still wanted is cut at least once.
+    Units: those of the sizes.
+    Shapes: sizes falling, one count a size.
+    Source: subset sums by bits (from memory).
     """
     wanted, room = list(counts), length
     must = next(place for place, count in enumerate(wanted) if count) if longest else None
@@ -83,7 +92,13 @@ def _reached(before: int, size: int, most: int, room: int) -> int:
 def repeat_fullest(
     length: int, sizes: Sequence[int], counts: Sequence[int], *, large_first: bool, longest: bool
 ) -> Patterns:
-    """The fullest pattern as often as the counts allow, then the next fullest."""
+    """The fullest pattern as often as the counts allow, then the next fullest.
+
+    Formula: times = least of count // taken over the pattern's sizes.
+    Units: those of the sizes.
+    Shapes: sizes falling, one count a size.
+    Source: common practice, no source.
+    """
     wanted, out = list(counts), []
     while any(wanted):
         pattern = fullest(length, sizes, wanted, large_first=large_first, longest=longest)
@@ -94,7 +109,13 @@ def repeat_fullest(
 
 
 def first_fit(length: int, sizes: Sequence[int], counts: Sequence[int]) -> Patterns:
-    """The largest piece first, each into the first length that still holds it."""
+    """The largest piece first, each into the first length that still holds it.
+
+    Formula: first fit, sizes falling.
+    Units: those of the sizes.
+    Shapes: sizes falling, one count a size.
+    Source: first fit decreasing (from memory).
+    """
     room: list[int] = []
     cut: list[list[int]] = []
     for place, count in enumerate(counts):
@@ -111,7 +132,13 @@ def first_fit(length: int, sizes: Sequence[int], counts: Sequence[int]) -> Patte
 
 
 def full_patterns(length: int, sizes: Sequence[int], counts: Sequence[int]) -> list[Pattern] | None:
-    """All patterns to which no further wanted piece can be added; None when there are too many."""
+    """All patterns to which no further wanted piece can be added; None when there are too many.
+
+    Formula: every count of every size that fits, up to 10,000 tried and 1,000 found.
+    Units: those of the sizes.
+    Shapes: sizes falling, one count a size.
+    Source: Gilmore and Gomory 1961 (from memory).
+    """
     tried = list(islice(_tried(length, sizes, counts, 0, ()), MOST_TRIED + 1))
     found = [taken for taken, room in tried if _is_full(taken, room, sizes, counts)]
     return found if len(tried) <= MOST_TRIED and len(found) <= MOST_PATTERNS else None
@@ -134,9 +161,13 @@ def _is_full(taken: Pattern, room: int, sizes: Sequence[int], counts: Sequence[i
 
 
 def prices(length: int, sizes: Sequence[int], counts: Sequence[int], patterns: Sequence[Pattern]) -> Prices:
-    """The best plan in fractions of patterns, and what each size is worth in it (simplex method).
+    """The best plan in fractions of patterns, and what each size is worth in it.
 
-    The worths are divided by the dearest pattern's, so they hold whatever was rounded, wherever it stopped.
+    Formula: least sum of fractions with all counts cut, by the simplex method; the worths are divided by the
+        dearest pattern's, so that none is worth more than 1 whatever was rounded, wherever it stopped.
+    Units: lengths.
+    Shapes: sizes falling, one count a size; `patterns` as full_patterns gives them.
+    Source: Gilmore and Gomory 1961; Dantzig's simplex method (from memory).
     """
     size_count = len(sizes)
     column = [
@@ -165,7 +196,13 @@ def prices(length: int, sizes: Sequence[int], counts: Sequence[int], patterns: S
 
 
 def value(pattern: Iterable[int], worth: Sequence[float]) -> float:
-    """What these counts are worth together."""
+    """What these counts are worth together.
+
+    Formula: sum of count x worth.
+    Units: lengths.
+    Shapes: one count and one worth a size.
+    Source: arithmetic.
+    """
     return sum(count * each for count, each in zip(pattern, worth, strict=True))
 
 
@@ -196,7 +233,13 @@ def _pivot(entering: Pattern, inverse: list[list[float]], amount: list[float]) -
 
 
 def rounded(fractions: Sequence[tuple[Pattern, float]], counts: Sequence[int]) -> tuple[Patterns, list[int]]:
-    """The whole part of a plan in fractions, and the counts still wanted after it."""
+    """The whole part of a plan in fractions, and the counts still wanted after it.
+
+    Formula: each pattern floor(fraction) times, largest fraction first, never more than is wanted.
+    Units: counts.
+    Shapes: one count a size.
+    Source: common practice, no source.
+    """
     wanted, out = list(counts), []
     for pattern, part in sorted(fractions, key=lambda row: -row[1]):
         times = min(
@@ -209,7 +252,13 @@ def rounded(fractions: Sequence[tuple[Pattern, float]], counts: Sequence[int]) -
 
 
 def fewest(length: int, sizes: Sequence[int], counts: Sequence[int]) -> Patterns:
-    """The shortest list of patterns of four simple ways."""
+    """The shortest list of patterns of four simple ways.
+
+    Formula: least of first fit and of three kinds of repeating the fullest pattern.
+    Units: those of the sizes.
+    Shapes: sizes falling, one count a size.
+    Source: common practice, no source.
+    """
     if not any(counts):
         return []
     ways = [
@@ -222,5 +271,10 @@ def fewest(length: int, sizes: Sequence[int], counts: Sequence[int]) -> Patterns
 
 
 def lengths(patterns: Patterns) -> int:
-    """How many lengths a list of patterns takes."""
+    """How many lengths a list of patterns takes.
+
+    Formula: sum of times.
+    Units: lengths.
+    Source: arithmetic.
+    """
     return sum(times for _, times in patterns)

@@ -9,7 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inventory.compute.cutting import CutPlan, Piece, Stick, plan
+from inventory.compute.cutting import plan
+from inventory.compute.cutting_facts import CutPlan, Piece, Stick
 from inventory.compute.reasons import Given, How, Input, Level, Reason
 from inventory.errors import Refused, say
 

@@ -74,7 +74,10 @@ class Needed:
 def refuse_bad_workshop(row: Workshop) -> None:
     """Refuse a workshop without a code, with days in the wrong order, or with impossible seats.
 
+    Formula: booked_pairs and open_seats from 0 to 1000, whole; 0 <= fill_chance <= 1; load_on <= last_on.
+    Units: seats; a fraction; days.
     Refuses: planning.unnamed, planning.days, planning.seats, planning.chance
+    Source: common practice, no source.
     """
     if not row.code.strip():
         raise Refused("planning.unnamed", say("A workshop has no code."), say("Give each workshop a code."))
@@ -98,7 +101,10 @@ def refuse_bad_workshop(row: Workshop) -> None:
 def refuse_bad_days(load_on: date, last_on: date, code: str) -> None:
     """Refuse days that are no days of the calendar, or in the wrong order.
 
+    Formula: load_on <= last_on.
+    Units: days.
     Refuses: planning.days
+    Source: common practice, no source.
     """
     calendar = all(isinstance(day, date) and not isinstance(day, datetime) for day in (load_on, last_on))
     if not calendar or last_on < load_on:
@@ -112,7 +118,10 @@ def refuse_bad_days(load_on: date, last_on: date, code: str) -> None:
 def refuse_bad_cover(cover: float) -> None:
     """Refuse a level to cover that is no chance below certainty.
 
+    Formula: 0 < cover <= 0.9999.
+    Units: a fraction.
     Refuses: planning.cover
+    Source: common practice, no source.
     """
     number(cover, code="planning.cover", name="The level to cover", above=0, at_most=0.9999)
 
@@ -120,7 +129,11 @@ def refuse_bad_cover(cover: float) -> None:
 def refuse_bad_use(use: Use, workshops: int) -> None:
     """Refuse a use with amounts, share, loss or spare pairs that cannot be.
 
+    Formula: one whole booked amount >= 0 a workshop; per_pair and spare_pairs whole, >= 0; 0 <= share <= 1;
+        0 <= loss <= 0.9.
+    Units: the material's base unit; fractions; pairs.
     Refuses: planning.booked, planning.per_pair, planning.spare, planning.share, planning.loss
+    Source: common practice, no source.
     """
     whole = all(type(amount) is int and amount >= 0 for amount in use.booked)
     if not whole or len(use.booked) != workshops:

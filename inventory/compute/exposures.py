@@ -137,7 +137,10 @@ def _counts(bits: int, seasons: Sequence[_Season]) -> tuple[Stratum, ...]:
 def merged(lines: Sequence[Line], alike: float) -> list[Line]:
     """Lines with (nearly) the same skis as one, led by the widest; returns play no part in who leads.
 
-    Two are one line when (skis in both) / (skis in either) >= alike.
+    Formula: two are one line when (skis in both) / (skis in either) >= alike; the nearest leader wins.
+    Units: a fraction.
+    Shapes: any number of lines; leaders come out widest first.
+    Source: common practice, no source: what cannot be told apart is one line.
     """
     leaders: list[tuple[int, Line, list[Factor]]] = []
     for line in sorted(lines, key=lambda line: -line.bits.bit_count()):
@@ -229,6 +232,9 @@ def _refuse_unnamed(shown: str) -> None:
 def refuse_repeated_factors(factors: Sequence[Factor]) -> None:
     """Refuse two factors of one kind and code.
 
+    Formula: each kind and code once.
+    Units: none.
     Refuses: suspects.repeated
+    Source: common practice, no source.
     """
     _refuse_repeated([f"{factor.kind} {factor.code}" for factor in factors], "the factors")

@@ -47,7 +47,10 @@ class Ordered:
 def cheapest_segments(count: int, cost: Callable[[int, int], float]) -> list[int]:
     """Where each segment of 0..count begins when their costs add up to least; exact over all ways to cut.
 
-    best[k] = least of best[j] + cost(j, k) over j < k.
+    Formula: best[k] = least of best[j] + cost(j, k) over j < k.
+    Units: those of the cost.
+    Shapes: `cost(begin, end)` for 0 <= begin < end <= count; infinite where it cannot be.
+    Source: Wagner and Whitin 1958 (from memory); their example and Snyder and Shen's 3.9 in the tests.
     """
     best, begins = [0.0] + [_NEVER] * count, [0] * (count + 1)
     for end in range(1, count + 1):

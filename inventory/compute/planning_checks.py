@@ -21,9 +21,13 @@ def refuse_bad_plan(
 ) -> None:
     """Refuse a plan whose parts do not fit together.
 
+    Formula: the same workshops for every material, by load day; every code once; every offer's supplier
+        known; one currency; 0 <= holding <= 1; 0 <= carried <= 1; days from 1900 to 2999.
+    Units: days; fractions.
     Refuses: planning.days, planning.no_material, planning.workshops, planning.unsorted, planning.repeated,
-        planning.unknown_supplier, planning.currency, planning.margin, planning.holding, planning.carried,
-        planning.put_away and whatever an offer or a supplier refuses
+        planning.unnamed, planning.unknown_supplier, planning.currency, planning.margin, planning.holding,
+        planning.carried, planning.put_away and whatever an offer or a supplier refuses
+    Source: common practice, no source.
     """
     _refuse_bad_day(today)
     if not materials:

@@ -55,7 +55,12 @@ class Line:
 
 
 def line(of: Line) -> OrderLine:
-    """One order line with its reasons."""
+    """One order line with its reasons.
+
+    Formula: amount = packs x pack; needed = amount - rest; cents = packs x the price of their number.
+    Units: base units; cents; days.
+    Source: words for what the plan decided.
+    """
     purchase, offer = of.purchase, of.bought.wanted.offer
     how = _line_how(of)
     through = None if purchase.usable_through > _FOREVER else date.fromordinal(purchase.usable_through)
@@ -171,7 +176,12 @@ def _split(of: Line, later: Purchase, how: How) -> Reason:
 def material_says(
     material: Material, net: Net, unmet: Sequence[Unmet], bought: Bought | None, how: How
 ) -> Iterator[Reason]:
-    """What a material should be told beside its order lines."""
+    """What a material should be told beside its order lines.
+
+    Formula: a reason each for what is unmet, not counted, expiring, lost, or enough.
+    Units: base units in usual ones.
+    Source: words for what the plan decided.
+    """
     base = material.needed.base
     yield from _unmet_says(material, unmet, how)
     undated = [lot.key for lot in material.lots if lot.last_day is None and lot.amount]
@@ -221,7 +231,12 @@ def _unmet_says(material: Material, unmet: Sequence[Unmet], how: How) -> Iterato
 
 
 def material_how(material: Material, how: How) -> How:
-    """The need's own sum, with the lots and the margin that were looked at beside it."""
+    """The need's own sum, with the lots and the margin that were looked at beside it.
+
+    Formula: that of the need.
+    Units: those of the need.
+    Source: that of the need.
+    """
     return How(
         how.rule + " Lots first expired, first out; what they leave open is bought.",
         how.source,
@@ -235,7 +250,12 @@ def material_how(material: Material, how: How) -> How:
 
 
 def plan_how(costs: Costs, materials: int, suppliers: int, workshops: int) -> How:
-    """How the whole plan was made."""
+    """How the whole plan was made.
+
+    Formula: that of plan_season.
+    Units: parts of the price; days.
+    Source: that of plan_season.
+    """
     return How(
         "Supplier by supplier: for each stretch of load days one order; least cost over all ways to cut the "
         "season into stretches, bought through pack by pack; never dearer than the two simple plans.",
@@ -252,7 +272,13 @@ def plan_how(costs: Costs, materials: int, suppliers: int, workshops: int) -> Ho
 
 
 def beside(sums: Sequence[Cost], how: How) -> Reason:
-    """What the plan costs, beside the two simple ones."""
+    """What the plan costs, beside the two simple ones.
+
+    Formula: total = goods + freight + handling + holding - worth of rests, each whole cents.
+    Units: cents.
+    Shapes: the plan, the one for each workshop, the one at once.
+    Source: words for what the plan decided.
+    """
     sentence = say(
         "This plan costs {plan} cents in {orders} orders; for each workshop what it lacks would cost "
         "{in_time}, everything at once {at_once}.",

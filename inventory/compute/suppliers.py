@@ -157,7 +157,12 @@ def order_by(
 
 
 def stretch(lead: int, supplier: Supplier) -> int:
-    """How many days back are enough to find `lead` open ones."""
+    """How many days back are enough to find so many open ones.
+
+    Formula: (lead + 2) x 7 / open weekdays + 14 + all closed days.
+    Units: days.
+    Source: arithmetic: an upper bound.
+    """
     shut = sum((closed.last - closed.first + timedelta(1)).days for closed in supplier.closed)
     open_weekdays = 7 - len(supplier.closed_weekdays)
     return (lead + 2) * 7 // open_weekdays + 14 + shut
@@ -166,7 +171,10 @@ def stretch(lead: int, supplier: Supplier) -> int:
 def refuse_bad_supplier(supplier: Supplier) -> None:
     """Refuse a supplier without a code, with impossible amounts of money, or closed all week.
 
+    Formula: cents >= 0, whole; closed.first <= closed.last; weekdays from 0 to 6, not all seven.
+    Units: cents; days.
     Refuses: planning.supplier, planning.price, planning.closed, planning.weekdays
+    Source: common practice, no source.
     """
     if not supplier.code.strip():
         raise Refused("planning.supplier", say("A supplier has no code."), say("Give each supplier a code."))
@@ -204,7 +212,10 @@ def refuse_bad_supplier(supplier: Supplier) -> None:
 def refuse_bad_offer(offer: Offer, material: str) -> None:
     """Refuse an offer without a pack, a price from one pack on, a lead time or a life that can be.
 
+    Formula: pack and least_packs >= 1, whole; prices from 1 pack on, packs rising, cents not rising.
+    Units: base units a pack; cents a pack; days.
     Refuses: planning.pack, planning.prices, planning.price, planning.lead, planning.life
+    Source: common practice, no source.
     """
     for count, name in ((offer.pack, "The pack"), (offer.least_packs, "The least number of packs")):
         if type(count) is not int or count < 1:
@@ -240,7 +251,13 @@ def _refuse_bad_breaks(prices: Sequence[tuple[int, int]], material: str) -> None
 
 
 def refuse_bad_days_count(days: int, code: str, name: str) -> None:
-    """Refuse a number of days that is none, with the caller's code."""
+    """Refuse a number of days that is none, with the caller's code.
+
+    Formula: 0 <= days <= 3650, whole.
+    Units: days.
+    Refuses: the caller's code
+    Source: common practice, no source.
+    """
     number(days, code=code, name=name, unit="days", at_least=0, at_most=LONGEST_DAYS)
     if type(days) is not int:
         raise Refused(
@@ -253,7 +270,10 @@ def refuse_bad_days_count(days: int, code: str, name: str) -> None:
 def refuse_bad_cents(cents: int, name: str, of: str) -> None:
     """Refuse an amount of money that is not whole cents from zero on.
 
+    Formula: cents >= 0, whole.
+    Units: cents.
     Refuses: planning.price
+    Source: common practice, no source.
     """
     if type(cents) is not int or cents < 0:
         raise Refused(

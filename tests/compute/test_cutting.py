@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from scipy.optimize import LinearConstraint, milp
 
 from inventory.compute import cutting_patterns
-from inventory.compute.cutting import Offcut, Piece, Stick, plan
+from inventory.compute.cutting import plan
+from inventory.compute.cutting_facts import Offcut, Piece, Stick
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
 
