@@ -64,6 +64,9 @@ urlpatterns = [
     # the first page, the scan line, signing in
     path("", day.day, name="day"),
     path("scan/", scan.scan, name="scan"),
+    path("scan/photo/", scan.photo, name="scan-photo"),
+    path("scan/frame/", scan.frame, name="scan-frame"),
+    path("scan/failed/", scan.failed, name="scan-failed"),
     path("thing/<code:code>/", thing.thing, name="thing"),
     path("shop/first-run/", shop.first_run, name="shop-first-run"),
     path("people/sign-in/", people.sign_in, name="people-sign-in"),

@@ -22,6 +22,7 @@ from inventory.management import troubles
 from shop import folder as folders
 
 PORT, PORTS_TRIED, THREADS = 8000, 20, 4
+BODY_MOST = 4 * settings.DATA_UPLOAD_MAX_MEMORY_SIZE  # too heavy a photo gets a sentence, not a bare 413
 EVERYWHERE, HERE = "0.0.0.0", "127.0.0.1"  # noqa: S104 - phones reach the laptop through its own network
 _TAKEN = frozenset({errno.EADDRINUSE, errno.EACCES, 10013, 10048})  # the last two are Windows' own
 
@@ -70,7 +71,7 @@ def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None
                 host=host,
                 port=tried,
                 threads=THREADS,
-                max_request_body_size=settings.DATA_UPLOAD_MAX_MEMORY_SIZE,
+                max_request_body_size=BODY_MOST,
                 ident="",
             )
         except OSError as error:

@@ -1,12 +1,14 @@
 """READ what to know today: sentences with their weight and where to go, most urgent first."""
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
+
+from django.utils.timezone import get_current_timezone
 
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.models import Hold
-from inventory.queries import ledger
+from inventory.queries import ledger, scans
 from inventory.queries.bench import in_work
 from inventory.queries.dossier_names import named
 from inventory.queries.stock_list import Listing, Wanted
@@ -16,16 +18,17 @@ SOON = timedelta(days=30)
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """One sentence of the day sheet; `url` names an address of the app and its argument."""
+    """One sentence of the day sheet; `url`: the name of the page it leads to."""
 
     sentence: Sentence
     level: Level
     why: Sentence | None = None
+    url: str = ""
 
 
 def notes(today: date) -> list[Note]:
     """Everything to know today."""
-    found = [*_disagreements(), *_holds(), *_dates(today), *_bench()]
+    found = [*_disagreements(), *_holds(), *_dates(today), *_scans(today), *_bench()]
     return sorted(found, key=lambda note: -note.level)
 
 
@@ -50,6 +53,20 @@ def _dates(today: date) -> list[Note]:
         else:
             found.append(Note(say("{thing} passes its date on {date}.", **values), Level.LOOK))
     return found
+
+
+def _scans(today: date) -> list[Note]:
+    end = datetime.combine(today + timedelta(days=1), time.min, tzinfo=get_current_timezone())
+    count = scans.failed_lately(end)
+    if not count:
+        return []
+    return [
+        Note(
+            say("{count} codes were scanned this week and led to nothing.", count=count),
+            Level.LOOK,
+            url="scan-failed",
+        )
+    ]
 
 
 def _bench() -> list[Note]:

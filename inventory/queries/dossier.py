@@ -8,15 +8,17 @@ from datetime import datetime
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind, read
-from inventory.compute.fold import Trouble
+from inventory.compute.fold import State
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
-from inventory.models import Disagreement, Event, Hold, Line, Note, Ski, State, Tag, Thing
+from inventory.models import Event, Line, Note, Ski, Tag, Thing
+from inventory.queries import as_of as at_moment
 from inventory.queries import dossier_events as told
 from inventory.queries import dossier_names as names
-from inventory.queries import ledger, trace
-from inventory.queries.dossier_facts import Dossier, Doubt, Exposure, Link, Named, Stop
+from inventory.queries import ledger, machine, trace
+from inventory.queries.as_of import Seen
+from inventory.queries.dossier_facts import AsOf, Dossier, Doubt, Exposure, Link, Named, Stop
 
 PLACES_DEEP = 6  # loose thing, bin, zone, trailer or store, yard, and one to spare
 
@@ -25,7 +27,7 @@ def thing_of(text: str) -> UUID:
     """The thing a code answers for, as typed or scanned.
 
     Refuses: code.empty, code.length, code.letter_u, code.characters, code.check, code.kind, tag.unknown,
-    tag.other_laptop, tag.blank
+    tag.other_laptop, tag.not_met_since, tag.blank
     """
     code = read(text)
     tag = ledger.tag_of(code.text)
@@ -34,6 +36,18 @@ def thing_of(text: str) -> UUID:
             "tag.other_laptop",
             say("{code} is of a laptop that these books have never met.", code=code.shown),
             say("Merge that laptop's books, or check that the tag is of this shop."),
+        )
+    met = machine.last_met(code.machine) if tag is None else None
+    if met is not None:
+        raise Refused(
+            "tag.not_met_since",
+            say(
+                "{code} was issued by laptop {letter}, last met {date}; it is not in these books.",
+                code=code.shown,
+                letter=code.machine,
+                date=met.date(),
+            ),
+            say("Merge that laptop's books again: it was recorded there since, or never."),
         )
     if tag is None:
         raise Refused(
@@ -50,43 +64,43 @@ def thing_of(text: str) -> UUID:
     return tag.thing_id
 
 
-def dossier_of(text: str) -> Dossier:
+def dossier_of(text: str, *, as_of: AsOf | None = None) -> Dossier:
     """Everything known of the thing that a code answers for. Refuses as `thing_of`."""
-    found = dossier(thing_of(text))
+    found = dossier(thing_of(text), as_of=as_of)
     assert found is not None, "a tag names a thing that is not there"  # noqa: S101 - a foreign key says so
     return found
 
 
-def dossier(thing: UUID, *, most_events: int = 200) -> Dossier | None:
-    """Everything known of one thing; None when there is no such thing.
+def dossier(thing: UUID, *, most_events: int = 200, as_of: AsOf | None = None) -> Dossier | None:
+    """Everything known of one thing, now or as of a moment; None when there is no such thing.
 
     A few statements, and two for each level of the walk.
     """
+    seen = at_moment.seen(as_of)
     row = Thing.objects.filter(id=thing).first()
     if row is None:
         return None
-    state = State.objects.filter(thing_id=thing).first()
+    state = seen.states([thing]).get(thing)
     parts = _parts(thing) if row.kind == Kind.PAIR else []
     roots = [thing, *parts]
-    made, used = trace.back(roots), trace.forward(roots)
-    rows = told.rows(thing, most_events + 1)
-    place = _place_path(state)
+    made, used = seen.back(roots), seen.forward(roots)
+    rows = told.rows(thing, most_events + 1, seen)
+    place = _place_path(state, seen)
     whole = names.pairs_of([thing]).get(thing)
-    exposures = _exposures(roots)
-    exposed = _exposed(thing)
-    holds = trace.stopped_by([thing]).get(thing, [])
+    exposures = _exposures(roots, seen)
+    exposed = _exposed(thing, seen)
+    holds = seen.holds(thing)
     mentioned = {
         *roots,
         *place,
         *exposed,
         *([whole] if whole else []),
-        *(hold.thing_id for hold in holds),
+        *(on for on, _ in holds),
         *(id for step in (*made.steps, *used.steps) for id in (step.made, step.source)),
         *(line.thing_id for lines in exposures.values() for line in lines),
     }
     pairs = names.pairs_of(used.things)
     known = names.named(mentioned | set(pairs.values()))
-    balance = ledger.states([thing]).get(thing)
     base = Base(row.base) if row.base else None
     return Dossier(
         thing=known[thing],
@@ -95,19 +109,23 @@ def dossier(thing: UUID, *, most_events: int = 200) -> Dossier | None:
         label=names.labels([thing]).get(thing),
         parts=tuple(known[part] for part in parts),
         whole=known[whole] if whole else None,
-        left=_amount(balance.amount if balance and balance.value is not None else None, base),
-        short=_amount(balance.short if balance and balance.short else None, base),
-        opened_at=state.opened_at if state else None,
-        handed_over_at=_handed_over(thing),
+        left=_amount(state.amount if state and state.value is not None else None, base),
+        short=_amount(state.short if state and state.short else None, base),
+        opened_at=at_moment.opened(state),
+        handed_over_at=_handed_over(thing, seen),
         place=tuple(known[place_] for place_ in place),
         made_of=_links(made, roots, known, label_of="source"),
         exposures=_tell(exposures, roots, known),
         went_into=_links(used, roots, known, label_of="made", pairs=pairs),
         exposed=tuple(known[id] for id in exposed),
-        events=told.tell(rows[:most_events]),
+        events=told.tell(rows[:most_events], seen),
         more_events=len(rows) > most_events,
         holds=_stops(holds, known),
-        doubts=_doubts(thing, base),
+        doubts=tuple(
+            Doubt(doubt.id, doubt.trouble, _amount(doubt.amount or None, base))
+            for doubt in seen.doubts(thing)
+        ),
+        as_of=as_of,
     )
 
 
@@ -125,19 +143,21 @@ def _amount(value: int | None, base: Base | None) -> Amount | None:
     return Amount(value, base) if value is not None and base else None
 
 
-def _place_path(state: State | None) -> list[UUID]:
+def _place_path(state: State | None, seen: Seen) -> list[UUID]:
     """The places a thing lies in, innermost first."""
     path: list[UUID] = []
-    place = state.place_id if state else None
+    place = state.place if state else None
     while place is not None and place not in path and len(path) < PLACES_DEEP:
         path.append(place)
-        place = State.objects.filter(thing_id=place).values_list("place_id", flat=True).first()
+        around = seen.states([place]).get(place)
+        place = around.place if around else None
     return path
 
 
-def _handed_over(thing: UUID) -> datetime | None:
-    row = Line.objects.filter(thing_id=thing, event__step="handed over", event__skipped__isnull=True)
-    return row.order_by("-event__sort").values_list("event__at", flat=True).first()
+def _handed_over(thing: UUID, seen: Seen) -> datetime | None:
+    lines = Line.objects.filter(thing_id=thing).values("event_id")
+    rows = Event.objects.filter(seen.live(), id__in=lines, step="handed over")
+    return rows.order_by("-sort").values_list("at", flat=True).first()
 
 
 def _links(
@@ -182,10 +202,10 @@ def _events(ids: Iterable[UUID]) -> dict[UUID, Event]:
     }
 
 
-def _exposures(things: list[UUID]) -> dict[Event, list[Line]]:
+def _exposures(things: list[UUID], seen: Seen) -> dict[Event, list[Line]]:
     """Live events by which something was applied to these things, oldest first, with all their lines."""
     events = (
-        Event.objects.filter(lines__thing_id__in=things, skipped__isnull=True, lines__role=Role.OBSERVED)
+        Event.objects.filter(seen.live(), lines__thing_id__in=things, lines__role=Role.OBSERVED)
         .filter(
             id__in=Line.objects.filter(role=Role.BY, event__lines__thing_id__in=things).values("event_id")
         )
@@ -223,33 +243,26 @@ def _tell(
     )
 
 
-def _exposed(thing: UUID) -> list[UUID]:
+def _exposed(thing: UUID, seen: Seen) -> list[UUID]:
     """What a cycle, press or mould was applied to, in order."""
-    events = Line.objects.filter(thing_id=thing, role=Role.BY, event__skipped__isnull=True).values("event_id")
+    by = Line.objects.filter(thing_id=thing, role=Role.BY).values("event_id")
+    events = Event.objects.filter(seen.live(), id__in=by).values("id")
     lines = Line.objects.filter(event_id__in=events, role=Role.OBSERVED).order_by("event__sort", "position")
     return list(dict.fromkeys(lines.values_list("thing_id", flat=True)))
 
 
-def _stops(holds: Iterable[Hold], known: Mapping[UUID, Named]) -> tuple[Stop, ...]:
-    holds = list(holds)
+def _stops(holds: list[tuple[UUID, Event]], known: Mapping[UUID, Named]) -> tuple[Stop, ...]:
     notes = dict(
-        Note.objects.filter(id__in=[hold.event.note for hold in holds if hold.event.note]).values_list(
-            "id", "text"
-        )
+        Note.objects.filter(id__in=[event.note for _, event in holds if event.note]).values_list("id", "text")
     )
-    who = names.people(hold.event.who for hold in holds)
+    who = names.people(event.who for _, event in holds)
     return tuple(
         Stop(
-            hold=hold.event_id,
-            on=known[hold.thing_id],
-            at=hold.event.at,
-            who=who.get(hold.event.who, "") if hold.event.who else "",
-            reason=notes.get(hold.event.note, "") if hold.event.note else "",
+            hold=event.id,
+            on=known[on],
+            at=event.at,
+            who=who.get(event.who, "") if event.who else "",
+            reason=notes.get(event.note, "") if event.note else "",
         )
-        for hold in holds
+        for on, event in holds
     )
-
-
-def _doubts(thing: UUID, base: Base | None) -> tuple[Doubt, ...]:
-    rows = Disagreement.objects.filter(subject=thing, settled_by__isnull=True).order_by("trouble", "id")
-    return tuple(Doubt(row.id, Trouble(row.trouble), _amount(row.amount or None, base)) for row in rows)

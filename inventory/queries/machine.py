@@ -6,11 +6,12 @@ never leaves the laptop.
 
 import hashlib
 import uuid
+from datetime import datetime
 
 from django.conf import settings
 from django.db import connection
 
-from inventory.models import Machine
+from inventory.models import Event, Machine
 
 _MADE_UP = 1 << 40  # the bit of an address that is no network card's: drawn anew by every process
 
@@ -44,3 +45,19 @@ def moved() -> Machine | None:
     if machine is None or machine.fingerprint in {"", fingerprint()}:
         return None
     return machine
+
+
+def last_met(letter: str) -> datetime | None:
+    """When the books of another laptop with this letter were last merged here; None when they never were."""
+    here = Machine.objects.filter(here=True).first()
+    others = {
+        str(id) for id in Machine.objects.filter(letter=letter, here=False).values_list("id", flat=True)
+    }
+    if here is None or not others or here.letter == letter:
+        return None
+    for at, facts in (
+        Event.objects.filter(step="met", machine=here.id).order_by("-number").values_list("at", "facts")
+    ):
+        if others & facts["known"].keys():
+            return at
+    return None

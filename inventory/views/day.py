@@ -1,7 +1,10 @@
 """The day sheet: what to know today, most urgent first."""
 
+from dataclasses import replace
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.queries import day as queries
@@ -13,4 +16,5 @@ from inventory.views.frame import needs, now
 def day(request: HttpRequest) -> HttpResponse:
     """The first page."""
     today = timezone.localdate(now())
-    return render(request, "inventory/day.html", {"today": today, "notes": queries.notes(today)})
+    notes = [replace(note, url=reverse(note.url)) if note.url else note for note in queries.notes(today)]
+    return render(request, "inventory/day.html", {"today": today, "notes": notes})

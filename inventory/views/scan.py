@@ -1,24 +1,102 @@
-"""The scan line: any code or a guest's name, from every page, to the thing's own page."""
+"""The scan line: any code or a guest's name, typed, scanned or photographed, to the thing's own page.
 
-from django.http import HttpRequest, HttpResponse
+Pictures are read and forgotten; what leads to nothing is kept as text, with what was wrong.
+"""
+
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
+from inventory.actions import scans as actions
 from inventory.compute import codes
-from inventory.errors import Refused
+from inventory.errors import Refused, say
+from inventory.formats.photo import read_codes
+from inventory.formats.photo_guard import BYTES_MOST
+from inventory.forms.fields import words
 from inventory.queries import dossier, people
+from inventory.queries import scans as queries
 from inventory.roles import Right, may
-from inventory.views.frame import needs, role_of
+from inventory.views.frame import by, needs, new_token, role_of, said
 
 
 @needs(Right.SEE)
 def scan(request: HttpRequest) -> HttpResponse:
     """Go to the thing; where there is none, say what is wrong with what was scanned."""
     text = request.GET.get("code", "")[:300]
+    return _lead(request, text)
+
+
+@needs(Right.SEE)
+def photo(request: HttpRequest) -> HttpResponse:
+    """Read a photo and go to the thing in it; several codes offer a choice. The picture is not kept."""
+    if request.method != "POST":
+        return render(request, "inventory/scan/photo.html")
+    try:
+        found = read_codes(_picture(request))
+        if not found:
+            raise _nothing_read()
+    except Refused as refused:
+        return render(request, "inventory/scan/photo.html", {"refused": refused}, status=409)
+    if len(found) == 1:
+        return _lead(request, found[0])
+    choices = queries.lead(found)
+    if len(choices) == 1 and choices[0].thing:
+        return redirect("thing", code=codes.read(choices[0].text))
+    for choice in choices:
+        if choice.refused:
+            actions.keep_failed(by(request), id=new_token(), text=choice.text, refused=choice.refused)
+    return render(request, "inventory/scan/photo.html", {"choices": choices})
+
+
+@needs(Right.SEE)
+@require_POST
+def frame(request: HttpRequest) -> JsonResponse:
+    """Read one frame of a live camera, sent as it is: where it leads, or what is wrong, or nothing yet."""
+    try:
+        found = read_codes(request.body)
+    except Refused as refused:
+        return JsonResponse({"wrong": words(refused.sentence), "do": words(refused.what_to_do)}, status=409)
+    return JsonResponse({"codes": list(found)})
+
+
+@needs(Right.SEE)
+def failed(request: HttpRequest) -> HttpResponse:
+    """The scans that led to nothing; an owner or the crew may throw the list away."""
+    if request.method == "POST" and may(role_of(request), Right.RUN):
+        actions.forget_failed(by(request))
+        return said(request, _("The list is empty."), reverse("scan-failed"))
+    context = {"rows": queries.failed(), "may_run": may(role_of(request), Right.RUN)}
+    return render(request, "inventory/scan/failed.html", context)
+
+
+def _lead(request: HttpRequest, text: str) -> HttpResponse:
     try:
         code = codes.read(text)
         dossier.thing_of(code.text)
     except Refused as refused:
         guests = people.guests_named(text) if may(role_of(request), Right.PEOPLE) else []
-        context = {"refused": refused, "text": text, "guests": guests}
+        if not guests:
+            actions.keep_failed(by(request), id=new_token(), text=text, refused=refused)
+        context = {"refused": refused, "text": text[:300], "guests": guests}
         return render(request, "inventory/scan/scan.html", context, status=200 if guests else 404)
     return redirect("thing", code=code)
+
+
+def _picture(request: HttpRequest) -> bytes:
+    """The picture that was sent, read no further than a picture may be heavy."""
+    file = request.FILES.get("photo")
+    if file is None:
+        raise Refused(
+            "scan.no_photo", say("No photo was sent."), say("Take one, or choose a picture of the tag.")
+        )
+    return bytes(file.read(BYTES_MOST + 1))
+
+
+def _nothing_read() -> Refused:
+    return Refused(
+        "scan.nothing_read",
+        say("No code can be read in the photo."),
+        say("Take it closer, straight on and without glare, or type the eight characters beside the code."),
+    )

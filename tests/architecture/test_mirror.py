@@ -25,6 +25,7 @@ NO_PAGE = {
     "stock-open",  # a button; leads back
     "papers-withdraw",  # a button; leads back
     "tags-sheet",  # a PDF
+    "scan-frame",  # answers a script
 }
 
 

@@ -20,11 +20,22 @@
     if (!line.value.trim()) event.preventDefault();
   });
 
+  // One tap opens the phone's camera; the photo is sent as soon as it is taken. With a live camera the link stays.
+  const photo = document.querySelector("[data-photo]");
+  const file = photo && document.getElementById(photo.dataset.photo)?.elements.photo;
+  if (file && !navigator.mediaDevices?.getUserMedia) {
+    photo.addEventListener("click", (event) => {
+      event.preventDefault();
+      file.click();
+    });
+    file.addEventListener("change", () => { if (file.files.length) file.form.requestSubmit(); });
+  }
+
   // Keys that land nowhere belong to the line: a scanner types like a keyboard.
   document.addEventListener("keydown", (event) => {
     const aimed = event.ctrlKey || event.altKey || event.metaKey || event.isComposing;
     if (aimed || event.key.length !== 1 || event.key === " " || event.target.closest?.(typing)) return;
-    line.focus({ preventScroll: true });
+    (document.querySelector("[data-scan-here]") ?? line).focus({ preventScroll: true });
   });
 
   const nothingHasIt = [null, document.body].includes(document.activeElement);

@@ -1,0 +1,66 @@
+// The live camera: frames go to the server, which reads them. Browsers give a camera to secure pages only;
+// elsewhere nothing of this is shown, and the photo does the same.
+"use strict";
+(() => {
+  const box = document.querySelector("[data-camera]");
+  if (!box || !navigator.mediaDevices?.getUserMedia) return;
+  const WIDTH = 1_280, PAUSE = 350, STOP_AFTER = 120_000; // pixels, milliseconds
+  const [video, says, on, off] = ["video", "[data-camera-says]", "[data-camera-on]", "[data-camera-off]"].map((one) => box.querySelector(one));
+  const csrf = document.querySelector("[name=csrfmiddlewaretoken]");
+  const canvas = document.createElement("canvas");
+  let stream = null, until = 0, last = "", lastAt = 0;
+  box.hidden = false;
+
+  const stop = () => {
+    stream?.getTracks().forEach((track) => track.stop());
+    stream = video.srcObject = null;
+    on.hidden = false;
+    off.hidden = true;
+  };
+
+  const took = (codes) => {
+    if (codes[0] === last && Date.now() - lastAt < 3_000) return; // the same tag is still in view
+    last = codes[0];
+    lastAt = Date.now();
+    const event = new CustomEvent("scanned", { detail: codes[0], bubbles: true, cancelable: true });
+    if (!box.dispatchEvent(event)) return; // many scans in a row: the page took it
+    stop();
+    location.assign(`${box.dataset.then}?code=${encodeURIComponent(codes[0])}`);
+  };
+
+  const look = async () => {
+    if (!stream) return;
+    if (Date.now() > until) return stop();
+    const share = Math.min(1, WIDTH / (video.videoWidth || WIDTH));
+    canvas.width = video.videoWidth * share;
+    canvas.height = video.videoHeight * share;
+    if (canvas.width) {
+      canvas.getContext("2d").drawImage(video, 0, 0, canvas.width, canvas.height);
+      const picture = await new Promise((done) => { canvas.toBlob(done, "image/jpeg", 0.8); });
+      try {
+        const answer = await fetch(box.dataset.send, { method: "POST", body: picture, redirect: "manual", headers: { "X-CSRFToken": csrf.value, "Content-Type": "image/jpeg" } });
+        const told = answer.headers.get("Content-Type")?.includes("json") ? await answer.json() : {};
+        if (told.codes?.length && stream) took(told.codes);
+        else if (told.wrong) says.textContent = `${told.wrong} ${told.do}`;
+      } catch { /* no signal: the next frame tries again */ }
+    }
+    setTimeout(look, PAUSE);
+  };
+
+  on.addEventListener("click", async () => {
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ audio: false, video: { facingMode: "environment", width: { ideal: 1_920 } } });
+    } catch (fault) {
+      says.textContent = `${box.dataset.refused ?? ""} ${fault.message}`;
+      return;
+    }
+    video.srcObject = stream;
+    await video.play();
+    until = Date.now() + STOP_AFTER;
+    on.hidden = true;
+    off.hidden = false;
+    look();
+  });
+  off.addEventListener("click", stop);
+  window.addEventListener("pagehide", stop);
+})();
