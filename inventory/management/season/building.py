@@ -133,21 +133,21 @@ class Building:
 
     def _one_pair(self, shop: Workshop, booked: Booked, press_number: int, at: datetime) -> None:
         for ski in booked.skis:
-            self._lay_up(shop, booked, ski)
+            self._lay_up(shop, booked, ski, press_number - 1)
         cycle = self._press(booked, press_number)
         judged = at + timedelta(minutes=80)
         if booked.why_not != "-":
             self.agenda.plan(judged, partial(self._judge, booked, cycle))
 
-    def _lay_up(self, shop: Workshop, booked: Booked, ski: UUID) -> None:
+    def _lay_up(self, shop: Workshop, booked: Booked, ski: UUID, bench: int) -> None:
         day = self.agenda.day(shop.row["day"])
         inputs = []
         for _ in range(self.data["cup"]["a_ski"]):
-            batch, amount = self._mix(shop, ski)
+            batch, amount = self._mix(shop, ski, bench)
             inputs.append((batch, amount))
         for key, card in self.stocking.cards.items():
             base, share = Base(card["base"]), self.share(key, booked)
-            for package, part in self.shelf.take(key, share, day) if share else ():
+            for package, part in self.shelf.take(key, share, day, bench=bench) if share else ():
                 self._open(package)
                 inputs.append((package.id, Amount(part, base)))
         self.agenda.do(press.lay_up, "odd", ski=ski, inputs=inputs)
@@ -158,14 +158,14 @@ class Building:
         share: int = card.get("a_ski", 0)
         return share * booked.length_mm // 1800 if card["base"] in (Base.MM, Base.MM2) else share
 
-    def _mix(self, shop: Workshop, ski: UUID) -> tuple[UUID, Amount]:
+    def _mix(self, shop: Workshop, ski: UUID, bench: int) -> tuple[UUID, Amount]:
         """One cup as it was weighed: never to the gram."""
         cup, dice = self.data["cup"], self.agenda.dice
         day = self.agenda.day(shop.row["day"])
         resin_mg = cup["resin_mg"] + 100 * dice.randint(-20, 20)
         hardener_mg = round(resin_mg * cup["hardener_per_hundred"] / 100) + 100 * dice.randint(-5, 5)
-        ((resin, _),) = self.shelf.take("resin", resin_mg, day, whole=True)
-        ((hardener, _),) = self.shelf.take("hardener", hardener_mg, day, whole=True)
+        ((resin, _),) = self.shelf.take("resin", resin_mg, day, whole=True, bench=bench)
+        ((hardener, _),) = self.shelf.take("hardener", hardener_mg, day, whole=True, bench=bench)
         for package in (resin, hardener):
             self._open(package)
         done: Done = self.agenda.do(

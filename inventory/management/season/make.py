@@ -48,12 +48,13 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     with transaction.atomic(durable=True):
         agenda.run(agenda.moment(0, "00:00"))
     tell("The second laptop works apart.")
+    assert trouble.counted, "the agenda was run"  # noqa: S101 - for the type checker
     theirs = Agenda(today, dice=dice, people=agenda.people)
     with second_laptop.books_in(apart):
         second_laptop.work_apart(
             theirs,
             id=second,
-            can=trouble.open_can().id,
+            can=trouble.counted,
             unopened=trouble.package("TR-6641", 1),
             under_mg=UNDER_MG,
             left=parted,

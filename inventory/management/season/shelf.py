@@ -31,16 +31,17 @@ class Shelf:
         self.packages.sort(key=lambda each: (each.expires_on or FAR, each.id))
 
     def take(
-        self, material: str, amount: int, day: date, *, whole: bool = False
+        self, material: str, amount: int, day: date, *, whole: bool = False, bench: int = 0
     ) -> list[tuple[Standing, int]]:
-        """From which packages to take how much; with `whole` all of it from one, as a cup needs it."""
+        """From which packages to take how much; with `whole` all of it from one, as a cup needs it.
+
+        Each bench works from a package of its own, so that two stand open at a time.
+        """
+        usable = [each for each in self.packages if self._fits(each, material, day)]
+        if whole:
+            usable = [each for each in usable if each.left >= amount]
         taken = []
-        for package in self.packages:
-            usable = package.material == material and package.id not in self.apart
-            if not usable or not package.left or (package.expires_on and package.expires_on < day):
-                continue
-            if whole and package.left < amount:
-                continue
+        for package in usable[bench:] + usable[:bench]:
             part = min(package.left, amount)
             package.left -= part
             amount -= part
@@ -48,6 +49,10 @@ class Shelf:
             if not amount:
                 return taken
         raise LookupError(f"the season runs out of {material} on {day}")
+
+    def _fits(self, package: Standing, material: str, day: date) -> bool:
+        in_date = package.expires_on is None or package.expires_on >= day
+        return package.material == material and package.left > 0 and in_date and package.id not in self.apart
 
     def left(self, material: str) -> int:
         """How much of a material there is, whatever its date."""

@@ -18,6 +18,7 @@ class Trouble:
     def __init__(self, building: Building) -> None:
         self.building, self.stocking = building, building.stocking
         self.agenda, self.data, self.shelf = building.agenda, building.data, building.shelf
+        self.counted: UUID | None = None  # the can that was counted under the books
 
     def plan(self) -> None:
         """Each trouble at its moment."""
@@ -41,14 +42,6 @@ class Trouble:
         return self.stocking.packages[self.data["special_lots"].get(number, {"number": number})["number"]][
             index
         ]
-
-    def open_can(self) -> Standing:
-        """The resin can in use: opened, with more than a kilogram left."""
-        return next(
-            each
-            for each in self.shelf.packages
-            if each.material == "resin" and each.opened and each.left > 1_000_000
-        )
 
     def _resin_stays_in_the_trailer(self) -> None:
         spot = self.stocking.places[("Ptarmigan", "zone 2")]
@@ -109,8 +102,11 @@ class Trouble:
         self.agenda.do(stock.open_package, "odd", package=self.package("TR-6641", 1))
 
     def _can_is_counted(self) -> None:
-        can = self.open_can()
+        can = max(
+            (e for e in self.shelf.packages if e.material == "resin" and e.opened), key=lambda e: e.left
+        )
         can.left -= UNDER_MG
+        self.counted = can.id
         self.agenda.do(stock.count, "sunniva", thing=can.id, amount=Amount(can.left, Base.MG))
 
     def _load_begins(self) -> None:
