@@ -56,7 +56,7 @@ class Line:
     @property
     def is_season(self) -> bool:
         """True when no season has skis both with and without the factor: nothing is left to compare."""
-        return all(row.exposed in (0, row.delivered) for row in self.strata)
+        return all(row.exposed == row.delivered for row in self.strata)
 
 
 @dataclass(frozen=True, slots=True)

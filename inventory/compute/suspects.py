@@ -325,13 +325,7 @@ def _compared_says(pairs: int, failure: str, compared: int, lines: int) -> Sente
     )
 
 
-def _least_luck_first(suspect: Suspect) -> tuple[bool, float, float, str, str]:
-    """Told before untold, then by adjusted chance, chance, kind and code."""
-    untold = suspect.adjusted is None
-    return (
-        untold,
-        suspect.adjusted or 0.0,
-        suspect.chance or 0.0,
-        suspect.factor.kind,
-        suspect.factor.code,
-    )
+def _least_luck_first(suspect: Suspect) -> tuple[bool, float, str, str]:
+    """Told before untold, then by chance (the adjusted ones are in the same order), kind and code."""
+    untold = suspect.chance is None
+    return untold, suspect.chance or 0.0, suspect.factor.kind, suspect.factor.code

@@ -184,7 +184,8 @@ def test_fleet_when_a_returned_ski_is_unknown_or_twice_is_refused():
     """What came back has to be among what was delivered, once."""
     Fleet(BOTH, ["2024-0L"])
     assert "2019-0L" in refused("suspects.unknown_ski", lambda: Fleet(BOTH, ["2024-0L", "2019-0L"]))
-    assert "2024-0L" in refused("suspects.repeated", lambda: Fleet(BOTH, ["2024-0L", "2024-0L"]))
+    text = refused("suspects.repeated", lambda: Fleet(BOTH, ["2024-1L", "2024-0L", "2024-0L"]))
+    assert "2024-0L is twice" in text
 
 
 def test_line_when_a_factor_is_bad_is_refused():

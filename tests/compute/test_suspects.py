@@ -207,7 +207,7 @@ def ladder(counts):
         ((60, 20, 3, 3), Band.LOOK, "1 time in 30"),
         ((60, 20, 4, 3), Band.CHANCE, "1 time in 9"),
         ((60, 20, 4, 1), Band.CHANCE, "more often than not"),
-        ((400, 15, 12, 12), Band.UNLIKELY, "1 time in 1000000000"),
+        ((400, 15, 12, 12), Band.UNLIKELY, "1 time in 1000000000."),
     ],
 )
 def test_judge_says_band_and_odds_from_the_same_figure(counts, band, said):
@@ -316,6 +316,7 @@ def test_judge_with_nothing_returned_or_no_factor_answers():
         ("suspects.alike", {"alike": 1.01}),
         ("suspects.alike", {"alike": math.inf}),
         ("suspects.confidence", {"confidence": 95}),
+        ("suspects.confidence", {"confidence": 1.0}),
         ("suspects.confidence", {"confidence": 0.1}),
     ],
 )
@@ -338,3 +339,37 @@ def test_judge_when_a_factor_is_named_twice_is_refused():
         look(delivered, [], [one, one])
     assert caught.value.code == "suspects.repeated"
     assert "lot 7" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("delivered", "bar", "chance_of_it", "band", "said"),
+    [
+        (12, 0.25, 0.25, Band.LOOK, "1 time in 4."),
+        (12, 0.2499, None, Band.TOO_FEW, "not enough returns"),
+        (6, 0.5, 0.5, Band.LOOK, "1 time in 2."),
+        (300, 0.05, 0.01, Band.UNLIKELY, "1 time in 100."),
+        (299, 0.05, 3 / 299, Band.LOOK, "1 time in 99."),
+    ],
+)
+def test_judge_at_each_side_of_a_bar(delivered, bar, chance_of_it, band, said):
+    """One pair has it and came back, with two others: 3 / delivered by hand; a bar itself is within."""
+    factor = Factor("R7", "lot", skis("2024", [0]))
+    (line,) = look(pairs(delivered, "2024"), skis("2024", range(3), "L"), [factor], bar=bar).lines
+    assert line.chance == (None if chance_of_it is None else pytest.approx(chance_of_it, rel=1e-12))
+    assert line.band is band
+    assert said in words(line)
+
+
+def test_judge_says_the_plausible_rate_to_two_digits():
+    """5 of 24: 7.13 % to 42.15 % (scipy.stats.beta) is said as 7.1 and 42."""
+    back = skis("2024", range(5), "L")
+    (line,) = look(pairs(60, "2024"), back, [Factor("R7", "lot", skis("2024", range(24)))]).lines
+    assert "a reported failure rate of 7.1 % to 42 % is plausible" in words(line)
+
+
+def test_judge_merges_from_nine_of_ten_unless_asked_otherwise():
+    """Nine of ten pairs in common are one line by default, two lines at 0.95."""
+    factors = [Factor("A", "lot", skis("2024", range(10))), Factor("B", "day", skis("2024", range(9)))]
+    delivered, back = pairs(60, "2024"), skis("2024", range(4), "L")
+    assert len(look(delivered, back, factors).lines) == 1
+    assert len(look(delivered, back, factors, alike=0.95).lines) == 2
