@@ -48,11 +48,11 @@ def keep(data: bytes, *, what: str, title: str = "") -> File:
         raise Refused("paper.what", say("A paper cannot be a {what}.", what=what), say("Choose what it is."))
     paper = photo.clean_paper(data)
     digest = hashlib.sha256(paper.data).hexdigest()
-    _write(read.path(digest), paper.data)
+    write_whole(read.path(digest), paper.data)
     return File(digest, paper.content_type, len(paper.data), what, title.strip()[:120])
 
 
-def _write(path: Path, data: bytes) -> None:
+def write_whole(path: Path, data: bytes) -> None:
     """Write a file whole or not at all; one that is there already has this content."""
     if path.exists():
         return

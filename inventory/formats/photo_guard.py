@@ -66,13 +66,7 @@ def check(data: bytes) -> str:
             ),
             say("Take the photo with fewer megapixels, or crop it to what matters."),
         )
-    kind = _kind(data)
-    if any(mark in part for part in (data[:_LOOK].lower(), _tail(data, kind)) for mark in _OTHER_FILES):
-        raise Refused(
-            "photo.two_files",
-            say("The file is a picture and something else at once."),
-            say("Take a photo or a screen shot of the picture, and send that."),
-        )
+    kind = kind_of(data)
     with faults_refused(), _opened(data, kind) as image:
         _check_size(data, image, kind)
         if kind != JPEG and getattr(image, "n_frames", 1) > 1:  # a phone's JPEG may carry a second still
@@ -83,6 +77,21 @@ def check(data: bytes) -> str:
             )
     if kind == PNG:
         _check_png(data)
+    return kind
+
+
+def kind_of(data: bytes) -> str:
+    """JPEG, PNG or WEBP by the bytes at both ends; nothing is opened.
+
+    Refuses: photo.heic, photo.pdf, photo.drawing, photo.kind, photo.two_files.
+    """
+    kind = _kind(data)
+    if any(mark in part for part in (data[:_LOOK].lower(), _tail(data, kind)) for mark in _OTHER_FILES):
+        raise Refused(
+            "photo.two_files",
+            say("The file is a picture and something else at once."),
+            say("Take a photo or a screen shot of the picture, and send that."),
+        )
     return kind
 
 
