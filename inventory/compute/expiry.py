@@ -101,9 +101,7 @@ def usable(
     Source: common practice, no source; the label and the maker's sheet outrank it.
     """
     label = Ends.SHELF_LIFE if by_shelf_life else Ends.LABEL
-    opened = (
-        opened_through(opened_on=opened_on, days=opened_life_days) if opened_on and opened_life_days else None
-    )
+    opened = _opened_through(opened_on, opened_life_days)
     how = How(
         RULE,
         SOURCE,
@@ -119,6 +117,30 @@ def usable(
     if opened is not None and (expires_on is None or opened < expires_on):
         return Usable(opened, Ends.OPENED, how)
     return Usable(expires_on, label if expires_on else Ends.UNKNOWN, how)
+
+
+def last_day(
+    *,
+    expires_on: date | None,
+    opened_on: date | None,
+    opened_life_days: int | None,
+    extended_through: date | None,
+) -> date | None:
+    """The same last day as `usable` has it, alone: for long lists.
+
+    Formula: min(label or shelf life, opened on + life once opened); a re-test's date stands for both.
+    Units: dates, days.
+    Refuses: expiry.day, expiry.days
+    Source: common practice, no source; the label and the maker's sheet outrank it.
+    """
+    if extended_through is not None:
+        return extended_through
+    opened = _opened_through(opened_on, opened_life_days)
+    return min(filter(None, (expires_on, opened)), default=None)
+
+
+def _opened_through(opened_on: date | None, days: int | None) -> date | None:
+    return opened_through(opened_on=opened_on, days=days) if opened_on and days else None
 
 
 def _check_day(day: date) -> None:

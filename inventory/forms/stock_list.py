@@ -20,7 +20,10 @@ CONDITIONS = [
 
 
 class Find(forms.Form):
-    """Words, place, material, state, last day: each narrows the list. What cannot be read is passed over."""
+    """Words, place, material, state, last day: each narrows the list. What cannot be read is passed over.
+
+    Bins are too many to choose from: a bin's own page says what is in it, and leads here with the bin chosen.
+    """
 
     q = forms.CharField(label=_("Material, lot or code"), max_length=100, required=False)
     place = forms.ChoiceField(label=_("In"), required=False)
@@ -31,7 +34,10 @@ class Find(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.places = things.place_words()
-        places = sorted(((str(id), words) for id, words in self.places.items()), key=lambda row: row[1])
+        asked = self.data.get("place", "")
+        larger = things.larger_places()
+        shown = {str(id): words for id, words in self.places.items() if id in larger or str(id) == asked}
+        places = sorted(shown.items(), key=lambda row: row[1])
         kinds = [(str(row.id), row.name) for row in materials.all_materials()]
         for name, choices in (("place", places), ("material", kinds)):
             field = self.fields[name]

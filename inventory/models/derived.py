@@ -41,6 +41,9 @@ class State(models.Model):
                 condition=Q(place__isnull=True) | ~Q(place=F("thing")), name="nothing_lies_in_itself"
             )
         ]
+        indexes = [
+            models.Index(fields=["opened_at"], name="state_opened", condition=Q(opened_at__isnull=False))
+        ]
 
 
 class Hold(models.Model):

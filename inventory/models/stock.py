@@ -71,14 +71,17 @@ class Supplier(models.Model):
 
 
 class Offer(models.Model):
-    """A pack of a material from a supplier. `prices` in whole minor units of the shop's currency, one pack."""
+    """A pack of a material from a supplier. Prices in whole minor units of the shop's currency.
+
+    `prices` is [[from so many packs, price of one], ...], rising; empty: not known.
+    """
 
     id = models.UUIDField(primary_key=True)
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="offers")
     material = models.ForeignKey(Material, models.PROTECT, related_name="offers")
     article = models.CharField(max_length=60, blank=True)  # what they call it
     pack = models.BigIntegerField()  # in the material's base unit
-    prices = models.JSONField(default=list)  # [[from so many packs, price of one], ...], rising; empty: unknown
+    prices = models.JSONField(default=list)
     lead_days = models.PositiveSmallIntegerField(null=True)  # on which they are open
     least_packs = models.PositiveIntegerField(default=1)
     ended = models.BooleanField(default=False)
@@ -109,7 +112,14 @@ class Package(models.Model):
     tare_mg = models.BigIntegerField(null=True)  # the empty container, as last weighed
 
     class Meta:
-        indexes = [models.Index(fields=["expires_on", "thing"], name="package_by_date")]
+        indexes = [
+            models.Index(fields=["expires_on", "thing"], name="package_by_date"),
+            models.Index(
+                fields=["extended_through"],
+                name="package_extended",
+                condition=models.Q(extended_through__isnull=False),
+            ),
+        ]
 
 
 class Paper(models.Model):

@@ -18,7 +18,7 @@ from django.utils import timezone
 from inventory.compute import expiry
 from inventory.compute.expiry import Usable
 from inventory.compute.units import Amount, Base
-from inventory.models import Hold, Lot, Material, Package, State, Tag
+from inventory.models import Balance, Hold, Lot, Material, Package, State, Tag
 from inventory.queries.ledger import chunks
 
 
@@ -73,11 +73,6 @@ class Row:
     held: bool
 
 
-_OWN_DAY = Q(extended_through__isnull=False) | Q(
-    thing__state__opened_at__isnull=False, lot__material__opened_life_days__isnull=False
-)
-
-
 def usable_through(row: Package) -> Usable:
     """Until which day a package may be used; its lot, material and state come with the row."""
     state = getattr(row.thing, "state", None)
@@ -91,6 +86,9 @@ def usable_through(row: Package) -> Usable:
     )
 
 
+_Ranked = tuple[date | None, UUID]
+
+
 class Listing:
     """The packages that were asked for, counted and read a page at a time."""
 
@@ -98,11 +96,14 @@ class Listing:
         self, wanted: Wanted, *, today: date, order: Order = Order.LASTS, descending: bool = False
     ) -> None:
         self.wanted, self.today, self.order, self.descending = wanted, today, order, descending
-        self._own: list[tuple[date | None, UUID]] | None = None
+        self._own: list[_Ranked] | None = None
 
     def count(self) -> int:
         """How many there are."""
-        return self._found().count()
+        if self.wanted == Wanted():
+            packages = Package.objects.filter(thing_id=OuterRef("thing_id"))
+            return Balance.objects.filter(Exists(packages), amount__gt=0).count()
+        return self._found(_HOLDS_SOMETHING).count()
 
     def rows(self, first: int, last: int) -> list[Row]:
         """The rows from `first` up to, not including, `last`."""
@@ -122,7 +123,7 @@ class Listing:
             Order.PLACE: "thing__state__place__place_card__name",
         }[self.order]
         by = F(name).desc(nulls_last=True) if self.descending else F(name).asc(nulls_last=True)
-        rows = self._found().order_by(by, F("expires_on").asc(nulls_last=True), "thing_id")
+        rows = self._found(_HOLDS_SOMETHING).order_by(by, F("expires_on").asc(nulls_last=True), "thing_id")
         return list(rows.values_list("thing_id", flat=True)[first:last])
 
     def _by_last_day(self, first: int, last: int) -> list[UUID]:
@@ -135,29 +136,30 @@ class Listing:
         by = (
             F("expires_on").desc(nulls_last=True) if self.descending else F("expires_on").asc(nulls_last=True)
         )
-        plain = self._found().exclude(_OWN_DAY).order_by(by, "-thing_id" if self.descending else "thing_id")
-        found = list(plain.values_list("expires_on", "thing_id")[begin:last])
+        plain = self._found(_IS_NOT_EMPTY).filter(~_ENDS_EARLY, extended_through=None)
+        ordered = plain.order_by(by, "-thing_id" if self.descending else "thing_id")
+        found = list(ordered.values_list("expires_on", "thing_id")[begin:last])
         ranked = sorted(found + own, key=self._rank)[first - begin : last - begin]
         return [thing for _, thing in ranked]
 
-    def _rank(self, row: tuple[date | None, UUID]) -> tuple[bool, int, int]:
+    def _rank(self, row: _Ranked) -> tuple[bool, int, int]:
         """The database's own order: no day comes last, equal days by id."""
         day, thing = row
         sign = -1 if self.descending else 1
         return day is None, sign * (day.toordinal() if day else 0), sign * thing.int
 
-    def _with_own_day(self) -> list[tuple[date | None, UUID]]:
-        """Last day and id of those that the date on the card does not decide; read once."""
+    def _with_own_day(self) -> list[_Ranked]:
+        """Last day and id of those whose opening or re-test decides it; read once."""
         if self._own is None:
-            rows = self._found().filter(_OWN_DAY).select_related("lot__material", "thing__state")
-            self._own = [(usable_through(row).through, row.thing_id) for row in rows]
+            self._own = _own_days(self._found(_IS_NOT_EMPTY))
         return self._own
 
-    def _found(self) -> QuerySet[Package]:
+    def _found(self, holds_something: Any) -> QuerySet[Package]:
         asked = self.wanted
-        rows = _matching(Package.objects.filter(thing__balance__amount__gt=0), asked.words)
+        rows = _matching(Package.objects.filter(holds_something), asked.words)
         if asked.place is not None:
-            rows = rows.filter(thing__state__place_id__in=within([asked.place]))
+            lying = State.objects.filter(place_id__in=within([asked.place])).values("thing_id")
+            rows = rows.filter(thing_id__in=lying)
         if asked.material is not None:
             rows = rows.filter(lot__in=Lot.objects.filter(material_id=asked.material))
         if asked.lot is not None:
@@ -168,6 +170,31 @@ class Listing:
             yesterday = self.today - timedelta(days=1)
             until = min(until or yesterday, yesterday)
         return rows if until is None else _lasting_until(rows, until)
+
+
+# The same condition twice: one reads the whole table at once, one looks only at the rows that are asked for.
+_HOLDS_SOMETHING = Q(thing_id__in=Balance.objects.filter(amount__gt=0).values("thing_id"))
+_IS_NOT_EMPTY = Exists(Balance.objects.filter(thing_id=OuterRef("thing_id"), amount__gt=0))
+_IS_OPEN = Exists(State.objects.filter(thing_id=OuterRef("thing_id"), opened_at__isnull=False))
+_OPENED = State.objects.filter(opened_at__isnull=False).values("thing_id")
+_WITH_LIFE = {"opened_at__isnull": False, "thing__package__lot__material__opened_life_days__isnull": False}
+_ENDS_EARLY = Exists(State.objects.filter(thing_id=OuterRef("thing_id"), **_WITH_LIFE))
+_ENDING_EARLY = State.objects.filter(**_WITH_LIFE).values("thing_id")
+
+
+def _own_days(rows: QuerySet[Package]) -> list[_Ranked]:
+    """Last day and id of those of these packages whose opening or re-test decides it: two statements."""
+    names = ("expires_on", "extended_through", "thing__state__opened_at", "lot__material__opened_life_days")
+    found: dict[UUID, date | None] = {}
+    for part in (rows.filter(thing_id__in=_ENDING_EARLY), rows.filter(extended_through__isnull=False)):
+        for thing, expires_on, extended, opened_at, life in part.values_list("thing_id", *names):
+            found[thing] = expiry.last_day(
+                expires_on=expires_on,
+                opened_on=timezone.localtime(opened_at).date() if opened_at else None,
+                opened_life_days=life,
+                extended_through=extended,
+            )
+    return [(day, thing) for thing, day in found.items()]
 
 
 def _matching(rows: QuerySet[Package], words: str) -> QuerySet[Package]:
@@ -187,9 +214,9 @@ def _matching(rows: QuerySet[Package], words: str) -> QuerySet[Package]:
 def _in_condition(rows: QuerySet[Package], condition: Condition | None) -> QuerySet[Package]:
     if condition is Condition.HELD:
         return rows.filter(_held())
-    if condition in (Condition.OPEN, Condition.CLOSED):
-        return rows.filter(thing__state__opened_at__isnull=condition is Condition.CLOSED)
-    return rows
+    if condition is Condition.OPEN:
+        return rows.filter(thing_id__in=_OPENED)
+    return rows.filter(~_IS_OPEN) if condition is Condition.CLOSED else rows
 
 
 def _held() -> Exists:
@@ -199,9 +226,9 @@ def _held() -> Exists:
 
 def _lasting_until(rows: QuerySet[Package], until: date) -> QuerySet[Package]:
     """Those whose last day is that day or before."""
-    own = rows.filter(_OWN_DAY).select_related("lot__material", "thing__state")
-    ended = [row.thing_id for row in own if usable_through(row).past(until + timedelta(days=1))]
-    return rows.filter((~_OWN_DAY & Q(expires_on__lte=until)) | Q(thing_id__in=ended))
+    own = [thing for day, thing in _own_days(rows) if day is not None and day <= until]
+    plain = ~_ENDS_EARLY & Q(extended_through=None, expires_on__lte=until)
+    return rows.filter(plain | Q(thing_id__in=own))
 
 
 def within(places: Iterable[UUID]) -> list[UUID]:

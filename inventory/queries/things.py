@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from uuid import UUID
 
-from inventory.compute.codes import Code
+from inventory.compute.codes import Code, Kind
 from inventory.models import Place, State, Tag
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier_facts import Named
@@ -31,6 +31,12 @@ def lot_code(package: UUID) -> str:
     """The code of a package's lot; nothing for what is no package."""
     found = Tag.objects.filter(thing__lot__packages__thing_id=package).order_by("code")
     return found.values_list("code", flat=True).first() or ""
+
+
+def larger_places() -> set[UUID]:
+    """Yards, stores, trailers and zones: what a list is narrowed to."""
+    rows = Place.objects.exclude(thing__kind=Kind.BIN)
+    return set(rows.values_list("thing_id", flat=True))
 
 
 def place_words() -> dict[UUID, str]:
