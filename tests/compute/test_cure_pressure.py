@@ -34,7 +34,7 @@ def facts(hold):
 
 
 def test_units_when_compared_with_a_reference_library_agree():
-    """1 psi is 6.894757 kPa, 1 bar 100 kPa (trade table E01; scipy.constants)."""
+    """1 psi is 6.894757 kPa, 1 bar 100 kPa (scipy.constants)."""
     assert KPA_PER["psi"] * 1000 == pytest.approx(constants.psi, rel=1e-6)
     assert KPA_PER["bar"] * 1000 == pytest.approx(constants.bar)
 

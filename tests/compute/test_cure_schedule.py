@@ -41,13 +41,13 @@ def test_required_time_when_at_a_listed_point_is_exactly_the_listed_time(celsius
 
 
 def test_schedule_slopes_when_between_listed_points_are_pairwise():
-    """16 h at 23, 4 h at 50, 1 h at 80 °C: pairwise 40.9 and 43.8 kJ/mol (computed, trade table D4)."""
+    """16 h at 23, 4 h at 50, 1 h at 80 °C: pairwise 40.9 and 43.8 kJ/mol (computed)."""
     kj_mol = [slope * constants.R / 1000 for slope in SCHEDULE.slopes_k]
     assert kj_mol == pytest.approx([40.9, 43.8], abs=0.06)
 
 
 def test_schedule_when_ten_kelvin_halve_the_time_has_the_rules_energy():
-    """Halving from 20 to 30 °C is 51.22 kJ/mol (trade table B02, computed; the halving rule itself read)."""
+    """Halving from 20 to 30 °C is 51.22 kJ/mol (computed; the halving rule itself read)."""
     halving = schedule_through(points=points((20.0, 16.0), (30.0, 8.0)))
     assert halving.slopes_k[0] * constants.R / 1000 == pytest.approx(51.22, abs=0.02)
     assert hours(25.0, halving) == pytest.approx(16 / math.sqrt(2), rel=0.01)
@@ -223,7 +223,7 @@ def converted(celsius, for_hours):
     [(80, 2, 0.958), (23, 16, 0.816), (50, 4, 0.858), (80, 1, 0.8755), (80, 6, 0.994), (23, 8, 0.593)],
 )
 def test_kinetic_judge_when_asked_its_table_agrees(celsius, for_hours, alpha):
-    """Rows D07 and D3 of the trade tables (read second-hand, computed): the judge is the published one."""
+    """Published isothermal values (read second-hand, computed): the judge is the published one."""
     assert converted(celsius, for_hours) == pytest.approx(alpha, abs=0.002)
 
 
