@@ -37,7 +37,7 @@ def codes(result):
 
 
 def test_progress_of_a_worked_log_agrees_with_its_three_sums():
-    """Row D10 through the points: 0.918 exact, 0.928 trapezoid, 0.835 cooler end (computed twice, by others).
+    """Through the sheet's points: 0.918 exact (scipy), 0.928 trapezoid, 0.835 cooler end (computed).
 
     The exact one is integrated here by scipy on the same straight lines.
     """
@@ -69,7 +69,7 @@ def integral(minutes, celsius):
     [(80.0, 1.0, 1.0), (23.0, 8.0, 0.5), (23.0, 16.0, 1.0), (50.0, 2.0, 0.5), (120.0, 0.5, 0.5)],
 )
 def test_progress_when_held_steady_is_time_over_listed_time(celsius, hours, share):
-    """Row D09 through the points: 1 h at 80 °C is 1.000. Both sums agree; hotter gains nothing."""
+    """Through the points 1 h at 80 °C is 1.000. Both sums agree; hotter gains nothing."""
     result = run(steady(celsius, hours))
     assert result.cautious_share == pytest.approx(share, abs=1e-9)
     assert result.plain_share == pytest.approx(share, abs=1e-9)

@@ -21,7 +21,7 @@ def codes(result):
 
 
 def test_load_of_the_worked_trailer_comes_to_its_sums():
-    """Trade numbers G03 (computed there): G 1463, nose 173.93, 11.889 %, axle 1289.1."""
+    """A worked trailer (computed): gross 1463, nose 173.93, 11.889 %, axle 1289.1."""
     result = load()
     gross, nose = result.of(Quantity.GROSS).estimate.kg, result.of(Quantity.NOSE).estimate.kg
     assert gross == pytest.approx(1_463.0, abs=0.01)
