@@ -143,3 +143,4 @@ urlpatterns = [
     path("help/parts/", help.parts, name="help-parts"),
     path("help/<path:page>/", help.page, name="help-page"),
 ]
+    path("thing/<code:code>/data/", thing.data, name="thing-data"),

@@ -177,12 +177,18 @@ def known_here_at(
     """
     events = list(events)
     own = max((e.number for e in events if e.machine == here and e.clock <= moment), default=0)
+    known = numbers_known(meetings, here=here, own=own)
+    return tuple(e.id for e in sorted(events, key=lambda e: e.order) if e.number <= known.get(e.machine, 0))
+
+
+def numbers_known(meetings: Iterable[Meeting], *, here: UUID, own: int) -> dict[UUID, int]:
+    """Return the highest number of each machine that `here` knew when it had written `own` events."""
     known: dict[UUID, int] = {here: own}
     for meeting in meetings:
         if meeting.machine == here and meeting.number <= own:
             for machine, number in meeting.known.items():
                 known[machine] = max(known.get(machine, 0), number)
-    return tuple(e.id for e in sorted(events, key=lambda e: e.order) if e.number <= known.get(e.machine, 0))
+    return known
 
 
 @dataclass(frozen=True, slots=True)

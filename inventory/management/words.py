@@ -11,6 +11,7 @@ from inventory.compute.steps import Role
 from inventory.compute.units import Amount, show
 from inventory.errors import Sentence, say
 from inventory.queries.dossier_facts import Dossier, Exposure, Happened, Label, Link, Named
+from inventory.queries.dossier_tree import Branch, measured, tree
 
 _INDENT = "  "
 
@@ -36,10 +37,10 @@ def lines(dossier: Dossier) -> Iterator[str]:
     yield str(dossier.thing)
     yield from (f"{_INDENT}{sentence}" for sentence in _now(dossier))
     sections = (
-        (say("Made of"), _tree(dossier.made_of, dossier, forward=False)),
+        (say("Made of"), _tree(dossier, forward=False)),
         (say("Went through"), map(_exposure, dossier.exposures)),
         (say("Applied to"), map(str, dossier.exposed)),
-        (say("Went into"), _tree(dossier.went_into, dossier, forward=True)),
+        (say("Went into"), _tree(dossier, forward=True)),
         (say("What happened, newest first"), _happened(dossier)),
     )
     for heading, found in sections:
@@ -97,26 +98,15 @@ def label(row: Label) -> str:
     return ", ".join(part for part in parts if part)
 
 
-def _tree(links: tuple[Link, ...], dossier: Dossier, *, forward: bool) -> Iterator[str]:
-    """Each step under the one it follows from; a thing reached twice is unfolded the first time only."""
-    by_near: dict[UUID, list[Link]] = {}
-    for link in links:
-        by_near.setdefault((link.of if forward else link.made).id, []).append(link)
-    unfolded: set[UUID] = set()
+def _tree(dossier: Dossier, *, forward: bool) -> Iterator[str]:
+    """Each step under the one it follows from."""
 
-    def below(thing: Named, depth: int) -> Iterator[str]:
-        if thing.id in unfolded:
-            return
-        unfolded.add(thing.id)
-        for link in by_near.get(thing.id, ()):
-            far = link.made if forward else link.of
-            yield _INDENT * depth + _link(link, far)
-            yield from below(far, depth + 1)
+    def below(branches: tuple[Branch, ...], depth: int) -> Iterator[str]:
+        for branch in branches:
+            yield _INDENT * depth + (_link(branch.link, branch.thing) if branch.link else str(branch.thing))
+            yield from below(branch.below, depth + 1)
 
-    for root in dossier.parts or (dossier.thing,):
-        if dossier.parts and root.id in by_near:
-            yield str(root)
-        yield from below(root, 1 if dossier.parts else 0)
+    yield from below(tree(dossier, forward=forward), 0)
 
 
 def _link(link: Link, far: Named) -> str:
@@ -128,19 +118,8 @@ def _link(link: Link, far: Named) -> str:
     return "; ".join([str(what), *more, f"{link.step} {moment(link.at)}"])
 
 
-_FACTS = {
-    "set_kpa": "{value:g} kPa",
-    "set_c": "{value:g} °C",
-    "minutes": "{value:g} min",
-}
-
-
 def _exposure(exposure: Exposure) -> str:
-    facts = [
-        shape.format(value=exposure.facts[key]) for key, shape in _FACTS.items() if key in exposure.facts
-    ]
-    if "passed" in exposure.facts:
-        facts.append(str(say("passed") if exposure.facts["passed"] else say("did not pass")))
+    facts = map(str, measured(exposure))
     by = ", ".join(map(str, exposure.by))
     told = [
         moment(exposure.at),

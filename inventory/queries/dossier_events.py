@@ -3,30 +3,30 @@
 from collections.abc import Iterable, Sequence
 from uuid import UUID
 
+from django.db.models import Q
+
 from inventory.compute.steps import Basis, Role
 from inventory.compute.units import Amount, Base
-from inventory.models import Event, Line, Note, Skipped
+from inventory.models import Event, Line, Note
 from inventory.queries import dossier_names as names
 from inventory.queries import ledger
+from inventory.queries.as_of import Seen
 from inventory.queries.dossier_facts import Happened, Named, Part, Undone
 
 
-def rows(thing: UUID, most: int) -> list[Event]:
+def rows(thing: UUID, most: int, seen: Seen) -> list[Event]:
     """The newest events with a line on this thing, undone ones too, newest first."""
     lines = Line.objects.filter(thing_id=thing).values("event_id")
-    return list(Event.objects.filter(id__in=lines).order_by("-sort", "-machine", "-id")[:most])
+    found = Event.objects.filter(seen.every(), id__in=lines).order_by("-sort", "-machine", "-id")
+    return list(found[:most])
 
 
-def tell(events: Sequence[Event]) -> tuple[Happened, ...]:
+def tell(events: Sequence[Event], seen: Seen) -> tuple[Happened, ...]:
     """These events whole: the same few statements however many there are, a chunk at a time."""
     ids = [event.id for event in events]
     lines = _lines(ids)
-    skipped = dict(
-        pair
-        for part in ledger.chunks(ids)
-        for pair in Skipped.objects.filter(event_id__in=part).values_list("event_id", "undone")
-    )
-    reversals = _reversals(id for id, undone in skipped.items() if undone)
+    skipped = seen.skipped(ids)
+    reversals = _reversals((id for id, undone in skipped.items() if undone), seen.known())
     texts = _notes([*events, *reversals.values()])
     who = names.people(event.who for event in (*events, *reversals.values()))
     mentioned = {event.where_id for event in events} | {
@@ -66,11 +66,11 @@ def _lines(events: list[UUID]) -> dict[UUID, list[Line]]:
     return found
 
 
-def _reversals(undone: Iterable[UUID]) -> dict[UUID, Event]:
+def _reversals(undone: Iterable[UUID], known: Q) -> dict[UUID, Event]:
     """The first reversal of each of these events."""
     found: dict[UUID, Event] = {}
     for part in ledger.chunks(undone):
-        for row in Event.objects.filter(reverses__in=part).order_by("sort", "machine", "id"):
+        for row in Event.objects.filter(known, reverses__in=part).order_by("sort", "machine", "id"):
             if row.reverses is not None:
                 found.setdefault(row.reverses, row)
     return found

@@ -7,12 +7,30 @@ mentioned, so that every mention can be a link.
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from enum import StrEnum
 from uuid import UUID
 
 from inventory.compute.codes import Kind
 from inventory.compute.fold import Trouble
 from inventory.compute.steps import Basis, Role
 from inventory.compute.units import Amount
+
+FORMAT, VERSION = "tip-to-tail dossier", 1  # of the dossier as data
+
+
+class Sense(StrEnum):
+    """What was so at a moment, by all that is known now; or what these books knew of it then."""
+
+    WAS = "as it was"
+    KNOWN = "as known here"
+
+
+@dataclass(frozen=True, slots=True)
+class AsOf:
+    """The moment a dossier speaks of, and in which sense."""
+
+    moment: datetime
+    sense: Sense
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +166,7 @@ class Dossier:
     `place` goes from the innermost place outwards; empty: it lies nowhere known, or was handed over.
     `parts`: the two skis of a pair, whose making is the pair's. `whole`: the pair of a ski.
     `exposed`: what a cycle, press or mould was applied to. `more_events`: older ones were left out.
+    `as_of`: the moment it speaks of, None for now; names, codes and labels are those of today's cards.
     """
 
     thing: Named
@@ -169,6 +188,7 @@ class Dossier:
     more_events: bool
     holds: tuple[Stop, ...]
     doubts: tuple[Doubt, ...]
+    as_of: AsOf | None = None
 
     @property
     def place_in_words(self) -> str:

@@ -45,7 +45,7 @@ class Walk:
         sources: dict[UUID, list[tuple[UUID, int | None]]] = {}
         events = [_id(event) for event in self.events]
         for part in chunks(events):
-            lines = Line.objects.filter(event_id__in=part, role__in=[Role.INPUT, *_MADE])
+            lines = Line.objects.filter(event_id__in=part, role__in=[Role.INPUT, *MADE])
             for event, thing, role, amount in lines.values_list("event_id", "thing_id", "role", "amount"):
                 if thing not in reached:
                     continue
@@ -62,7 +62,7 @@ class Walk:
         return tuple(dict.fromkeys(found))
 
 
-_MADE = (Role.OUTPUT, Role.GAINS)
+MADE = (Role.OUTPUT, Role.GAINS)
 _LINE, _SKIPPED = Line._meta.db_table, Skipped._meta.db_table
 _WALK = f"""
 WITH RECURSIVE walk(id, is_event) AS (
@@ -80,12 +80,12 @@ SELECT id, is_event FROM walk
 
 def back(things: Iterable[UUID]) -> Walk:
     """Everything these things are made of, back to what has no inputs."""
-    return _walk(things, _MADE, (Role.INPUT,))
+    return _walk(things, MADE, (Role.INPUT,))
 
 
 def forward(things: Iterable[UUID]) -> Walk:
     """Everything that has any of these things in it."""
-    return _walk(things, (Role.INPUT,), _MADE)
+    return _walk(things, (Role.INPUT,), MADE)
 
 
 def _walk(things: Iterable[UUID], enter: tuple[Role, ...], leave: tuple[Role, ...]) -> Walk:

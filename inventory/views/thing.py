@@ -2,15 +2,19 @@
 
 from collections.abc import Mapping
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
+from inventory.formats.plain import plain
+from inventory.forms.thing import Moment
 from inventory.queries import ages, things
 from inventory.queries import dossier as queries
-from inventory.queries.dossier_facts import Dossier
+from inventory.queries.dossier_drawing import drawing
+from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
+from inventory.queries.dossier_tree import measured, tree
 from inventory.roles import Right, may
 from inventory.views.frame import needs, now, role_of
 
@@ -74,20 +78,50 @@ _PLACE = (
 
 @needs(Right.SEE)
 def thing(request: HttpRequest, code: Code) -> HttpResponse:
-    """The thing's page."""
-    found = queries.dossier(queries.thing_of(code.text))
+    """The thing's page, now or as of a moment."""
+    form = _moment(request)
+    as_of = form.as_of() if form.is_bound and form.is_valid() else None
+    found = queries.dossier(queries.thing_of(code.text), as_of=as_of)
     closed = found is not None and found.thing.kind is Kind.PACKAGE and found.born and not found.opened_at
     context = {
         "code": code,
         "dossier": found,
-        "acts": _acts(request, code, found, _ABOUT) if found else [],
-        "rarely": _acts(request, code, found, _RARELY) if found else [],
+        "made_of": tree(found, forward=False) if found else (),
+        "went_into": tree(found, forward=True) if found else (),
+        "exposures": [(row, measured(row)) for row in found.exposures] if found else [],
+        "drawing": drawing(found) if found else None,
+        "form": form,
+        "asked": request.GET.urlencode() if as_of else "",
+        "acts": _acts(request, code, found, _ABOUT) if found and not as_of else [],
+        "rarely": _acts(request, code, found, _RARELY) if found and not as_of else [],
         "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
-        "age": ages.age_of(found.thing.id, now()) if found and found.thing.kind is Kind.PACKAGE else None,
-        "may_open": closed and may(role_of(request), Right.RECORD),
-        "may_own": may(role_of(request), Right.OWN),
+        "age": _age(found),
+        "may_open": closed and not as_of and may(role_of(request), Right.RECORD),
+        "may_own": not as_of and may(role_of(request), Right.OWN),
     }
-    return render(request, "inventory/thing/thing.html", context)
+    return render(request, "inventory/thing/thing.html", context, status=422 if form.errors else 200)
+
+
+@needs(Right.SEE)
+def data(request: HttpRequest, code: Code) -> HttpResponse:
+    """The same as data; the page of help on traces names the fields."""
+    form = _moment(request)
+    if form.is_bound and not form.is_valid():
+        return JsonResponse({"wrong": form.errors.get_json_data()}, status=422)
+    found = queries.dossier_of(code.text, as_of=form.as_of() if form.is_bound else None)
+    return JsonResponse({"format": FORMAT, "version": VERSION} | plain(found))
+
+
+def _moment(request: HttpRequest) -> Moment:
+    """The moment that is asked for; not bound when none is."""
+    return Moment(request.GET if "at" in request.GET else None, now=now(), initial={"at": now()})
+
+
+def _age(found: Dossier | None) -> object:
+    """How old a package is now; of a moment that has passed the page does not say."""
+    if found is None or found.thing.kind is not Kind.PACKAGE or found.as_of:
+        return None
+    return ages.age_of(found.thing.id, now())
 
 
 _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]

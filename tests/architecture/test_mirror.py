@@ -131,3 +131,4 @@ def test_templates_are_all_used() -> None:
         "403_csrf.html",
     }  # the framework's own names
     assert there - pages - named_in_code() - found_by_name == set()
+    "thing-data",  # JSON

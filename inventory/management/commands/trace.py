@@ -8,8 +8,7 @@ from inventory.formats.plain import plain
 from inventory.management import words
 from inventory.management.base import ShopCommand
 from inventory.queries import dossier as query
-
-FORMAT, VERSION = "tip-to-tail dossier", 1
+from inventory.queries.dossier_facts import FORMAT, VERSION
 
 
 class Command(ShopCommand):
