@@ -18,6 +18,7 @@ from inventory.forms.fields import words
 from inventory.queries import dossier, people
 from inventory.queries import scans as queries
 from inventory.roles import Right, may
+from inventory.views import scanned
 from inventory.views.frame import by, needs, new_token, role_of, said
 
 
@@ -69,6 +70,19 @@ def failed(request: HttpRequest) -> HttpResponse:
         return said(request, _("The list is empty."), reverse("scan-failed"))
     context = {"rows": queries.failed(), "may_run": may(role_of(request), Right.RUN)}
     return render(request, "inventory/scan/failed.html", context)
+
+
+@needs(Right.RECORD)
+def many(request: HttpRequest) -> HttpResponse:
+    """Many scans in a row: what is scanned is kept on the open page until it is in the books."""
+    return render(request, "inventory/scan/many.html")
+
+
+@needs(Right.RECORD)
+@require_POST
+def send(request: HttpRequest) -> JsonResponse:
+    """One of many scans; the same one sent again is the same act."""
+    return scanned.answer(request)
 
 
 def _lead(request: HttpRequest, text: str) -> HttpResponse:

@@ -27,6 +27,7 @@ NO_PAGE = {
     "tags-sheet",  # a PDF
     "scan-frame",  # answers a script
 }
+    "scan-send",  # answers a script
 
 
 def place(name: str) -> tuple[str, str]:

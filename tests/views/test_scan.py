@@ -8,14 +8,19 @@ from datetime import timedelta
 import pytest
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import people
+from inventory.actions import people, places, scans, stock
 from inventory.compute.codes import Kind
 from inventory.compute.codes import make as make_code
+from inventory.errors import Refused, say
 from inventory.models import Event, ScanFailed, Tag
+from inventory.queries.dossier import thing_of
 from tests.formats.snaps import code as drawn
 from tests.formats.snaps import noisy, on_page, saved
+from tests.make import grams, refused, token
 
 pytestmark = pytest.mark.django_db
 
@@ -163,8 +168,6 @@ def test_day_sheet_says_how_many_codes_led_nowhere_until_they_do(desk, shop):
     page = desk.get("/").content.decode()
     assert sentence in page
     assert 'href="/scan/failed/"' in page
-    from inventory.actions import places
-
     shop.do(places.make_place, kind=Kind.BIN, name="bin 9", code=foreign)
     assert sentence not in desk.get("/").content.decode()
     assert foreign.shown in desk.get("/scan/failed/").content.decode()
@@ -184,8 +187,6 @@ def test_failed_scans_can_be_thrown_away_by_crew_not_by_a_helper(desk, shop):
 
 def test_failed_scans_take_the_same_queries_with_1_row_and_with_10(desk, shop):
     """The list does not ask once a row."""
-    from django.db import connection
-    from django.test.utils import CaptureQueriesContext
 
     def asked() -> int:
         with CaptureQueriesContext(
@@ -204,10 +205,6 @@ def test_failed_scans_take_the_same_queries_with_1_row_and_with_10(desk, shop):
 
 def test_failed_scans_keep_the_newest_thousand(shop, monkeypatch):
     """The oldest goes when one more comes."""
-    from inventory.actions import scans
-    from inventory.errors import Refused, say
-    from tests.make import token
-
     monkeypatch.setattr(scans, "MOST_KEPT", 3)
     wrong = Refused("code.check", say("wrong"), say("again"))
     for number in range(5):
@@ -217,10 +214,6 @@ def test_failed_scans_keep_the_newest_thousand(shop, monkeypatch):
 
 def test_a_code_of_a_laptop_met_before_says_when(laptops):
     """B was merged on the first; what it printed later is of B, last met then. A letter never met is not."""
-    from inventory.actions import stock
-    from inventory.queries.dossier import thing_of
-    from tests.make import grams, refused
-
     found, shop = laptops("AB")
     a, b = found["A"], found["B"]
     with a.in_hand():
@@ -241,3 +234,73 @@ def test_a_code_of_a_laptop_met_before_says_when(laptops):
     a.merge(b.export(), shop.by())
     with a.in_hand():
         assert thing_of(code) == later
+
+
+def test_send_does_a_scan_once_however_often_it_comes(desk, shop):
+    """The same token again is the same act, and answers as the first time; another token is another act."""
+    jug, bin_ = shop.package(), shop.place(Kind.BIN, "bin 1")
+    scan = {"token": str(token()), "do": "move", "code": code_of(jug), "to": code_of(bin_)}
+    for _ in range(3):
+        answer = desk.post("/scan/send/", scan)
+        assert answer.status_code == 200
+        assert answer.json()["said"] == "Moved to bin 1."
+    assert Event.objects.filter(step="moved").count() == 1
+    desk.post("/scan/send/", scan | {"token": str(token())})
+    assert Event.objects.filter(step="moved").count() == 2
+
+
+def test_send_of_a_scan_that_waited_is_recorded_as_of_its_scanning(desk, shop):
+    """Ten minutes without signal: the event says when it was scanned; a fresh scan says now."""
+    jug, bin_ = shop.package(), shop.place(Kind.BIN, "bin 1")
+    scan = {"do": "move", "code": code_of(jug), "to": code_of(bin_)}
+    desk.post("/scan/send/", scan | {"token": str(token()), "ago": "600"})
+    desk.post("/scan/send/", scan | {"token": str(token()), "ago": "2"})
+    late, fresh = Event.objects.filter(step="moved").order_by("number")
+    assert late.late
+    assert not fresh.late
+    assert timedelta(minutes=9) < fresh.at - late.at < timedelta(minutes=11)
+
+
+def test_send_refuses_a_bin_into_a_package_and_nothing_else(desk, shop):
+    """A place that ranks no higher: its sentence, status 409; into a bin it goes."""
+    jug, can, bin_ = shop.package(), shop.package(number="N-2"), shop.place(Kind.BIN, "bin 1")
+    scan = {"do": "move", "code": code_of(jug)}
+    answer = desk.post("/scan/send/", scan | {"token": str(token()), "to": code_of(can)})
+    assert (answer.status_code, answer.json()["code"]) == (409, "place.rank")
+    answer = desk.post("/scan/send/", scan | {"token": str(token()), "to": code_of(bin_)})
+    assert answer.status_code == 200
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {},
+        {"token": "no uuid", "do": "open", "code": "x"},
+        {"token": "01890a5d-ac96-774b-bcce-b302099a8057", "do": "sell", "code": "x"},
+        {"token": "01890a5d-ac96-774b-bcce-b302099a8057", "do": "open", "code": "x" * 999},
+        {"token": "01890a5d-ac96-774b-bcce-b302099a8057", "do": "open", "code": "x", "ago": "-5"},
+    ],
+)
+def test_send_of_what_is_no_scan_says_so(desk, shop, values):
+    """Without a token, an act that is none, far too long, scanned in the future: status 422."""
+    before = Event.objects.count()
+    assert desk.post("/scan/send/", values).status_code == 422
+    assert Event.objects.count() == before
+
+
+def test_send_moves_what_is_on_hold_and_refuses_to_open_it(desk, shop):
+    """A hold is for using, not for carrying."""
+    jug, bin_ = shop.package(), shop.place(Kind.BIN, "bin 1")
+    shop.do(stock.hold, things=[jug], reason="thick")
+    scan = {"code": code_of(jug), "to": code_of(bin_)}
+    assert desk.post("/scan/send/", scan | {"token": str(token()), "do": "move"}).status_code == 200
+    answer = desk.post("/scan/send/", scan | {"token": str(token()), "do": "open"})
+    assert (answer.status_code, answer.json()["code"]) == (409, "stock.on_hold")
+
+
+def test_send_keeps_a_failed_scan_once(desk, shop):
+    """A misread code sent three times is one line of the list."""
+    scan = {"token": str(token()), "do": "open", "code": "SA8KJ2MX"}
+    for _ in range(3):
+        assert desk.post("/scan/send/", scan).status_code == 409
+    assert ScanFailed.objects.count() == 1

@@ -14,6 +14,8 @@
   const stop = () => {
     stream?.getTracks().forEach((track) => track.stop());
     stream = video.srcObject = null;
+    video.classList.remove("on");
+    says.hidden = true;
     on.hidden = false;
     off.hidden = true;
   };
@@ -51,9 +53,12 @@
     try {
       stream = await navigator.mediaDevices.getUserMedia({ audio: false, video: { facingMode: "environment", width: { ideal: 1_920 } } });
     } catch (fault) {
+      says.hidden = false;
       says.textContent = `${box.dataset.refused ?? ""} ${fault.message}`;
       return;
     }
+    video.classList.add("on");
+    says.hidden = false;
     video.srcObject = stream;
     await video.play();
     until = Date.now() + STOP_AFTER;

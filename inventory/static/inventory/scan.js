@@ -31,6 +31,15 @@
     file.addEventListener("change", () => { if (file.files.length) file.form.requestSubmit(); });
   }
 
+  // Scans of the page for many that have not reached the books yet.
+  const waiting = document.querySelector("[data-waiting-for]");
+  if (waiting && !document.querySelector("[data-many]")) {
+    const mine = `scan:${waiting.dataset.waitingFor}:`;
+    try {
+      waiting.hidden = !Object.keys(localStorage).some((key) => key.startsWith(mine));
+    } catch { /* this browser keeps nothing */ }
+  }
+
   // Keys that land nowhere belong to the line: a scanner types like a keyboard.
   document.addEventListener("keydown", (event) => {
     const aimed = event.ctrlKey || event.altKey || event.metaKey || event.isComposing;

@@ -1,0 +1,229 @@
+// Many scans in a row. Each is kept on this phone, under a token of its own, before anything else happens with it,
+// and goes when the server has answered for it. Sent twice it is one act, so it is sent until it is answered.
+"use strict";
+(() => {
+  const form = document.querySelector("[data-many]");
+  if (!form) return;
+  const AGAIN = 3_000, BOUNCE = 700, TEN = 10; // milliseconds; a scanner may read one code twice
+  const RANK = { B: 1, Z: 2, T: 3 }; // by the letter a code begins with: bin; zone, store or yard; trailer
+  const say = form.dataset, field = form.elements.code;
+  const [told, big, because, waits, list] = ["[data-told]", "[data-big]", "[data-because]", "[data-waits]", "[data-ten]"].map((one) => document.querySelector(one));
+  const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}`;
+  let count = 0, busy = false, timer = 0, sound = null, bounced = ["", 0], why = "";
+
+  // What is remembered beside the queue: the choice, the place, what waits for its place, the last ten.
+  const state = { do: "first", to: "", gathered: [], ten: [], beep: false };
+  try { Object.assign(state, JSON.parse(localStorage.getItem(notes) ?? "{}")); } catch { /* begin afresh */ }
+  const remember = () => { try { localStorage.setItem(notes, JSON.stringify(state)); } catch { /* it is told when a scan is lost */ } };
+
+  const keys = () => Object.keys(localStorage).filter((key) => key.startsWith(mine)).sort();
+  const put = (key, item) => localStorage.setItem(key, JSON.stringify(item));
+  const keyOf = (token) => keys().find((key) => key.endsWith(token));
+
+  const token = () => {
+    const bytes = crypto.getRandomValues(new Uint8Array(16));
+    bytes[6] = (bytes[6] & 0x0f) | 0x40;
+    bytes[8] = (bytes[8] & 0x3f) | 0x80;
+    const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, "0")).join("");
+    return hex.replace(/^(.{8})(.{4})(.{4})(.{4})(.{12})$/, "$1-$2-$3-$4-$5");
+  };
+
+  // As the server reads it: the end of an address, or the last eight signs of a garbled one.
+  const bare = (text) => {
+    const last = text.trim().toUpperCase().replace(/[/\\]+$/, "").split(/[/\\]/).pop().replace(/[\s\-–_]/g, "");
+    return last.length > 8 && /HTTP/i.test(text) ? last.replace(/[^0-9A-Z]/g, "").slice(-8) : last;
+  };
+  const rank = (code) => RANK[code[0]] ?? 0;
+  const shown = (code) => (code.length === 8 ? `${code.slice(0, 4)}-${code.slice(4)}` : code.slice(0, 40));
+
+  const beep = (right) => {
+    if (!state.beep) return;
+    sound ??= new AudioContext();
+    const tone = sound.createOscillator();
+    tone.frequency.value = right ? 880 : 220;
+    tone.connect(sound.destination);
+    tone.start();
+    tone.stop(sound.currentTime + (right ? 0.08 : 0.4));
+  };
+
+  const tell = (words, more, wrong = false) => {
+    told.classList.toggle("is-stop", wrong);
+    big.textContent = words;
+    because.textContent = more;
+  };
+
+  const draw = () => {
+    list.replaceChildren(...state.ten.map((item) => {
+      const row = document.createElement("li"), words = document.createElement("span");
+      words.dir = "auto";
+      words.textContent = [shown(item.code), item.thing, item.said].filter(Boolean).join(" · ");
+      row.append(words);
+      if (!item.over) {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = say.sayBack;
+        button.setAttribute("aria-label", `${say.sayBack}: ${shown(item.code)}`);
+        button.addEventListener("click", () => takeBack(item));
+        row.append(button);
+      }
+      return row;
+    }));
+    if (!state.ten.length) list.append(Object.assign(document.createElement("li"), { textContent: say.sayNothing }));
+    const left = keys().length;
+    waits.hidden = !left;
+    waits.textContent = left ? `${say.sayWaits} ${left}. ${why}` : "";
+    remember();
+  };
+
+  const note = (found, changes) => {
+    const item = state.ten.find((one) => one.token === found);
+    if (item) Object.assign(item, changes);
+    return item;
+  };
+  const list10 = (item) => { state.ten = [item, ...state.ten].slice(0, TEN); };
+
+  const queue = (item) => {
+    put(`${mine}${String(Date.now()).padStart(15, "0")}:${String(count++).padStart(6, "0")}:${item.token}`, { when: Date.now(), ...item });
+  };
+
+  // What a scan means, by the choice and by what was scanned before. Returns what to tell.
+  const meaning = (code, text) => {
+    const item = { token: token(), code, do: state.do, said: say.sayKept };
+    if (code.length !== 8) queue({ token: item.token, do: "look", code: text });
+    else if (state.do === "first") {
+      const place = rank(code) && (!state.to || rank(code) >= rank(state.to) || code === state.to);
+      if (place) {
+        state.to = code === state.to ? "" : code;
+        return tell(shown(code), state.to ? say.sayNext : say.sayPlace);
+      }
+      if (!state.to) return tell(say.sayPlace, shown(code), true), beep(false);
+      queue({ token: item.token, do: "move", code, to: state.to });
+    } else if (state.do === "last") {
+      const highest = Math.max(0, ...state.gathered.map((one) => rank(one.code)));
+      if (state.gathered.length && rank(code) > highest) {
+        state.gathered.forEach((one) => {
+          queue({ ...one, do: "move", to: code });
+          note(one.token, { said: say.sayKept });
+        });
+        state.gathered = [];
+        return tell(shown(code), say.sayKept);
+      }
+      state.gathered.push({ token: item.token, code });
+      item.said = say.sayGathered;
+    } else queue({ token: item.token, do: state.do, code });
+    list10(item);
+    tell(shown(code), item.said);
+  };
+
+  const took = (text) => {
+    const code = bare(text);
+    if (!code || (bounced[0] === code && Date.now() - bounced[1] < BOUNCE)) return;
+    bounced = [code, Date.now()];
+    try {
+      meaning(code, text.trim().slice(0, 300));
+      beep(true);
+    } catch {
+      tell(say.sayFull, shown(code), true);
+      beep(false);
+    }
+    draw();
+    pump();
+  };
+
+  const takeBack = (item) => {
+    const key = keyOf(item.token), gathered = state.gathered.some((one) => one.token === item.token);
+    const unsent = key && !JSON.parse(localStorage.getItem(key)).tried;
+    state.gathered = state.gathered.filter((one) => one.token !== item.token);
+    if (unsent) localStorage.removeItem(key);
+    if (!unsent && !gathered) queue({ token: token(), do: "undo", act: item.token });
+    note(item.token, { over: true, said: unsent || gathered ? say.sayTaken : say.saySending });
+    field.focus({ preventScroll: true });
+    draw();
+    pump();
+  };
+
+  // One scan to the server. True: it is answered for, for good or ill.
+  const post = async (key) => {
+    const item = JSON.parse(localStorage.getItem(key));
+    if (!item) return true; // another tab sent it
+    put(key, { ...item, tried: true });
+    const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) });
+    const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
+    const final = answer.ok || answer.status === 409 || answer.status === 422;
+    if (answer.status >= 500) { // it may be this scan's own fault: the others go first
+      queue({ ...item, tried: true });
+      localStorage.removeItem(key);
+    }
+    if (!final) {
+      why = answer.type === "opaqueredirect" || answer.status === 403 ? say.saySignin : say.sayAway;
+      return false;
+    }
+    const reply = await answer.json();
+    localStorage.removeItem(key);
+    const about = item.act ?? item.token, subject = note(about, {});
+    if (reply.wrong) {
+      const words = `${reply.wrong} ${reply.do}`;
+      note(about, { said: words, over: !item.act });
+      tell(subject ? shown(subject.code) : "", words, true);
+      beep(false);
+    } else {
+      note(about, { said: reply.said, ...(reply.thing ? { thing: reply.thing } : {}) });
+      if (!keys().some((one) => one > key)) tell(reply.thing ?? big.textContent, `${reply.said} ${reply.code ?? ""}`);
+    }
+    return true;
+  };
+
+  const pump = async () => {
+    clearTimeout(timer);
+    if (busy) return;
+    busy = true;
+    try {
+      for (let [key] = keys(); key; [key] = keys()) {
+        if (!(await post(key))) break;
+        why = "";
+        draw();
+      }
+    } catch { why = say.sayAway; }
+    busy = false;
+    draw();
+    if (keys().length) timer = setTimeout(pump, AGAIN);
+  };
+
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const text = field.value;
+    field.value = "";
+    took(text);
+  });
+  document.addEventListener("scanned", (event) => { // from the live camera
+    event.preventDefault();
+    took(event.detail);
+  });
+
+  field.inputMode = "none"; // a hand scanner types; the phone's keyboard comes when the field is tapped
+  field.addEventListener("blur", () => { field.inputMode = "none"; });
+  field.addEventListener("pointerdown", (event) => {
+    if (event.pointerType === "mouse" || field.inputMode === "text") return;
+    field.blur();
+    field.inputMode = "text";
+  });
+  const start = { first: say.sayPlace, last: "", count: "", open: "" };
+  form.addEventListener("change", (event) => {
+    if (event.target === field) return;
+    if (event.target.name === "do" && form.elements.do.value !== state.do) {
+      Object.assign(state, { do: form.elements.do.value, to: "" });
+      tell(start[state.do] || "…", "");
+    }
+    state.beep = form.elements.beep.checked;
+    remember();
+    field.focus({ preventScroll: true });
+  });
+
+  form.elements.do.value = state.do;
+  form.elements.beep.checked = state.beep;
+  tell(state.to ? shown(state.to) : start[state.do] || "…", state.to ? say.sayNext : "");
+  field.focus({ preventScroll: true });
+  window.addEventListener("online", pump);
+  draw();
+  pump();
+})();

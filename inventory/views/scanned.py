@@ -1,0 +1,78 @@
+"""What a page of many scans sends, a scan at a time: looked up, done, answered for the script that asked.
+
+The scan's own token makes it one act however often it is sent. Knows no page.
+"""
+
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+from django.db import transaction
+from django.http import HttpRequest, JsonResponse
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from inventory.actions import books, places, scans, stock
+from inventory.actions.by import By, Done
+from inventory.compute.codes import read
+from inventory.compute.units import Amount, Base
+from inventory.errors import Refused
+from inventory.forms.fields import words
+from inventory.forms.scans import Scanned
+from inventory.queries import things
+from inventory.queries.dossier_facts import Named
+from inventory.views.frame import by
+
+_WAITED = timedelta(
+    minutes=1
+)  # a scan that waited longer is a record of when it was made, not of when it came
+
+
+def answer(request: HttpRequest) -> JsonResponse:
+    """Do one scan and say what was done; a refusal says what is wrong, and is final."""
+    form = Scanned(request.POST)
+    if not form.is_valid():
+        return JsonResponse({"wrong": _("That was no scan."), "do": ""}, status=422)
+    data = form.cleaned_data
+    who = _when(by(request), data["ago"])
+    try:
+        return JsonResponse(_do(who, data))
+    except Refused as refused:
+        if refused.code.startswith(("code.", "tag.")):
+            scans.keep_failed(who, id=data["token"], text=data["code"], refused=refused)
+        said = {"wrong": words(refused.sentence), "do": words(refused.what_to_do), "code": refused.code}
+        return JsonResponse(said, status=409)
+
+
+def _when(who: By, ago: int | None) -> By:
+    waited = timedelta(seconds=ago or 0)
+    return replace(who, at=who.now - waited) if waited > _WAITED else who
+
+
+def _do(who: By, data: dict[str, Any]) -> dict[str, str]:
+    if data["do"] == "undo":
+        _written(books.undo, replace(who, at=None), token=data["act"], reason="taken back")
+        return {"said": _("Taken back.")}
+    thing = things.by_code(read(data["code"]))
+    done = {"thing": thing.name or thing.kind.value, "code": thing.code, "url": _page(thing)}
+    if data["do"] == "move":
+        to = things.by_code(read(data["to"]))
+        _written(places.move, who, things=[thing.id], to=to.id)
+        return done | {"said": _("Moved to %(place)s.") % {"place": to.name or to.code}}
+    if data["do"] == "count":
+        _written(stock.count, who, thing=thing.id, amount=Amount(1, Base.PIECE))
+        return done | {"said": _("Counted: one piece.")}
+    if data["do"] == "open":
+        _written(stock.open_package, who, package=thing.id)
+        return done | {"said": _("Opened.")}
+    return done | {"said": ""}
+
+
+def _written(action: Any, who: By, **values: Any) -> Done:
+    with transaction.atomic(durable=True):
+        done: Done = action(who, **values)
+        return done
+
+
+def _page(thing: Named) -> str:
+    return reverse("thing", args=[read(thing.code)]) if thing.code else ""
