@@ -8,10 +8,11 @@ from uuid import UUID
 
 from inventory.actions import cards, papers
 from inventory.actions.ledger import Act, happening
-from inventory.compute.artwork import Header, Stage
+from inventory.compute.artwork import Stage
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
 from inventory.formats import artwork as format
+from inventory.formats.artwork import Picture
 from inventory.models import Artwork, Pair
 from inventory.queries import papers as read
 
@@ -30,8 +31,7 @@ class File:
     """A file that was kept, and what its header says."""
 
     sha256: str
-    media_type: str
-    header: Header
+    header: Picture
 
 
 def keep(data: bytes) -> File:
@@ -39,10 +39,10 @@ def keep(data: bytes) -> File:
 
     Refuses: what `formats.artwork.header` refuses
     """
-    media_type, header = format.header(data)
+    header = format.header(data)
     digest = hashlib.sha256(data).hexdigest()
     papers.write_whole(read.path(digest), data)
-    return File(digest, media_type, header)
+    return File(digest, header)
 
 
 @happening
@@ -121,7 +121,7 @@ def attach_artwork(act: Act, /, *, pair: UUID, file: File) -> None:
         Artwork,
         pair,
         sha256=file.sha256,
-        media_type=file.media_type,
+        media_type=file.header.media_type,
         width_px=file.header.width_px,
         height_px=file.header.height_px,
         dpi=file.header.dpi,

@@ -4,10 +4,10 @@ Its pixels are never decoded: a sheet of 2 m at 300 dpi has 39 million of them.
 """
 
 import io
+from dataclasses import dataclass
 
 from PIL import Image
 
-from inventory.compute.artwork import Header
 from inventory.errors import Refused, say
 from inventory.formats.photo_guard import JPEG, PNG, faults_refused, kind_of
 
@@ -26,8 +26,20 @@ _COLOURS = {
 }
 
 
-def header(data: bytes) -> tuple[str, Header]:
-    """The media type of a JPEG or PNG, and what its header says.
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """What a header says. `dpi` None: not how large it is meant to be."""
+
+    media_type: str
+    width_px: int
+    height_px: int
+    dpi: float | None
+    mirrored: bool
+    colours: str
+
+
+def header(data: bytes) -> Picture:
+    """What the header of a JPEG or PNG says.
 
     Refuses: artwork.empty, artwork.too_heavy, artwork.kind, photo.too_large, photo.broken, and what
     `photo_guard.kind_of` refuses
@@ -53,7 +65,8 @@ def header(data: bytes) -> tuple[str, Header]:
         )
     with faults_refused(), Image.open(io.BytesIO(data), formats=(kind,)) as image:
         width, height = image.size
-        return MEDIA[kind], Header(
+        return Picture(
+            media_type=MEDIA[kind],
             width_px=width,
             height_px=height,
             dpi=_dpi(image),

@@ -122,16 +122,16 @@ def test_fits_when_one_fact_of_the_file_is_off_says_which(changed: Header, code:
 
 def test_header_when_a_file_is_read_agrees_with_the_library_that_wrote_it() -> None:
     """Size, resolution and mirroring as Pillow was told to write them; PNG and JPEG."""
-    media, found = format.header(picture(300, 40, orientation=2, dpi=300))
-    assert (media, found) == ("image/jpeg", Header(300, 40, 300.0, True, "RGB"))
-    media, found = format.header(picture(300, 40, kind="PNG", orientation=4))
-    assert (media, found) == ("image/png", Header(300, 40, None, True, "RGB"))
-    assert format.header(picture(300, 40, orientation=3))[1].mirrored is False
+    found = format.header(picture(300, 40, orientation=2, dpi=300))
+    assert found == format.Picture("image/jpeg", 300, 40, 300.0, True, "RGB")
+    found = format.header(picture(300, 40, kind="PNG", orientation=4))
+    assert found == format.Picture("image/png", 300, 40, None, True, "RGB")
+    assert format.header(picture(300, 40, orientation=3)).mirrored is False
 
 
 def test_header_when_only_the_header_is_whole_reads_it_without_the_pixels() -> None:
     """40 million pixels are stated, none is there; nothing is decoded. A bomb is refused by its header."""
-    assert format.header(png_head(23_622, 1_654))[1].width_px == 23_622
+    assert format.header(png_head(23_622, 1_654)).width_px == 23_622
     with refused("photo.too_large"):
         format.header(png_head(60_000, 60_000))
 
