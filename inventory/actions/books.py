@@ -10,7 +10,7 @@ from inventory.queries import ledger as read
 from inventory.queries import people
 from inventory.roles import Right, may
 
-_FINAL = frozenset({"reversed", "met", "settled", "tags printed"})
+_FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
 
 
 @happening

@@ -4,6 +4,7 @@ An action calls `save` within its act. A person's card keeps field names in its 
 """
 
 from collections.abc import Mapping
+from math import isfinite
 from typing import Any
 from uuid import UUID
 
@@ -18,7 +19,12 @@ from inventory.models.cards import CARDS, NAMES, PRIVATE, plain
 
 
 def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
-    """Make or edit one card. An edit that changes nothing leaves no trace."""
+    """Make or edit one card. An edit that changes nothing leaves no trace. Refuses: card.number"""
+    wrong = next(
+        (value for value in fields.values() if isinstance(value, float) and not isfinite(value)), None
+    )
+    if wrong is not None:
+        raise Refused("card.number", say("{value} is no number.", value=wrong), say("Enter it again."))
     row = model._default_manager.filter(pk=id).first()
     new = row is None
     if row is None:
@@ -53,11 +59,8 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
     )
 
 
-def edit(act: Act, model: type[Model], id: UUID, changes: Mapping[str, object]) -> Model:
-    """Change fields of a card that is there; return it as it was.
-
-    Refuses: card.unknown
-    """
+def there(model: type[Model], id: UUID) -> Model:
+    """A card that is there. Refuses: card.unknown"""
     row = model._default_manager.filter(pk=id).first()
     if row is None:
         raise Refused(
@@ -65,6 +68,12 @@ def edit(act: Act, model: type[Model], id: UUID, changes: Mapping[str, object]) 
             say("There is no such card."),
             say("Open the list again; the card may be of a laptop whose books are not merged yet."),
         )
+    return row
+
+
+def edit(act: Act, model: type[Model], id: UUID, changes: Mapping[str, object]) -> Model:
+    """Change fields of a card that is there; return it as it was. Refuses: card.unknown, card.number"""
+    row = there(model, id)
     save(act, model, id, **changes)
     return row
 

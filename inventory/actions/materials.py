@@ -51,9 +51,9 @@ def edit_material(act: Act, /, *, material: UUID, changes: Mapping[str, object])
     Afterwards: the card says so, and its history says what it said before.
     Refused: card.unknown, material.base_in_use, and what `material_facts.check` refuses.
     """
-    before = cards.edit(act, Material, material, changes)
-    material_facts.check(values(before) | dict(changes))
+    before = cards.there(Material, material)
     assert isinstance(before, Material)  # noqa: S101 - for the type checker
+    material_facts.check(values(before) | dict(changes))
     if changes.get("base", before.base) != before.base and before.lots.exists():
         raise Refused(
             "material.base_in_use",
@@ -64,6 +64,7 @@ def edit_material(act: Act, /, *, material: UUID, changes: Mapping[str, object])
             ),
             say("Make another material for what is kept in another unit."),
         )
+    cards.save(act, Material, material, **changes)
 
 
 @happening

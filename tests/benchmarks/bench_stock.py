@@ -2,10 +2,10 @@
 
 Run: python -m tests.benchmarks.bench_stock
 Runs on SQLite and on PostgreSQL, after ANALYZE. A page is asked for as a browser does, through every
-middleware to the last byte of markup; beside it stand the bare statements that count all and fetch the 25 rows of the
-first page by the plain driver. The list as it opens may take 100 ms: as the bare query stood at 25 ms, 4.5
-times that, an eighth added for the noise of the machine. Pages that are sorted or narrowed down may take 16
-times the bare query: an alarm, no aim.
+middleware to the last byte of markup; beside it stand the bare statements that count all and fetch the 25
+rows of the first page by the plain driver. The list as it opens may take 100 ms: as the bare query stood at
+25 ms, 4.5 times that, an eighth for the noise of the machine. Pages that are sorted or narrowed down may
+take 16 times the bare query: an alarm, no aim.
 """
 
 import random
