@@ -31,6 +31,7 @@ from inventory.views import (
     suppliers,
     tags,
     thing,
+    trips,
 )
 
 
@@ -63,6 +64,7 @@ register_converter(ObjInPath, "obj")
 urlpatterns = [
     # the first page, the scan line, signing in
     path("", day.day, name="day"),
+    path("day/off-season/", day.off_season, name="day-off-season"),
     path("scan/", scan.scan, name="scan"),
     path("scan/photo/", scan.photo, name="scan-photo"),
     path("scan/frame/", scan.frame, name="scan-frame"),
@@ -122,6 +124,11 @@ urlpatterns = [
     path("places/<code:code>/count/", places.count, name="places-count"),
     path("tags/choose/", tags.choose, name="tags-choose"),
     path("tags/sheet/", tags.sheet, name="tags-sheet"),
+    # trips
+    path("trips/", trips.trips, name="trips"),
+    path("trips/plan/", trips.plan, name="trips-plan"),
+    path("trips/<uuid:trip>/trip/", trips.trip, name="trips-trip"),
+    path("trips/<uuid:trip>/edit/", trips.edit, name="trips-edit"),
     # the bench
     path("bench/", bench.bench, name="bench"),
     path("builds/plan/", builds.plan, name="builds-plan"),
@@ -143,6 +150,7 @@ urlpatterns = [
     path("help/refusals/", help.refusals, name="help-refusals"),
     path("help/rules/", help.rules, name="help-rules"),
     path("help/parts/", help.parts, name="help-parts"),
+    path("help/tour/", help.tour, name="help-tour"),
     path("help/<path:page>/", help.page, name="help-page"),
 ]
     path("thing/<code:code>/data/", thing.data, name="thing-data"),

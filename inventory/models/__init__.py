@@ -12,6 +12,7 @@ from inventory.models.press import Equipment, Inspection
 from inventory.models.scans import ScanFailed
 from inventory.models.shop import Shop
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
+from inventory.models.trips import Trip
 
 __all__ = [
     "Act",
@@ -48,6 +49,7 @@ __all__ = [
     "Tagging",
     "Thing",
     "Trailer",
+    "Trip",
     "Workshop",
     "Zone",
 ]

@@ -12,6 +12,7 @@ from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
+from inventory.models.trips import Trip
 
 CARDS: dict[str, type[Model]] = {
     "shop": Shop,
@@ -34,6 +35,7 @@ CARDS: dict[str, type[Model]] = {
     "pair": Pair,
     "ski": Ski,
     "artwork": Artwork,
+    "trip": Trip,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

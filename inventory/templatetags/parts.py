@@ -224,13 +224,15 @@ def _reasons(given: object) -> list[object]:
 
 def _note(reason: object) -> dict[str, object]:
     """One line of a list of reasons. Beside compute's Reason any row with `sentence` and `level` will do;
-    `why` (a second sentence) and `url` (where the sentence leads) are shown where a row has them."""
+    `why` (a second sentence), `url` (where the sentence leads) and `codes` (of the things it speaks of) are
+    shown where a row has them."""
     facts: Any = getattr(reason, "facts", None) or {}
     return {
         "level": level_of(reason) if hasattr(reason, "level") else None,
         "sentence": getattr(reason, "sentence", reason),
         "why": getattr(reason, "why", None) or facts.get("why"),
         "url": getattr(reason, "url", None),
+        "codes": getattr(reason, "codes", ()),
         "how": getattr(reason, "how", None),
     }
 

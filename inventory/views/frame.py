@@ -28,6 +28,7 @@ View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 
 DOORS = (
     ("stock", _("Stock")),
+    ("trips", _("Trips")),
     ("bench", _("Bench")),
 )
 _DOOR_OF = {
@@ -41,6 +42,7 @@ _DOOR_OF = {
     "care": "stock",
     "papers": "stock",
     "tags": "stock",
+    "trips": "trips",
     "bench": "bench",
     "press": "bench",
     "builds": "bench",

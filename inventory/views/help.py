@@ -3,10 +3,12 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 
 from inventory.queries import help as queries
+from inventory.queries import tour as walk
 from inventory.roles import Right
-from inventory.views.frame import needs
+from inventory.views.frame import needs, now
 from inventory.views.samples import samples
 
 
@@ -38,6 +40,12 @@ def rules(request: HttpRequest) -> HttpResponse:
 def parts(request: HttpRequest) -> HttpResponse:
     """Every part that pages are made of, with made-up values."""
     return render(request, "inventory/help/parts.html", samples())
+
+
+@needs(Right.SEE)
+def tour(request: HttpRequest) -> HttpResponse:
+    """Three moments to walk through, with what this shop's own books hold of them."""
+    return render(request, "inventory/help/tour.html", {"tour": walk.stops(timezone.localdate(now()))})
 
 
 def _listed(request: HttpRequest, missing: str = "", status: int = 200) -> HttpResponse:

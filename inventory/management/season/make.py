@@ -13,6 +13,7 @@ from inventory.management.season import second_laptop
 from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
 from inventory.management.season.stocking import Stocking
+from inventory.management.season.touring import plan_trips
 from inventory.management.season.trouble import PARTED, UNDER_MG, Trouble
 from inventory.queries.machine import fingerprint
 
@@ -31,6 +32,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     for number, row in enumerate(season["workshops"], 1):
         building.plan(row, number)
     trouble.plan()
+    plan_trips(building)
     parted = agenda.moment(PARTED, "18:00")
     dice = random.Random(SEED + 1)  # noqa: S311 - a story, no secret
     first, second = (

@@ -1,0 +1,53 @@
+"""What lists of sentences are made of: a sentence, its weight, and where it leads. Knows no table."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from inventory.compute.reasons import How, Level
+from inventory.errors import Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """One sentence. `page`, `about`, `find`: name, values and search of the address it leads to.
+
+    `why`: a second sentence; `codes`: the things it speaks of, when it speaks of several at once. A face
+    puts the address into `url`.
+    """
+
+    sentence: Sentence
+    level: Level
+    why: Sentence | None = None
+    page: str = ""
+    about: tuple[str, ...] = ()
+    find: Mapping[str, str] = field(default_factory=dict)
+    codes: tuple[str, ...] = ()
+    how: How | None = None
+    url: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Ready, not ready or cannot say, with the reasons, worst first."""
+
+    reasons: tuple[Note, ...]
+
+    @property
+    def level(self) -> Level:
+        """The heaviest reason's weight; FINE when there is none."""
+        return max((note.level for note in self.reasons), default=Level.FINE)
+
+    @property
+    def against(self) -> int:
+        """How many reasons stand against leaving."""
+        return sum(note.level >= Level.UNKNOWN for note in self.reasons)
+
+
+def worst_first(notes: Iterable[Note]) -> list[Note]:
+    """In order of weight, otherwise as given."""
+    return sorted(notes, key=lambda note: -note.level)
+
+
+def counted(count: int, one: Sentence, many: Sentence) -> Sentence:
+    """The sentence for one, or the one for several: two whole sentences, never a glued ending."""
+    return one if count == 1 else many

@@ -1,0 +1,131 @@
+"""Trips: which there are, and whether one can leave."""
+
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from inventory.actions import trips as actions
+from inventory.actions.by import By, Done
+from inventory.compute.reasons import Level
+from inventory.errors import Sentence, say
+from inventory.forms import trips as forms
+from inventory.queries import builds, readiness
+from inventory.queries import trips as queries
+from inventory.queries.notes import Answer, counted
+from inventory.roles import Right, may
+from inventory.views.day import linked
+from inventory.views.frame import ask, needs, now, role_of, said
+
+WORDS = {
+    Level.FINE: gettext_lazy("Ready"),
+    Level.LOOK: gettext_lazy("Ready"),
+    Level.UNKNOWN: gettext_lazy("Cannot say"),
+    Level.STOP: gettext_lazy("Not ready"),
+}
+
+
+@needs(Right.SEE)
+def trips(request: HttpRequest) -> HttpResponse:
+    """Every trip; those to come before those that were."""
+    today = _today()
+    rows = queries.listed()
+    context = {
+        "ahead": [row for row in reversed(rows) if row.back_on >= today],
+        "behind": [row for row in rows if row.back_on < today],
+        "may_run": may(role_of(request), Right.RUN),
+    }
+    return render(request, "inventory/trips/trips.html", context)
+
+
+@needs(Right.RUN)
+def plan(request: HttpRequest) -> HttpResponse:
+    """Plan a trip; `?workshop=` names the one it goes to."""
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("The trip is planned."), reverse("trips-trip", args=[done.thing]))
+
+    form = forms.PlanTrip(request.POST or None, today=_today(), initial=_offered(request))
+    return ask(request, form, "inventory/trips/plan.html", actions.plan_trip, then)
+
+
+def _offered(request: HttpRequest) -> dict[str, Any]:
+    """A first guess from the workshop that was tapped: leave the day before, be back the day after."""
+    try:
+        found = builds.workshop(UUID(request.GET.get("workshop", "")))
+    except ValueError:
+        found = None
+    if found is None:
+        return {}
+    return {
+        "name": found.name,
+        "leaves_on": found.starts_on - timedelta(days=1),
+        "back_on": found.ends_on + timedelta(days=1),
+        "workshops": [str(found.id)],
+    }
+
+
+@needs(Right.SEE)
+def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """One trip: can it leave, and why not."""
+    row = _found(trip)
+    today = _today()
+    answer = readiness.answer(row, today)
+    named = dict(queries.trailers())
+    context = {
+        "trip": row,
+        "over": row.back_on < today,
+        "answer": Answer(tuple(linked(answer.reasons))),
+        "word": WORDS[answer.level],
+        "sentence": _sentence(row, answer),
+        "trailers": [named.get(UUID(id), "") for id in row.trailers],
+        "workshops": queries.workshops_of(row),
+        "may_run": may(role_of(request), Right.RUN),
+    }
+    return render(request, "inventory/trips/trip.html", context)
+
+
+def _sentence(row: Any, answer: Answer) -> Sentence:
+    stops = sum(note.level is Level.STOP for note in answer.reasons)
+    values = {"date": row.leaves_on, "count": stops}
+    if not stops:
+        return say("Nothing was found against leaving on {date}, as far as it was looked at.", **values)
+    return counted(
+        stops,
+        say("1 reason stands against leaving on {date}.", **values),
+        say("{count} reasons stand against leaving on {date}.", **values),
+    )
+
+
+@needs(Right.RUN)
+def edit(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Change a trip."""
+    row = _found(trip)
+
+    def change(by: By, **changes: Any) -> Done:
+        return actions.change_trip(by, trip=trip, changes=changes)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("The trip is changed."), reverse("trips-trip", args=[trip]))
+
+    fields = ("name", "leaves_on", "back_on", "trailers", "workshops")
+    initial = {field: getattr(row, field) for field in fields}
+    form = forms.PlanTrip(request.POST or None, today=_today(), of=row, initial=initial)
+    return ask(request, form, "inventory/trips/edit.html", change, then, trip=row)
+
+
+def _today() -> date:
+    return timezone.localdate(now())
+
+
+def _found(id: UUID) -> Any:
+    row = queries.trip(id)
+    if row is None:
+        raise Http404
+    return row
