@@ -77,6 +77,7 @@ urlpatterns = [
     path("people/sign-out/", people.sign_out, name="people-sign-out"),
     # a printed tag, in whatever case a phone sends it
     path("<obj:obj>/<str:code>", public.tag, name="public-tag"),
+    path("shop/host/", shop.host, name="shop-host"),
     # stock
     path("stock/", stock.stock, name="stock"),
     path("stock/receive/", stock.receive, name="stock-receive"),
@@ -135,6 +136,9 @@ urlpatterns = [
     path("builds/book/", builds.book, name="builds-book"),
     path("press/equipment/", press.equipment, name="press-equipment"),
     path("press/mix/", press.mix, name="press-mix"),
+    path("tags/ahead/", tags.ahead, name="tags-ahead"),
+    path("tags/<code:code>/single/", tags.single, name="tags-single"),
+    path("tags/<code:code>/replace/", tags.replace, name="tags-replace"),
     path("press/lay-up/", press.lay_up, name="press-lay-up"),
     path("press/cycle/", press.cycle, name="press-cycle"),
     path("press/judge/", press.judge, name="press-judge"),

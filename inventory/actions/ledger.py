@@ -140,9 +140,14 @@ class Act:
         self.things.append(thing.id)
         return Born(thing.id, kind, code)
 
-    def tie(self, thing: UUID, kind: Kind, code: Code) -> None:
-        """Tie one more code to a thing, by the next `record`. Refuses as `born`."""
-        self._new.append(Tagging(code=self._claim(kind, code).text, thing_id=thing))
+    def tie(self, thing: UUID, kind: Kind, code: Code | None = None) -> Code:
+        """Tie one more code to a thing, by the next `record`: the given one, or one drawn now.
+
+        Refuses as `born`.
+        """
+        code = self._draw(kind) if code is None else self._claim(kind, code)
+        self._new.append(Tagging(code=code.text, thing_id=thing))
+        return code
 
     def print_ahead(self, kind: Kind, count: int) -> list[Code]:
         """Draw codes for tags that have no thing yet, by the next `record`."""

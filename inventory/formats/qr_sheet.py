@@ -86,6 +86,23 @@ _GRIDS: dict[tuple[Paper, Use], tuple[int, int, float, float]] = {
 }
 
 
+# Sheets of ready-cut labels: columns, rows, width, height, left, top, gap across.
+# Common practice, no source: measure yours, and try one sheet on plain paper held against it.
+LABEL_SHEETS: dict[str, tuple[Paper, tuple[int, int, float, float, float, float, float]]] = {
+    "A4, 21 labels 63.5 × 38.1 mm": (Paper.A4, (3, 7, 63.5, 38.1, 7.2, 15.1, 2.5)),
+    "A4, 10 labels 99.1 × 57 mm": (Paper.A4, (2, 5, 99.1, 57.0, 4.6, 6.0, 2.6)),
+    "US Letter, 30 labels 66.7 × 25.4 mm": (Paper.LETTER, (3, 10, 66.7, 25.4, 4.7, 12.7, 3.1)),
+    "US Letter, 10 labels 101.6 × 50.8 mm": (Paper.LETTER, (2, 5, 101.6, 50.8, 3.9, 12.7, 4.8)),
+}
+
+
+def label_sheet(name: str) -> Sheet:
+    """One of the sheets of ready-cut labels."""
+    paper, (columns, rows, across, down, left, top, gap) = LABEL_SHEETS[name]
+    width, height = PAPER_MM[paper]
+    return Sheet(width, height, columns, rows, across, down, left, top, gap_across=gap)
+
+
 def standard_sheet(paper: Paper, use: Use) -> Sheet:
     """The grid that suits this use, centred on plain paper that is cut afterwards."""
     (width, height), (columns, rows, across, down) = PAPER_MM[paper], _GRIDS[paper, use]

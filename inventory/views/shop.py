@@ -14,12 +14,13 @@ from django.utils.translation import gettext_lazy
 
 from inventory.actions import people
 from inventory.actions import shop as actions
+from inventory.actions.by import Done
 from inventory.errors import Refused
 from inventory.forms import shop as asked
-from inventory.queries import machine
+from inventory.queries import machine, tags
 from inventory.queries import shop as queries
-from inventory.roles import Role
-from inventory.views.frame import by, new_token, said
+from inventory.roles import Right, Role
+from inventory.views.frame import ask, by, needs, new_token, said
 
 STEPS = {
     "letter": gettext_lazy("This laptop's letter"),
@@ -62,6 +63,20 @@ def first_run(request: HttpRequest) -> HttpResponse:
         status = 422
     context = {"form": form, "step": step, "steps": _told(left, step), "refused": refused}
     return render(request, "inventory/shop/first-run.html", context, status=status)
+
+
+@needs(Right.OWN)
+def host(request: HttpRequest) -> HttpResponse:
+    """The host name on tags, and what follows from it; it stays once anything carries it."""
+    card = queries.card()
+    now = card.host if card else ""
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("The tags carry that name from now on."), reverse("shop-host"))
+
+    form = asked.Host(request.POST or None, initial={"host": now})
+    fixed = bool(now) and tags.printed_any()
+    return ask(request, form, "inventory/shop/host.html", actions.change_shop, then, host=now, fixed=fixed)
 
 
 def _step(request: HttpRequest, left: str) -> str:
