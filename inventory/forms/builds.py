@@ -1,4 +1,4 @@
-"""What people type about workshops and pairs, to plain values."""
+"""What people type about workshops, pairs, their spec and their steps, to plain values."""
 
 from typing import Any
 from uuid import UUID
@@ -6,37 +6,152 @@ from uuid import UUID
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.stock import DAY
-from inventory.queries import builds
+from inventory.compute.build_steps import Job
+from inventory.compute.outline_base import Tail
+from inventory.compute.units import Dimension
+from inventory.forms import cards
+from inventory.queries import build_card, builds
+
+TAILS = [
+    (Tail.BLUNT.value, _("blunt")),
+    (Tail.SQUARE.value, _("square")),
+    (Tail.ROUND.value, _("round")),
+]
 
 
-class PlanWorkshop(forms.Form):
-    """A workshop's name and days."""
+class WorkshopCard(cards.Card):
+    """A workshop's name, venue, days and seats."""
 
-    name = forms.CharField(label=_("Name or venue"), max_length=80)
-    starts_on = forms.DateField(label=_("First day"), widget=DAY)
-    ends_on = forms.DateField(label=_("Last day"), widget=DAY)
+    GROUPS = ((_("What it is"), ("name", "venue", "starts_on", "ends_on", "capacity")),)
 
-    def values(self) -> dict[str, Any]:
-        """As the action takes them."""
-        return dict(self.cleaned_data)
+    name = cards.Text(label=_("Name"), max_length=80)
+    venue = cards.Text(label=_("Venue"), max_length=120, required=False)
+    starts_on = cards.Day(label=_("First day"))
+    ends_on = cards.Day(label=_("Last day"))
+    capacity = cards.Whole(label=_("Seats"), required=False, max_value=1000)
 
 
 class BookPair(forms.Form):
-    """A pair for a guest."""
+    """A pair for a guest: one who has a seat, or a new one."""
 
-    workshop = forms.ChoiceField(label=_("Workshop"), required=False)
-    guest = forms.CharField(label=_("Guest"), max_length=120)
+    seat = forms.ChoiceField(label=_("Guest with a seat"), required=False)
+    workshop = forms.ChoiceField(label=_("Or a new guest at the workshop"), required=False)
+    guest = forms.CharField(label=_("New guest's name"), max_length=120, required=False)
     length_mm = forms.IntegerField(label=_("Length, mm"), min_value=1, max_value=100_000)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        rows = [(str(row.id), row.name) for row in builds.workshops()]
-        field = self.fields["workshop"]
-        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
-        field.choices = [("", _("none yet")), *rows]
+        rows = list(builds.workshops())
+        self.seats = {str(row.id): row for row in builds.guests_of(row.id for row in rows[:40])}
+        words = [(id, f"{row.guest.name}, {row.workshop.name}") for id, row in self.seats.items()]
+        for name, choices in (
+            ("seat", [("", _("none")), *words]),
+            ("workshop", [("", _("none yet")), *((str(row.id), row.name) for row in rows)]),
+        ):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+            field.choices = choices
+
+    def clean(self) -> dict[str, Any]:
+        """One guest, not two and not none."""
+        data = super().clean() or {}
+        if bool(data.get("seat")) == bool((data.get("guest") or "").strip()):
+            raise forms.ValidationError(
+                _("Choose a guest with a seat, or enter a new guest's name; one of the two."),
+                code="one_guest",
+            )
+        return data
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
-        return data | {"workshop": UUID(data["workshop"]) if data["workshop"] else None}
+        if data["seat"]:
+            row = self.seats[data["seat"]]
+            return {"workshop": row.workshop_id, "of": row.guest_id, "length_mm": data["length_mm"]}
+        workshop = UUID(data["workshop"]) if data["workshop"] else None
+        return {"workshop": workshop, "guest": data["guest"], "length_mm": data["length_mm"]}
+
+
+def _mm(label: object, **more: Any) -> cards.Property:
+    return cards.Property(Dimension.LENGTH, "MMT", label=label, required=False, **more)
+
+
+class SpecCard(cards.Card):
+    """The build spec of a pair."""
+
+    GROUPS = (
+        (_("Shape"), ("length_mm", "tip_mm", "waist_mm", "tail_mm", "camber_mm", "mount_mm")),
+        (_("Build"), ("layup_id", "chose")),
+        (_("Tip and tail"), ("shovel_mm", "tail_turn_mm", "tail_shape")),
+    )
+
+    length_mm = cards.Whole(label=_("Length, mm"), unit="mm", max_value=100_000)
+    tip_mm = _mm(_("Tip width"))
+    waist_mm = _mm(_("Waist width"))
+    tail_mm = _mm(_("Tail width"))
+    camber_mm = _mm(_("Camber"), help_text=_("Below zero for rocker."))
+    mount_mm = _mm(_("Mount line from the middle"), help_text=_("Towards the tail below zero: -40 mm."))
+    layup_id = cards.Choice(label=_("Lay-up card"), required=False)
+    chose = cards.Text(
+        label=_("What the guest chose"),
+        max_length=300,
+        required=False,
+        help_text=_("Veneer, edge, base colour. No names here."),
+    )
+    shovel_mm = _mm(_("Shoulder line to tip"))
+    tail_turn_mm = _mm(_("Heel line to the tail's end"))
+    tail_shape = cards.Choice(label=_("Tail"), choices=TAILS)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        rows = [(str(row.id), row.name) for row in builds.layups()]
+        field = self.fields["layup_id"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+        field.choices = [("", _("none yet")), *rows]
+
+    def values(self) -> dict[str, Any]:
+        """What was changed, as the action takes it."""
+        changes = super().values()
+        if "layup_id" in changes:
+            changes["layup_id"] = UUID(changes["layup_id"]) if changes["layup_id"] else None
+        return {"changes": changes}
+
+
+class RecordStep(forms.Form):
+    """Who did a step, to which skis, and what was read."""
+
+    skis = forms.ChoiceField(label=_("Which"), widget=forms.RadioSelect)
+    doer = forms.ChoiceField(label=_("Whose hands"))
+    reading = forms.FloatField(label=_("What was read"), required=False)
+    note = forms.CharField(label=_("Note"), max_length=200, required=False)
+
+    def __init__(self, *args: Any, job: Job, pair: Any, skis: Any, me: UUID | None, **kwargs: Any) -> None:
+        initial = {"skis": "both", "doer": str(me or "")}
+        super().__init__(*args, initial=initial, **kwargs)
+        self.job, self.sides = job, {ski.side: ski.id for ski in skis}
+        hands = [(str(row.id), row.name) for row in build_card.crew()]
+        if pair.guest:
+            hands.append((str(pair.guest_id), _("the guest, %(name)s") % {"name": pair.guest.name}))
+        choices = [("both", _("both skis")), ("left", _("left")), ("right", _("right"))]
+        for name, rows in (("skis", choices), ("doer", hands)):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+            field.choices = rows
+        if job.asks:
+            self.fields["reading"].required = True
+            self.fields["reading"].label = _("What was read, %(unit)s") % {"unit": job.asks}
+        else:
+            del self.fields["reading"]
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        data = self.cleaned_data
+        which = data["skis"]
+        things = list(self.sides.values()) if which == "both" else [self.sides[which]]
+        return {
+            "things": things,
+            "step": self.job.key,
+            "doer": UUID(data["doer"]),
+            "reading": data.get("reading"),
+            "note": data["note"],
+        }

@@ -29,7 +29,7 @@ def with_seats() -> QuerySet[Workshop]:
 def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
     """Booked pairs with workshop, guest and skis; of one workshop when named."""
     rows = Pair.objects.filter(thing__state__isnull=False).select_related("workshop", "guest")
-    rows = rows.prefetch_related("thing__tags", "skis__thing__tags")
+    rows = rows.prefetch_related("skis")
     if workshop is not None:
         rows = rows.filter(workshop_id=workshop)
     return rows.order_by("-workshop__starts_on", "thing_id")
@@ -37,7 +37,16 @@ def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
 
 def pair(id: UUID) -> Pair | None:
     """One pair with its guest, workshop and lay-up card."""
-    return Pair.objects.filter(thing_id=id).select_related("workshop", "guest", "layup").first()
+    return _whole().filter(thing_id=id).first()
+
+
+def pair_of(ski: UUID) -> Pair | None:
+    """The pair of a ski."""
+    return _whole().filter(skis__thing_id=ski).first()
+
+
+def _whole() -> QuerySet[Pair]:
+    return Pair.objects.select_related("workshop", "guest", "layup").prefetch_related("skis")
 
 
 def booked(workshop: UUID) -> int:
@@ -104,3 +113,10 @@ def shaped(row: Pair) -> Shaped | None:
     """The ski of a pair's spec; None while a width is not known. Refuses as `compute.build_spec.shaped`."""
     found = spec(row)
     return None if found is None else build_spec.shaped(spec=found)
+
+
+def newest_workshop_of(guest: UUID) -> UUID | None:
+    """The workshop a guest last had a seat in, or builds a pair in."""
+    seat = Seat.objects.filter(guest_id=guest).order_by("-workshop__starts_on").first()
+    pair = Pair.objects.filter(guest_id=guest, workshop__isnull=False).first()
+    return seat.workshop_id if seat else pair.workshop_id if pair else None

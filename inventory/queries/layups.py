@@ -59,6 +59,11 @@ class NeedLine:
     name: str
     need: Need
 
+    @property
+    def unit(self) -> str:
+        """What people reckon such an amount in; a code of Recommendation 20."""
+        return {Base.MM2: "MTK", Base.MM: "MTR", Base.MG: "GRM"}.get(self.need.base, "")
+
 
 @dataclass(frozen=True, slots=True)
 class Drawn:

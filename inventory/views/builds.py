@@ -1,15 +1,33 @@
-"""Workshops and pairs."""
+"""Workshops, pairs, their spec, and the build card."""
 
-from django.http import HttpRequest, HttpResponse
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from inventory.actions import build_steps as steps
 from inventory.actions import builds as actions
-from inventory.actions.by import Done
+from inventory.actions.by import By, Done
+from inventory.compute import build_steps
+from inventory.compute.build_steps import Job
+from inventory.compute.codes import Code
+from inventory.errors import Refused
+from inventory.formats import qr_tag
+from inventory.formats.qr_tag import Use
 from inventory.forms import builds as forms
-from inventory.queries import things
-from inventory.roles import Right
-from inventory.views.frame import ask, needs, said
+from inventory.queries import artwork, build_card, layups, tags, things
+from inventory.queries import builds as queries
+from inventory.queries.build_card import Standing
+from inventory.roles import Right, may
+from inventory.views.card_page import history
+from inventory.views.frame import ask, needs, now, person_of, role_of, said
+from inventory.views.ski_drawing import picture
+
+PAPERS = ("a4", "letter")
 
 
 @needs(Right.RUN)
@@ -17,10 +35,53 @@ def plan(request: HttpRequest) -> HttpResponse:
     """Plan a workshop."""
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("The workshop is planned."), reverse("bench"))
+        return said(request, _("The workshop is planned."), reverse("builds-workshop", args=[done.thing]))
 
-    form = forms.PlanWorkshop(request.POST or None)
+    form = forms.WorkshopCard(request.POST or None)
     return ask(request, form, "inventory/builds/plan.html", actions.plan_workshop, then)
+
+
+def _workshop(id: UUID) -> Any:
+    found = queries.workshop(id)
+    if found is None:
+        raise Http404
+    return found
+
+
+@needs(Right.RUN)
+def change(request: HttpRequest, workshop: UUID) -> HttpResponse:
+    """Change a workshop's card."""
+    row = _workshop(workshop)
+
+    def change_it(by: By, **changes: object) -> Done:
+        return actions.change_workshop(by, workshop=workshop, changes=changes)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("builds-workshop", args=[workshop]))
+
+    form = forms.WorkshopCard(request.POST or None, card=row)
+    return ask(request, form, "inventory/builds/change.html", change_it, then, card=row)
+
+
+@needs(Right.SEE)
+def workshop(request: HttpRequest, workshop: UUID) -> HttpResponse:
+    """The bench page of a workshop: its pairs, where each is, what it waits for; its seats."""
+    row, role = _workshop(workshop), role_of(request)
+    seats = queries.seats(workshop)
+    booked = sum(seat.state == "booked" for seat in seats)
+    form = forms.WorkshopCard(card=row)
+    context = {
+        "card": row,
+        "pairs": build_card.standing(list(queries.pairs(workshop))),
+        "seats": seats,
+        "booked": booked,
+        "waiting": sum(seat.state == "wait list" for seat in seats),
+        "open": None if row.capacity is None else row.capacity - booked,
+        "edits": history(form, {"workshop": workshop}),
+        "may_run": may(role, Right.RUN),
+        "may_people": may(role, Right.PEOPLE),
+    }
+    return render(request, "inventory/builds/workshop.html", context)
 
 
 @needs(Right.RUN)
@@ -31,5 +92,121 @@ def book(request: HttpRequest) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
         return said(request, _("Booked. Its tags can be printed already."), address, undo=done)
 
-    form = forms.BookPair(request.POST or None)
+    form = forms.BookPair(request.POST or None, initial={"seat": request.GET.get("seat", "")})
     return ask(request, form, "inventory/builds/book.html", actions.book_pair, then)
+
+
+def _pair(code: Code) -> Any:
+    """The pair of a code, or of a ski's code."""
+    thing = things.by_code(code).id
+    found = queries.pair(thing) or queries.pair_of(thing)
+    if found is None:
+        raise Http404
+    return found
+
+
+@needs(Right.SEE)
+def spec(request: HttpRequest, code: Code) -> HttpResponse:
+    """A pair's spec: the ski drawn from its numbers, its radius, what it needs."""
+    pair = _pair(code)
+    form = forms.SpecCard(card=pair)
+    context = {"code": code, "pair": pair, "form": form, "edits": history(form, {"pair": pair.thing_id})}
+    context |= {"may_run": may(role_of(request), Right.RUN), **_drawn(pair)}
+    row = artwork.of(pair)
+    context["path"] = artwork.path(pair, row, timezone.localdate(now()))
+    return render(request, "inventory/builds/spec.html", context)
+
+
+def _drawn(pair: Any) -> dict[str, object]:
+    """What a page needs to draw a pair; with a refusal where the spec makes no ski any more."""
+    try:
+        shaped = queries.shaped(pair)
+    except Refused as refused:
+        return {"refused": refused}
+    if shaped is None:
+        return {}
+    drawn = layups.drawn(pair, shaped)
+    return {
+        "radius": shaped.radius,
+        "verdict": shaped.verdict,
+        "drawn": drawn,
+        "refused": drawn.refused,
+        "ski": picture(drawn, pair.mount_mm),
+    }
+
+
+@needs(Right.RUN)
+def design(request: HttpRequest, code: Code) -> HttpResponse:
+    """Change a pair's spec."""
+    pair = _pair(code)
+
+    def specify(by: By, **values: object) -> Done:
+        return actions.specify(by, pair=pair.thing_id, **values)  # type: ignore[arg-type]
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("builds-spec", args=[code]))
+
+    form = forms.SpecCard(request.POST or None, card=pair)
+    return ask(request, form, "inventory/builds/design.html", specify, then, code=code, pair=pair)
+
+
+def _standing(code: Code) -> Standing:
+    pair = _pair(code)
+    (found,) = build_card.standing([pair])
+    return found
+
+
+@needs(Right.SEE)
+def card(request: HttpRequest, code: Code) -> HttpResponse:
+    """The build card: on the phone with what can be recorded, on paper with boxes; A4 or Letter."""
+    found = _standing(code)
+    paper = request.GET.get("paper", "")
+    context: dict[str, object] = {
+        "code": code,
+        "standing": found,
+        "pair": found.pair,
+        "may_record": may(role_of(request), Right.RECORD),
+        **_drawn(found.pair),
+    }
+    if paper in PAPERS:
+        context |= {"paper": paper, "printed_at": now(), "back": reverse("builds-card", args=[code])}
+        return render(request, "inventory/builds/paper.html", context)
+    return render(request, "inventory/builds/card.html", context)
+
+
+@needs(Right.SEE)
+def tag(request: HttpRequest, code: Code) -> HttpResponse:
+    """A tag as a picture: for the build card, and to put into artwork."""
+    labels = tags.tags([code])
+    if not labels:
+        raise Http404
+    drawn = qr_tag.svg(labels[0], use=Use.SKI)
+    headers = {"Content-Security-Policy": "sandbox; default-src 'none'; style-src 'unsafe-inline'"}
+    return HttpResponse(drawn, content_type="image/svg+xml", headers=headers)
+
+
+@needs(Right.RECORD)
+def step(request: HttpRequest, code: Code, step: str) -> HttpResponse:
+    """Record a step of the build card; then back to the card."""
+    if step not in build_steps.BY_KEY:
+        raise Http404
+    job: Job = build_steps.job(step)
+    found = _standing(code)
+    me = person_of(request)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Recorded."), reverse("builds-card", args=[code]), undo=done)
+
+    form = forms.RecordStep(
+        request.POST or None, job=job, pair=found.pair, skis=found.skis, me=me.id if me else None
+    )
+    return ask(
+        request,
+        form,
+        "inventory/builds/step.html",
+        steps.record_step,
+        then,
+        code=code,
+        job=job,
+        pair=found.pair,
+    )

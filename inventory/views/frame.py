@@ -46,6 +46,9 @@ _DOOR_OF = {
     "bench": "bench",
     "press": "bench",
     "builds": "bench",
+    "seats": "bench",
+    "layups": "bench",
+    "artwork": "bench",
 }
 
 # What is open before the shop is set up; every other page leads to setting it up.

@@ -41,9 +41,15 @@ _ABOUT = {
         ("press-lay-up", _("Lay up"), Right.RECORD, "ski"),
         ("press-inspect", _("Inspect"), Right.RUN, "ski"),
         ("press-finish", _("Finish"), Right.RECORD, "skis"),
+        ("builds-card", _("Build card"), Right.SEE, ""),
         ("stock-hold", _("Hold"), Right.RUN, ""),
     ),
-    Kind.PAIR: (("press-hand-over", _("Hand over"), Right.RUN, "pair"),),
+    Kind.PAIR: (
+        ("builds-card", _("Build card"), Right.SEE, ""),
+        ("builds-spec", _("Spec"), Right.SEE, ""),
+        ("artwork-path", _("Artwork"), Right.SEE, ""),
+        ("press-hand-over", _("Hand over"), Right.RUN, "pair"),
+    ),
     Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"),),
     Kind.PRESS: (
         ("press-cycle", _("Record a cycle"), Right.RECORD, "press"),

@@ -25,6 +25,9 @@ NO_PAGE = {
     "stock-open",  # a button; leads back
     "papers-withdraw",  # a button; leads back
     "tags-sheet",  # a PDF
+    "builds-tag",  # a picture
+    "artwork-file",  # a file to save
+    "layups-drop",  # a button; leads back
     "scan-frame",  # answers a script
 }
     "scan-send",  # answers a script

@@ -1,0 +1,69 @@
+"""What people type about seats and guests, to plain values. Health answers stay on paper."""
+
+from typing import Any
+from uuid import UUID
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.build_steps import AgeBand
+from inventory.forms import cards
+
+BANDS = [
+    ("", _("not known")),
+    (AgeBand.CHILD.value, _("under 12")),
+    (AgeBand.YOUTH.value, _("12 to 17")),
+    (AgeBand.ADULT.value, _("18 to 64")),
+    (AgeBand.OLDER.value, _("65 and up")),
+]
+
+
+class GuestCard(cards.Card):
+    """Who a guest is: a band of age and no birth date, how to reach them, and whether this may be kept."""
+
+    GROUPS = ((_("The guest"), ("name", "age_band", "contact", "consent")),)
+
+    name = cards.Text(label=_("Name"), max_length=120)
+    age_band = cards.Choice(
+        label=_("Age"),
+        choices=BANDS,
+        required=False,
+        help_text=_("Decides which steps the guest may do. No birth date, and nothing about health."),
+    )
+    contact = cards.Text(
+        label=_("How to reach them"),
+        max_length=200,
+        required=False,
+        help_text=_("For a child, the parent. Owner and crew see it, nobody else."),
+    )
+    consent = cards.YesNo(label=_("Agreed that this card is kept"))
+
+
+class BookSeat(GuestCard):
+    """A seat for a new guest."""
+
+    GROUPS = ((_("The guest"), ("name", "age_band", "contact", "consent", "waiting")),)
+
+    waiting = forms.BooleanField(label=_("Put on the wait list"), required=False)
+
+
+class ChangeSeat(forms.Form):
+    """What becomes of a seat."""
+
+    state = forms.ChoiceField(
+        label=_("The seat is"),
+        choices=[
+            ("booked", _("booked")),
+            ("wait list", _("on the wait list")),
+            ("given back", _("given back")),
+        ],
+        widget=forms.RadioSelect,
+    )
+
+    def __init__(self, *args: Any, seat: Any, **kwargs: Any) -> None:
+        super().__init__(*args, initial={"state": seat.state}, **kwargs)
+        self.seat: UUID = seat.id
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"seat": self.seat, **self.cleaned_data}
