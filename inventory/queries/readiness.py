@@ -4,7 +4,7 @@ It looks at amounts, dates, holds and artwork. Load, goods limits, power, air an
 and says so: it never answers *ready* on its own.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -122,39 +122,56 @@ def _nobody(workshops: Iterable[Workshop]) -> list[Note]:
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """By how much the stock falls short for the pairs of a day and later, and what there is for them."""
+
+    amount: float
+    day: date
+    pairs: int
+    there: int
+
+
+def worst_lack(days: Sequence[tuple[date, int]], a_ski: float, held: Iterable[Held]) -> Lack | None:
+    """Where the stock of one material falls short most; None where it does for every day.
+
+    What lasts until a day must do for all pairs of that day and later: older stock is of no use to them.
+    """
+    worst: Lack | None = None
+    for number, (day, _) in enumerate(days):
+        pairs = sum(booked for _, booked in days[number:])
+        there = sum(each.amount for each in held if each.serves(day))
+        lacks = a_ski * A_PAIR * pairs - there
+        if lacks > 0 and (worst is None or lacks > worst.amount):
+            worst = Lack(lacks, day, pairs, there)
+    return worst
+
+
 def _short(
     days: list[tuple[date, int]],
     shares: Mapping[UUID, Share],
     held: list[Held],
     materials: Mapping[UUID, Material],
 ) -> list[Note]:
-    """For every lay-up day: what lasts until that day must do for all pairs of that day and later."""
     found = []
     for id, share in shares.items():
-        worst: tuple[float, date, int, int] | None = None
-        for number, (day, _) in enumerate(days):
-            pairs = sum(booked for _, booked in days[number:])
-            there = sum(each.amount for each in held if each.material == id and each.serves(day))
-            lacks = share.a_ski * A_PAIR * pairs - there
-            if lacks > 0 and (worst is None or lacks > worst[0]):
-                worst = (lacks, day, pairs, there)
-        if worst is not None:
-            found.append(_lacks(materials[id], share, *worst))
+        lack = worst_lack(days, share.a_ski, [each for each in held if each.material == id])
+        if lack is not None:
+            found.append(_lacks(materials[id], share, lack))
     return sorted(found, key=lambda note: str(note.sentence))
 
 
-def _lacks(material: Material, share: Share, lacks: float, day: date, pairs: int, there: int) -> Note:
+def _lacks(material: Material, share: Share, lack: Lack) -> Note:
     base = Base(material.base)
-    takes = share.a_ski * A_PAIR * pairs
     values = {
         "material": material.name,
-        "pairs": pairs,
-        "takes": _rough(takes, base),
-        "there": Amount(there, base),
-        "day": day,
+        "pairs": lack.pairs,
+        "takes": _rough(share.a_ski * A_PAIR * lack.pairs, base),
+        "there": Amount(lack.there, base),
+        "day": lack.day,
     }
     sentence = counted(
-        pairs,
+        lack.pairs,
         say(
             "Too little {material}: 1 pair takes about {takes}; {there} can be used on {day}.",
             **values,
@@ -169,8 +186,8 @@ def _lacks(material: Material, share: Share, lacks: float, day: date, pairs: int
         SOURCE,
         (
             Input("a ski takes", _shown(share.a_ski, base), "", Basis.LEARNED),
-            Input("pairs", pairs),
-            Input("usable then, not on hold", _words(Amount(there, base)), "", Basis.MEASURED),
+            Input("pairs", lack.pairs),
+            Input("usable then, not on hold", _words(Amount(lack.there, base)), "", Basis.MEASURED),
         ),
     )
     return Note(sentence, Level.STOP, page="materials-card", about=(material.key,), how=how)

@@ -21,7 +21,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.by import By, Done
 from inventory.compute import codes
 from inventory.errors import Refused
-from inventory.queries import people, shop
+from inventory.queries import demo, people, shop
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
@@ -179,6 +179,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     return {
         "shop_name": card.name if card else "Tip to Tail",
         "is_demo": bool(card and card.demo),
+        "demo_sign_ins": demo.sign_ins,  # read only by the page that shows them
         "doors": [(name, label) for name, label in DOORS] if role else [],
         "here": _DOOR_OF.get(topic, ""),
         "person": person_of(request),

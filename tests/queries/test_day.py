@@ -1,0 +1,277 @@
+"""The day sheet: what it says, how it gathers, where each sentence leads, and that it stays quick to read."""
+
+from datetime import date, timedelta
+from uuid import UUID
+
+import networkx
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from hypothesis import given
+from hypothesis import strategies as st
+
+from inventory.actions import builds, equipment, materials, press, stock, trips
+from inventory.compute.codes import Kind
+from inventory.compute.reasons import Level
+from inventory.queries import day, off_season, readiness
+from inventory.queries import trips as trip_queries
+from inventory.queries.notes import worst_first
+from inventory.views.day import linked
+from tests.make import Shop, grams, metres, pieces
+
+TODAY = date(2026, 11, 30)
+
+
+def said(notes: object) -> list[str]:
+    return [str(note.sentence) for note in notes]
+
+
+def trip_to(shop: Shop, leaves: int = 3, pairs: int = 0) -> object:
+    """A trip in so many days, to a workshop with so many pairs."""
+    first = TODAY + timedelta(days=leaves)
+    workshop = shop.do(builds.plan_workshop, name="Kvitskard", starts_on=first, ends_on=first).thing
+    for _ in range(pairs):
+        shop.pair(workshop=workshop)
+    trailer = shop.place(Kind.TRAILER, "Stoat")
+    return shop.do(
+        trips.plan_trip,
+        name="Kvitskard",
+        leaves_on=first,
+        back_on=first,
+        trailers=[trailer],
+        workshops=[workshop],
+    ).thing
+
+
+def laid_up_ski(shop: Shop, edge: object) -> None:
+    """One ski of a pair without a workshop takes 3 m of edge."""
+    _, left, _ = shop.pair()
+    shop.do(press.lay_up, ski=left, inputs=[(edge, metres(3))])
+
+
+def answer(shop: Shop, trip: object) -> object:
+    return readiness.answer(trip_queries.trip(trip), TODAY)
+
+
+def test_day_sheet_when_nothing_is_wrong_says_nothing(shop):
+    """A workshop is near, so it is no off-season either; all else is in order."""
+    trip_to(shop, leaves=20)
+    assert said(day.notes(TODAY)) == []
+
+
+def test_day_sheet_when_five_jars_pass_one_date_gathers_them_with_their_codes(shop):
+    """One sentence with five codes under it; a sixth of another day is a sentence of its own."""
+    trip_to(shop, leaves=20)
+    glue = shop.material("glue", grams(1).base)
+    soon = TODAY + timedelta(days=4)
+    shop.do(stock.receive_lot, material=glue, number="G-1", packages=[grams(50)] * 5, expires_on=soon)
+    shop.package("glue", grams(50), "G-2", expires_on=soon + timedelta(days=1))
+    five, one = day.notes(TODAY)
+    assert str(five.sentence) == f"5 packages of Glue, lot G-1, pass their date on {soon}."
+    assert len(set(five.codes)) == 5
+    assert "passes its date" in str(one.sentence)
+    assert one.codes == ()
+    assert one.page == "thing"
+    assert one.about[0] in str(one.sentence)
+
+
+@pytest.mark.parametrize(
+    ("days", "level", "word"),
+    [(-1, Level.STOP, "passed"), (0, Level.LOOK, "passes"), (30, Level.LOOK, "passes")],
+)
+def test_day_sheet_around_the_last_day_tells_past_from_near(shop, days, level, word):
+    """On its last day a package may still be used; the day after it has passed."""
+    trip_to(shop, leaves=20)
+    shop.package(expires_on=TODAY + timedelta(days=days))
+    (note,) = day.notes(TODAY)
+    assert (note.level, word in str(note.sentence)) == (level, True)
+
+
+def test_day_sheet_when_something_is_held_quotes_why(shop):
+    """The reason that was typed stands under the sentence."""
+    trip_to(shop, leaves=20)
+    jug = shop.package()
+    shop.do(stock.hold, things=[jug], reason="thick")
+    (note,) = day.notes(TODAY)
+    assert str(note.sentence).startswith("On hold: package P")
+    assert str(note.why) == "“thick”"
+
+
+def test_day_sheet_when_an_inspection_is_overdue_stops_and_leads_to_the_card(shop):
+    """Due on the day is not overdue; the day after it is."""
+    trip_to(shop, leaves=20)
+    hose = shop.do(equipment.make_equipment, kind=Kind.EQUIPMENT, name="Hose 3").thing
+    shop.do(
+        equipment.plan_inspection,
+        equipment=hose,
+        what="look for cracks",
+        who="crew",
+        every_months=12,
+        last_on=date(2025, 11, 30),
+    )
+    (due,) = day.notes(TODAY)
+    assert (due.level, str(due.sentence)) == (
+        Level.LOOK,
+        "“look for cracks” of Hose 3 is due by 2026-11-30.",
+    )
+    (overdue,) = day.notes(TODAY + timedelta(days=1))
+    assert (overdue.level, overdue.page) == (Level.STOP, "equipment-card")
+    assert str(overdue.sentence) == "“look for cracks” of Hose 3 was due by 2026-11-30."
+
+
+def test_day_sheet_when_one_or_several_pairs_wait_says_a_whole_sentence_for_each(shop):
+    """Pairs of a workshop to come wait for nothing yet."""
+    trip_to(shop, leaves=20, pairs=2)
+    assert said(day.notes(TODAY)) == []
+    shop.pair()
+    assert said(day.notes(TODAY)) == ["1 pair waits to be laid up."]
+    shop.pair()
+    assert said(day.notes(TODAY)) == ["2 pairs wait to be laid up."]
+
+
+def test_day_sheet_when_a_workshop_near_has_no_trip_asks_for_one(shop):
+    """The same workshop with a trip is not asked about."""
+    first = TODAY + timedelta(days=5)
+    workshop = shop.do(builds.plan_workshop, name="Hestlia", starts_on=first, ends_on=first).thing
+    (note,) = day.notes(TODAY)
+    assert (note.page, note.find) == ("trips-plan", {"workshop": str(workshop)})
+    trailer = shop.place(Kind.TRAILER, "Stoat")
+    shop.do(
+        trips.plan_trip,
+        name="Hestlia",
+        leaves_on=first,
+        back_on=first,
+        trailers=[trailer],
+        workshops=[workshop],
+    )
+    assert not any("No trip" in sentence for sentence in said(day.notes(TODAY)))
+
+
+def test_day_sheet_when_no_workshop_is_near_offers_the_off_season_list(shop):
+    """Within sixty days of one it does not."""
+    assert said(day.notes(TODAY)) == ["No workshop is near: the off-season list says what to do meanwhile."]
+    trip_to(shop, leaves=60)
+    assert said(day.notes(TODAY)) == []
+
+
+def test_off_season_list_when_a_jug_must_not_freeze_counts_it(shop):
+    """And a material that does not say so is not counted."""
+    assert "no material's card asks for it" in said(off_season.jobs(TODAY))[0]
+    shop.package()
+    assert "no material's card asks for it" in said(off_season.jobs(TODAY))[0]
+    shop.do(materials.edit_material, material=shop.names["resin"], changes={"stored_from_c": 5.0})
+    assert said(off_season.jobs(TODAY))[0] == "Move what must not freeze to a warm store: 1 package."
+
+
+def test_answer_when_edge_is_one_pair_short_is_not_ready_with_how_it_was_got(shop):
+    """2 pairs of 2 skis of 3 m take 12 m: 12 m will do, 11.9 m will not."""
+    edge = shop.package("edge", metres(14.9), "E-1")
+    laid_up_ski(shop, edge)
+    trip = trip_to(shop, pairs=2)
+    (short,) = [note for note in answer(shop, trip).reasons if note.level is Level.STOP]
+    assert str(short.sentence).startswith("Too little Edge: 2 pairs take about")
+    assert short.how is not None
+    shop.package("edge", metres(0.1), "E-2")
+    assert not [note for note in answer(shop, trip).reasons if note.level is Level.STOP]
+
+
+@pytest.mark.parametrize("held", [False, True])
+def test_answer_counts_only_what_can_be_used_on_the_day(shop, held):
+    """Enough in all; what is on hold, or passes its date before the day, counts for nothing."""
+    edge = shop.package("edge", metres(3), "E-1")
+    laid_up_ski(shop, edge)
+    trip = trip_to(shop, pairs=1)
+    last = TODAY + timedelta(days=2 if not held else 300)
+    more = shop.package("edge", metres(50), "E-2", expires_on=last)
+    if held:
+        shop.do(stock.hold, things=[more], reason="bent")
+    assert any("Too little Edge" in sentence for sentence in said(answer(shop, trip).reasons))
+    shop.package("edge", metres(6), "E-3", expires_on=TODAY + timedelta(days=3))
+    assert not any("Too little Edge" in sentence for sentence in said(answer(shop, trip).reasons))
+
+
+def test_answer_when_nothing_is_against_it_cannot_say_and_names_what_was_not_looked_at(shop):
+    """Never *ready* while load, goods, power, air and moulds are not looked at."""
+    edge = shop.package("edge", metres(50), "E-1")
+    laid_up_ski(shop, edge)
+    found = answer(shop, trip_to(shop, pairs=1))
+    assert found.level is Level.UNKNOWN
+    assert len(found.reasons) == 1
+    assert "not looked at" in str(found.reasons[0].sentence)
+
+
+def test_answer_when_no_pair_is_booked_says_so(shop):
+    """Nobody booked is not known to be nothing needed."""
+    assert "No pair is booked for Kvitskard yet." in said(answer(shop, trip_to(shop)).reasons)
+
+
+DAYS = st.integers(0, 6)
+
+
+@given(
+    visits=st.lists(st.tuples(DAYS, st.integers(0, 4)), min_size=1, max_size=4),
+    packages=st.lists(st.tuples(st.integers(1, 20), st.one_of(st.none(), DAYS)), max_size=5),
+)
+def test_worst_lack_agrees_with_a_maximum_flow(visits, packages):
+    """Nothing lacks exactly when all pairs can be served by packages still in date on their day.
+
+    Outside check: networkx, maximum flow from packages to days; a ski takes 1, a pair 2.
+    """
+    days = sorted((TODAY + timedelta(days=day), pairs) for day, pairs in visits)
+    held = [
+        readiness.Held(
+            UUID(int=1), UUID(int=2), amount, None if last is None else TODAY + timedelta(days=last), False
+        )
+        for amount, last in packages
+    ]
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(["all", "served"])
+    for number, (when, pairs) in enumerate(days):
+        graph.add_edge(("day", number), "served", capacity=2 * pairs)
+        for which, each in enumerate(held):
+            graph.add_edge("all", ("package", which), capacity=each.amount)
+            if each.serves(when):
+                graph.add_edge(("package", which), ("day", number))
+    served = networkx.maximum_flow_value(graph, "all", "served")
+    lack = readiness.worst_lack(days, 1.0, held)
+    assert (lack is None) == (served == sum(2 * pairs for _, pairs in days))
+
+
+def fill(shop: Shop, times: int, number: str) -> None:
+    """More of everything that the day sheet speaks of."""
+    for turn in range(times):
+        name = f"{number}-{turn}"
+        shop.package("resin", grams(500), name, expires_on=TODAY + timedelta(days=turn - 3))
+        blank = shop.package("blank", pieces(3), name)
+        shop.do(stock.hold, things=[shop.package("glue", grams(50), name)], reason=name)
+        _, left, _ = shop.pair()
+        shop.do(press.lay_up, ski=left, inputs=[(blank, pieces(1))])
+        tool = shop.do(equipment.make_equipment, kind=Kind.EQUIPMENT, name=name).thing
+        shop.do(equipment.plan_inspection, equipment=tool, what=name, who="", every_months=12, last_on=None)
+
+
+def test_day_sheet_with_ten_of_each_reads_as_often_as_with_one(shop):
+    """The number of statements does not grow with what there is."""
+    trip_to(shop, pairs=1)
+    fill(shop, 1, "A")
+    with CaptureQueriesContext(
+        connection,
+    ) as few:
+        one = day.notes(TODAY)
+    fill(shop, 9, "B")
+    with CaptureQueriesContext(connection) as many:
+        ten = day.notes(TODAY)
+    assert len(ten) > len(one) + 9
+    assert len(many) == len(few)
+
+
+def test_notes_all_lead_to_pages_that_exist_and_the_worst_comes_first(shop):
+    """Every address can be made, and every sentence leads somewhere."""
+    trip_to(shop, pairs=1)
+    fill(shop, 2, "A")
+    notes = linked([*day.notes(TODAY), *off_season.jobs(TODAY)])
+    assert [note.sentence for note in notes if not note.url and note.why is None] == []
+    sheet = day.notes(TODAY)
+    assert sheet == worst_first(sheet)
+    assert reverse("trips") in str([note.url for note in notes])
