@@ -14,12 +14,13 @@ from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.forms import cards
 from inventory.forms.fields import ThingField, read_amount
+from inventory.forms.labels import name as _name
 from inventory.forms.papers import kept_or_error
 from inventory.queries import materials
 
 MOST_ROWS = 12
 _MANY = re.compile(r"^\s*(\d{1,3})\s*[x×*]\s*(.+)$", re.IGNORECASE)
-_ROW = ("material", "number", "packages", "made_on", "expires_on")
+_ROW = ("label", "material", "number", "packages", "made_on", "expires_on")
 
 
 def read_packages(text: str, base: Base) -> tuple[Amount, ...]:
@@ -66,6 +67,13 @@ class Delivery(forms.Form):
         kinds = [(key, card.name) for key, card in self._materials.items()]
         first = row == 1
         fields: dict[str, forms.Field] = {
+            "label": forms.CharField(
+                label=_("Supplier's label (scan)"),
+                max_length=2_000,
+                required=False,
+                widget=forms.TextInput(attrs={"autocomplete": "off", "spellcheck": "false"}),
+                help_text=_("A code with lot, date or amount; each package's label adds its amount."),
+            ),
             "material": forms.ChoiceField(
                 label=_("Material"),
                 choices=[("", _("choose") if first else _("none")), *kinds],
@@ -103,7 +111,7 @@ class Delivery(forms.Form):
 
     def _lot(self, data: Mapping[str, Any], row: int) -> LotRow | None:
         """One row; None for one that was left empty, or is wrong."""
-        given = {name: data.get(_name(name, row)) for name in _ROW}
+        given = {name: data.get(_name(name, row)) for name in _ROW if name != "label"}
         if not any(given.values()):
             return None
         card = self._materials.get(given["material"] or "")
@@ -128,10 +136,6 @@ class Delivery(forms.Form):
             "place": data["place"],
             "papers": data["papers"],
         }
-
-
-def _name(field: str, row: int) -> str:
-    return field if row == 1 else f"{field}_{row}"
 
 
 class LotCard(cards.Card):

@@ -14,7 +14,6 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, Sentence
 from inventory.queries import ledger
 
-
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
 _SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
 

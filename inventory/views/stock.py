@@ -18,9 +18,10 @@ from inventory.actions.by import By, Done
 from inventory.actions.count import count_by_weight
 from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Amount, Base, show
+from inventory.forms import labels
 from inventory.forms import stock as forms
 from inventory.forms.count import Weigh
-from inventory.forms.delivery import Delivery
+from inventory.forms.delivery import MOST_ROWS, Delivery
 from inventory.forms.stock_list import Find
 from inventory.queries import things
 from inventory.queries.ledger import kinds, states
@@ -62,7 +63,9 @@ def receive(request: HttpRequest) -> HttpResponse:
 
     asked = request.POST or request.GET
     rows = asked.get("rows", "")
-    count = int(rows) if rows.isdecimal() else 1
+    count = min(int(rows), MOST_ROWS) if rows.isdecimal() else 1
+    if "read" in request.POST:
+        return _read_labels(request, count)
     if "more" in asked or request.method != "POST":
         form = Delivery(initial=asked.dict(), rows=count + ("more" in asked))
     else:
@@ -71,6 +74,16 @@ def receive(request: HttpRequest) -> HttpResponse:
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
+
+
+def _read_labels(request: HttpRequest, rows: int) -> HttpResponse:
+    """The page again, with what the scanned labels say."""
+    given = {key: str(value) for key, value in request.POST.items()}
+    filled = labels.fill(given, rows=rows, most=MOST_ROWS, today=timezone.localdate(now()))
+    form = Delivery(initial=filled.values, rows=filled.rows)
+    context = {"form": form, "any": True, "read": filled.said, "refused": filled.refused}
+    status = 409 if filled.refused else 200
+    return render(request, "inventory/stock/receive.html", context, status=status)
 
 
 def _packages(born: Iterable[UUID]) -> list[UUID]:
