@@ -331,7 +331,7 @@ def _crystals(coldest_c: float, swing_k: float, looked_clear: bool | None, how: 
         sentence = say("It stood at {coldest} °C and swung by {swing} K: look for cloud or grains.", **values)
         return Reason("storage.look_for_crystals", sentence, Level.LOOK, how)
     sentence = say(
-        "It stood at {coldest} °C and has crystals: it needs warming, it is not expired. Cap loosened, water "
+        "It stood at {coldest} °C and has crystals: it needs warming, and is no older for it. Cap loosened, water "
         "bath, no flame, stir to the bottom, record it.",
         **values,
     )

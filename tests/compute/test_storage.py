@@ -313,7 +313,7 @@ def test_stood_resin_with_crystals_is_told_how_to_warm():
     """The sentence carries the caution: cap, water bath, no flame, record."""
     result = stood(stays=stays(-12.0), lowest_c=Given(15.0), crystallises=True, looked_clear=False)
     text = str(result.verdict.reasons[0].sentence)
-    for words in ("not expired", "Cap loosened", "water bath", "no flame", "record it"):
+    for words in ("no older for it", "Cap loosened", "water bath", "no flame", "record it"):
         assert words in text
 
 
