@@ -182,3 +182,10 @@ urlpatterns = [
     path("help/<path:page>/", help.page, name="help-page"),
 ]
     path("thing/<code:code>/data/", thing.data, name="thing-data"),
+    path("people/", people.people, name="people"),
+    path("people/take-on/", people.take_on, name="people-take-on"),
+    path("people/devices/", people.devices, name="people-devices"),
+    path("people/<uuid:person>/edit/", people.edit, name="people-edit"),
+    path("people/<uuid:person>/way-in/", people.way_in, name="people-way-in"),
+    path("people/<uuid:person>/end/", people.end, name="people-end"),
+    path("people/<slug:device>/device-out/", people.device_out, name="people-device-out"),

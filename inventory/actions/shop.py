@@ -5,9 +5,11 @@ from uuid import UUID
 
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
+from inventory.actions.people import last_owner
 from inventory.compute.codes import ALPHABET
 from inventory.errors import Refused, say
 from inventory.models import Machine, Person, Shop, Tagging
+from inventory.queries import crew
 from inventory.queries import ledger as read
 from inventory.roles import Role
 
@@ -150,3 +152,15 @@ def take_on(act: Act, /, *, name: str, role: Role) -> None:
     person = act.id("person")
     cards.save(act, Person, person, name=name, role=role.value)
     act.things.append(person)
+
+
+@happening
+def change_person(act: Act, /, *, person: UUID, name: str, role: Role) -> None:
+    """Change a person's name or role.
+
+    Afterwards: the person may do what the new role may, from the next page on.
+    Refused: card.unknown, people.last_owner.
+    """
+    cards.edit(act, Person, person, {"name": name, "role": role.value})
+    if role is not Role.OWNER and not crew.other_owners(person):
+        raise last_owner(name)

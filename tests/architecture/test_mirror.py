@@ -136,3 +136,5 @@ def test_templates_are_all_used() -> None:
     }  # the framework's own names
     assert there - pages - named_in_code() - found_by_name == set()
     "thing-data",  # JSON
+    "people-end",  # a button; leads back
+    "people-device-out",  # a button; leads back

@@ -1,0 +1,90 @@
+"""Signing in, and what an owner types about people."""
+
+from typing import Any
+
+from django import forms
+from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
+from django.utils.translation import gettext_lazy as _
+
+from inventory.queries import people
+from inventory.roles import Role
+
+_ROLES = [
+    (Role.HELPER.value, _("helper: scans, moves, counts, records at the bench; no prices, no contacts")),
+    (Role.CREW.value, _("crew: everything at the yard, on trips, at the bench")),
+    (Role.OWNER.value, _("owner: everything, people and backups too")),
+]
+
+
+class SignIn(AuthenticationForm):
+    """Name, password, and whether the phone is shared."""
+
+    shared = forms.BooleanField(
+        label=_("Others use this device too: sign me out after an hour"), required=False
+    )
+
+
+class Password(forms.Form):
+    """A new password, twice."""
+
+    password = forms.CharField(
+        label=_("Password"),
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+        help_text=_("At least ten characters. Nobody can read it again."),
+    )
+    again = forms.CharField(
+        label=_("Password, once more"), widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
+    )
+
+    def clean(self) -> dict[str, Any]:
+        """The two passwords are one, and it is hard to guess."""
+        data = super().clean() or self.cleaned_data
+        password = data.get("password")
+        if password and password != data.get("again"):
+            self.add_error(
+                "again", ValidationError(_("The two are not the same."), code="people.password_apart")
+            )
+        if password:
+            try:
+                validate_password(password)
+            except ValidationError as error:
+                self.add_error("password", error)
+        return data
+
+
+class _SignInName(forms.Form):
+    """The name somebody signs in with."""
+
+    sign_in = forms.CharField(label=_("Name to sign in with"), max_length=150)
+
+    def clean_sign_in(self) -> str:
+        """A name nobody signs in with yet."""
+        text = str(self.cleaned_data["sign_in"]).strip()
+        if people.sign_in_taken(text):
+            raise ValidationError(_("Somebody signs in with that name already."), code="people.sign_in_taken")
+        return text
+
+
+class Person(forms.Form):
+    """A person's card."""
+
+    name = forms.CharField(label=_("Name"), max_length=80)
+    role = forms.ChoiceField(label=_("Works as"), choices=_ROLES, widget=forms.RadioSelect)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"name": self.cleaned_data["name"], "role": Role(self.cleaned_data["role"])}
+
+
+class TakeOn(Password, _SignInName, Person):
+    """Somebody new, and the way in on this laptop."""
+
+    field_order = ("name", "role", "sign_in", "password", "again")
+
+
+class FirstWayIn(Password, _SignInName):
+    """A way in for somebody who has none here."""
+
+    field_order = ("sign_in", "password", "again")

@@ -1,0 +1,116 @@
+"""Who may open what: one table of roles and addresses, crawled whole, with every method."""
+
+import pytest
+from django.urls import reverse
+
+from inventory.models import Guest
+from inventory.roles import OPEN_TO_ALL
+from tests.architecture.addresses import addresses
+from tests.views import whole_shop
+
+pytestmark = pytest.mark.django_db
+
+ROLES = ("stranger", "helper", "crew", "owner")
+METHODS = ("GET", "POST")
+RARE = ("HEAD", "PUT", "PATCH", "DELETE", "OPTIONS")  # no page answers them otherwise than GET or with 405
+# The lowest role that may open each page, written apart from the pages' own rights. A page added without a
+# line here fails: say here whom it is for.
+LOWEST = {
+    "stranger": """
+        people-sign-in public-tag shop-first-run help help-page help-refusals help-rules
+        """,
+    "helper": """
+        day day-off-season scan scan-photo scan-frame scan-many scan-send scan-failed thing thing-data
+        people-sign-out stock stock-open stock-draw stock-split stock-count stock-weigh
+        lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
+        places places-move places-put-away places-inside places-count
+        tags-choose tags-sheet tags-ahead tags-single tags-replace trips trips-trip
+        bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
+        builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
+        artwork-path artwork-file help-parts help-tour
+        """,
+    "crew": """
+        stock-receive stock-hold stock-write-off lots-edit materials-make materials-edit catalogue
+        suppliers suppliers-make suppliers-card suppliers-edit suppliers-offer suppliers-offer-edit
+        equipment-make equipment-edit equipment-plan equipment-replan equipment-inspect care-retest
+        papers-attach papers-withdraw places-make places-edit trips-plan trips-edit builds-plan builds-book
+        builds-change builds-design seats-book seats-change seats-guest
+        layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
+        press-equipment press-judge press-inspect press-hand-over books-settle
+        """,
+    "owner": """
+        stock-lift shop-host
+        people people-take-on people-devices people-edit people-way-in people-end people-device-out
+        """,
+}
+TABLE = {name: role for role, names in LOWEST.items() for name in names.split()}
+
+
+def let_in(answer, role: str) -> bool:
+    """True when the page itself answered, whatever it said."""
+    if role == "stranger":
+        return not (answer.status_code == 302 and answer["Location"].startswith(reverse("people-sign-in")))
+    return answer.status_code != 403
+
+
+def test_table_names_every_address_there_is_once():
+    """Complete by construction: nothing is open because nobody thought of it."""
+    assert set(TABLE) == {address.name for address in addresses()}
+    assert sum(len(names.split()) for names in LOWEST.values()) == len(TABLE)
+    assert set(LOWEST["stranger"].split()) == set(OPEN_TO_ALL)
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_every_address_lets_in_whom_the_table_says_by_every_method(shop, client, role):
+    """A role is let in where its row says and nowhere else."""
+    whole = whole_shop.fill(shop)
+    client.raise_request_exception = False
+    whole.sign_in(client, role)
+    wrong = []
+    for address in addresses():
+        wanted = ROLES.index(role) >= ROLES.index(TABLE.get(address.name, "owner"))
+        for method in (*METHODS, *(RARE if not wanted else ())):
+            if address.name == "people-sign-out":
+                whole.sign_in(client, role)
+            answer = client.generic(method, address.sample)
+            if let_in(answer, role) != wanted:
+                wrong.append((address.name, method, answer.status_code))
+        if address.name in {"people-sign-out", "people-sign-in"}:
+            whole.sign_in(client, role)
+    assert wrong == []
+
+
+def crawl(whole, client, role):
+    """Every page of every address with every kind of thing, as this role is answered."""
+    whole.sign_in(client, role)
+    client.raise_request_exception = True
+    for address in addresses():
+        for path in whole.paths(address):
+            answer = client.get(path)
+            if not answer.streaming:
+                yield path, answer.content.decode("utf-8", "replace")
+
+
+def test_helper_sees_no_price_and_no_contact_on_any_page_and_crew_does(shop, client):
+    """Names at the bench are allowed; what suppliers ask for things, and how to reach people, is not."""
+    whole = whole_shop.fill(shop)
+    price = ("7341", "7\u202f341", "7,341")
+    for path, page in crawl(whole, client, "helper"):
+        for secret in (*price, whole_shop.CONTACT, whole_shop.REACH):
+            assert secret not in page, path
+    pages = "".join(page for _, page in crawl(whole, client, "crew"))
+    assert any(shown in pages for shown in price)
+    assert whole_shop.REACH in pages
+
+
+def test_stranger_reads_no_personal_name_on_any_open_page_and_crew_does(shop, client):
+    """Searched in the HTML of the whole crawl: crew, guests, sign-in names and contacts."""
+    whole = whole_shop.fill(shop)
+    assert Guest.objects.exists()
+    words = {word for name in whole.names for word in name.split()} | {whole_shop.CONTACT}
+    words -= {"Quill"}  # part of the made shop's own name
+    for path, page in crawl(whole, client, "stranger"):
+        for word in words:
+            assert word not in page, (path, word)
+    pages = "".join(page for _, page in crawl(whole, client, "crew"))
+    assert all(name.split()[0] in pages for name in whole.names[:1])
