@@ -331,8 +331,8 @@ def _crystals(coldest_c: float, swing_k: float, looked_clear: bool | None, how: 
         sentence = say("It stood at {coldest} °C and swung by {swing} K: look for cloud or grains.", **values)
         return Reason("storage.look_for_crystals", sentence, Level.LOOK, how)
     sentence = say(
-        "It stood at {coldest} °C and has crystals: it needs warming, and is no older for it. Cap loosened, water "
-        "bath, no flame, stir to the bottom, record it.",
+        "It stood at {coldest} °C and has crystals: it needs warming, and is no older for it. Cap loosened, "
+        "water bath, no flame, stir to the bottom, record it.",
         **values,
     )
     return Reason("storage.needs_warming", sentence, Level.STOP, how)
