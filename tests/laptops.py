@@ -18,6 +18,7 @@ from inventory.actions import exchange
 from inventory.actions.by import By
 from inventory.formats import bundle
 from inventory.queries import exchange as read
+from inventory.queries.books import differences
 from tests import make
 
 _databases: dict[str, BaseDatabaseWrapper] = {}
@@ -114,6 +115,19 @@ class Laptop:
         """Call an action on this laptop."""
         with self.in_hand():
             return action(by, **values)
+
+
+def meet(one: Laptop, other: Laptop, shop: make.Shop) -> None:
+    """Each merges the other's books."""
+    one.merge(other.export(), shop.by())
+    other.merge(one.export(), shop.by())
+
+
+def right(*laptops: Laptop) -> None:
+    """What is derived on each of these is what the events say."""
+    for laptop in laptops:
+        with laptop.in_hand():
+            assert list(differences()) == []
 
 
 def open_shop(letters: str) -> tuple[dict[str, Laptop], make.Shop]:

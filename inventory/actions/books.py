@@ -22,20 +22,20 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
     stock.would_go_short.
     """
     events = list(Event.objects.filter(act=token).order_by("-number"))
-    mine = [event for event in events if event.machine == act.here.id] or events
-    if not mine:
+    if not events:
         raise Refused(
             "books.unknown_act",
             say("There is no such act in the books."),
             say("Open the thing it was about, and undo it from there."),
         )
     skipped = read.skipped()
-    if all(event.id in skipped for event in mine):
+    counts = [event for event in events if event.id not in skipped]  # of a copy, the other laptop's does
+    if not counts:
         raise Refused(
             "books.undone_before", say("This was undone before."), say("There is nothing more to undo.")
         )
-    _check_whose(act, mine[0])
-    for event in mine:
+    _check_whose(act, counts[0])
+    for event in counts:
         _reverse(act, event, reason)
 
 

@@ -111,14 +111,23 @@ def tie(taggings: Iterable[Tagging]) -> None:
 
 
 def refold_tags(codes: Iterable[str], *, undone: frozenset[UUID]) -> None:
-    """Fold these codes again from all their taggings, and write them."""
-    settlements = read.settlements()
+    """Fold these codes again from all their taggings, and write them.
+
+    A thing may disagree about several codes, so all codes that were ever on it are looked at.
+    """
+    touched: set[UUID] = set()
     for code, taggings in read.taggings(codes).items():
-        thing, found = fold.fold_tag(taggings, undone=undone)
+        thing, _ = fold.fold_tag(taggings, undone=undone)
         Tag.objects.update_or_create(code=code, defaults={"thing_id": thing})
-        for item in found:
-            settled = fold.settle_by_people([item], settlements)
-            write_disagreements(item.thing, [fold.Trouble.ONE_CODE_TWO_THINGS], settled)
+        touched.update(tagging.thing for tagging in taggings if tagging.thing)
+    settlements = read.settlements()
+    found: dict[UUID, list[fold.Disagreement]] = {thing: [] for thing in touched}
+    for taggings in read.taggings(read.codes_ever_on(touched)).values():
+        for item in fold.fold_tag(taggings, undone=undone)[1]:
+            found.setdefault(item.thing, []).append(item)
+    for thing in touched:
+        settled = fold.settle_by_people(found[thing], settlements)
+        write_disagreements(thing, [fold.Trouble.ONE_CODE_TWO_THINGS], settled)
 
 
 def recompute_skips() -> set[UUID]:

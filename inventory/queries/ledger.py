@@ -241,6 +241,15 @@ def taggings(codes: Iterable[str]) -> dict[str, list[fold.Tagging]]:
     return found
 
 
+def codes_ever_on(things: Iterable[UUID]) -> set[str]:
+    """Every code that was ever tied to one of these things."""
+    return {
+        code
+        for part in chunks(things)
+        for code in Tagging.objects.filter(thing_id__in=part).values_list("code", flat=True)
+    }
+
+
 def highest_numbers() -> dict[UUID, int]:
     """The highest event number known here of each machine."""
     rows = Event.objects.values("machine").annotate(highest=Max("number"))
