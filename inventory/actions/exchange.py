@@ -41,11 +41,18 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     for kind, numbers in held.items():
         merge.check_gapless(numbers, _numbers(brought[kind]))
     new = {kind: _insert(kind, brought[kind], held.get(kind, {})) for kind in _NEW}
+    _go_on_after_own(act)
     _rebuild_cards(new["revision"], brought)
     things = {UUID(line["thing_id"]) for line in new["line"]}
     codes = {tagging["code"] for tagging in new["tagging"]}
     derived.follow(derived.recompute_skips(), things=things, codes=codes)
     act.record("met", facts={"known": _known(), "ahead": ahead})
+
+
+def _go_on_after_own(act: Act) -> None:
+    """Number on after what the bundle knew of this very laptop: its books were put back to an older state."""
+    act.here.number = max(act.here.number, read.highest_numbers().get(act.here.id, 0))
+    act.here.revision = max(act.here.revision, read.highest_revisions().get(act.here.id, 0))
 
 
 def carry_on(by: By, *, id: UUID, fingerprint: str, letter: str = "") -> Done:

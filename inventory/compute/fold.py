@@ -14,7 +14,7 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from uuid import UUID
 
-from inventory.compute.steps import Role
+from inventory.compute.steps import STEPS, Role
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Line:
 class Event:
     """What the fold needs of an event.
 
-    `clock` is in microseconds; `sort` is the same, of a late record the claimed time; `at` is the claimed time;
+    `clock` is in microseconds; `sort` is the same, of a late record the claimed time; `at` is that time;
     `content` tells whether two machines recorded the same act alike.
     """
 
@@ -154,6 +154,13 @@ def _value(value: int | None, event: Event, line: Line) -> int | None:
     return line.amount if _is_count(event, line) else value
 
 
+def _uses(event: Event, line: Line) -> bool:
+    """True for what the pen refuses of a thing on hold."""
+    step = STEPS.get(event.step)
+    carries_on = step is not None and step.carries_on and line.role is Role.OBSERVED
+    return event.step != "written off" and (line.role in {Role.INPUT, Role.GAINS} or carries_on)
+
+
 def _is_count(event: Event, line: Line) -> bool:
     return event.step == "counted" and line.role is Role.OBSERVED and line.amount is not None
 
@@ -227,7 +234,9 @@ class _Watch:
                 self.open.append(Disagreement(Trouble.COUNT_APART, self.thing, pair, drawn.amount))
         if first_line.to is not None and line.to is not None and first_line.to != line.to:
             self.open.append(Disagreement(Trouble.MOVED_APART, self.thing, pair))
-        if "held" in {first.step, event.step} and Role.INPUT in {first_line.role, line.role}:
+        if (first.step == "held" and _uses(event, line)) or (
+            event.step == "held" and _uses(first, first_line)
+        ):
             self.open.append(Disagreement(Trouble.USED_WHILE_HELD, self.thing, pair))
 
     def _settle(self, event: Event, troubles: AbstractSet[Trouble]) -> None:

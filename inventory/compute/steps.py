@@ -46,7 +46,8 @@ class Step:
     """One kind of happening.
 
     `balanced`: what goes in comes out, in the same unit, to the last milligram. `carries_on`: it takes the
-    things it observes a step further, so a hold on them, or on what they are made of, refuses it.
+    things it observes a step further, so a hold on them, on what they are made of, or on the press and mould
+    it is done with refuses it.
     """
 
     name: str
