@@ -6,7 +6,7 @@ from uuid import UUID
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
-from inventory.actions.stock import check_in_date
+from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import mix
 from inventory.compute.codes import Code, Kind
 from inventory.compute.reasons import Basis as Known
@@ -48,7 +48,8 @@ def record_mix(
 ) -> None:
     """Mix resin and hardener, as weighed, in one cup.
 
-    Afterwards: both packages hold that much less, and the resin batch is born with the sum.
+    Afterwards: both packages hold that much less, what has a life once opened is open, and the resin batch is
+    born with the sum.
     Refused: mix.not_resin, mix.not_hardener, mix.off, stock.short, stock.on_hold, stock.expired,
     stock.owner_overrides, stock.not_positive, thing.unborn, and what `compute.mix.judge` refuses.
     """
@@ -69,6 +70,7 @@ def record_mix(
             say("Do not spread it. Set the cup apart and mix anew in a clean one."),
         )
     facts = check_in_date(act, [resin, hardener], override)
+    open_by_use(act, [resin, hardener])
     batch = act.born(Kind.RESIN_BATCH, base=Base.MG)
     act.record(
         "mixed",
@@ -109,7 +111,8 @@ def lay_up(
 ) -> None:
     """Lay up one ski: it takes in a blank, resin and layers. One event a ski, never one for a pair.
 
-    Afterwards: each thing holds that much less, and the ski is made of them.
+    Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
+    them.
     Refused: layup.not_a_ski, layup.nothing, layup.second_blank, stock.short, stock.on_hold, stock.expired,
     stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn.
     """
@@ -123,6 +126,7 @@ def lay_up(
         )
     _check_one_blank(ski, [thing for thing, _ in inputs])
     facts = check_in_date(act, [thing for thing, _ in inputs], override)
+    open_by_use(act, [thing for thing, _ in inputs])
     act.record(
         "laid up",
         inputs=[Entry(thing, amount, basis) for thing, amount in inputs],

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
+from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.models import Event, Line, Package, Pair, Ski, Tag
 from inventory.queries.ledger import chunks
@@ -17,14 +18,30 @@ def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
     )
 
 
+WORKS = ("laid up", "layer added", "pressed")
+
+
 def has_step(thing: UUID, step: str) -> bool:
     """True when this step of the thing is on record and not undone."""
     return _steps_of(thing, step).exists()
 
 
 def last_verdict(ski: UUID, step: str) -> bool | None:
-    """The newest verdict of a step that judges; None when there is none."""
-    event = _steps_of(ski, step).first()
+    """The newest verdict of a step that judges; None when there is none of what was done to the ski last.
+
+    A press verdict counts for the newest cycle only, an inspection until the ski is pressed or laid up again.
+    """
+    verdicts = _steps_of(ski, step)
+    if step == "judged":
+        newest = _steps_of(ski, "pressed").first()
+        cycles = Line.objects.filter(event=newest, role=Role.BY, thing__kind=Kind.PRESS_CYCLE).values(
+            "thing_id"
+        )
+        verdicts = verdicts.filter(lines__in=Line.objects.filter(role=Role.BY, thing_id__in=cycles))
+    else:
+        works = (_steps_of(ski, name).first() for name in WORKS)
+        verdicts = verdicts.filter(sort__gt=max((work.sort for work in works if work), default=-1))
+    event = verdicts.first()
     return None if event is None else bool(event.facts["passed"])
 
 
