@@ -85,7 +85,9 @@ class OfferCard(cards.Card):
         choice.choices = [(str(row.id), row.name) for row in rows]
 
     def word(self, name: str, value: Any) -> str:
-        """A pack in the material's own unit."""
+        """A pack in the material's own unit; what goes without saying is not said."""
+        if (name, value) in (("least_packs", 1), ("ended", False)):
+            return ""
         if name == "pack" and isinstance(value, int) and self.card is not None:
             return cards.Kept(base=Base(self.card.material.base)).shown(value)
         return super().word(name, value)

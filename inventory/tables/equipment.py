@@ -74,4 +74,4 @@ class EquipmentTable(tables.Table):
         if record.held:
             return parts.mark(Level.STOP, gettext("on hold"))
         level, words = due_words(record.due, self.today)
-        return words if level is None else parts.mark(level, words)
+        return words if level is None else format_html("{} {}", parts.mark(level), words)
