@@ -17,6 +17,8 @@ def _nothing(request, **kwargs):
 NAMES = (
     "day",
     "scan",
+    "scan-photo",
+    "scan-many",
     "help",
     "help-refusals",
     "people-sign-out",
@@ -31,7 +33,7 @@ FRAME = {
     "shop_name": "Quillfeather Ski Bench",
     "doors": [("stock", "Stock"), ("trips", "Trips"), ("bench", "Bench"), ("skis-back", "Skis back")],
     "here": "trips",
-    "person": SimpleNamespace(name="Ragna"),
+    "person": SimpleNamespace(id="019ab697", name="Ragna"),
     "role": "crew",
     "is_demo": True,
 }
