@@ -133,7 +133,8 @@ class Act:
 
         Refuses: tag.taken, tag.wrong_kind, tag.never_printed
         """
-        thing = Thing(id=self.id(kind), kind=kind, base=base or "")
+        # Of another unit it is another thing, also where a second machine recorded this act otherwise.
+        thing = Thing(id=self.id(f"{kind} {base}" if base else kind), kind=kind, base=base or "")
         Thing.objects.bulk_create([thing])
         code = self._draw(kind) if code is None else self._claim(kind, code)
         self._new.append(Tagging(code=code.text, thing_id=thing.id))
@@ -261,7 +262,11 @@ class Act:
         if self.by.at is not None:
             births = Event.objects.filter(id__in=[state.born for state in before.values()])
             sort = max(
-                [read.microseconds(self.at), *(sort + 1 for sort in births.values_list("sort", flat=True))]
+                # never ahead of the clock: what comes next must sort after it
+                [
+                    min(read.microseconds(self.at), clock),
+                    *(sort + 1 for sort in births.values_list("sort", flat=True)),
+                ]
             )
         offset = self.at.utcoffset() or timedelta()
         return Event(
@@ -305,7 +310,7 @@ class Act:
         if self.by.at is None:  # a late record is judged where it sorts, once it is folded in
             refusals.check_left(entries, before)
         if step.name != "written off":
-            used = {Role.INPUT, Role.GAINS} | ({Role.OBSERVED} if step.carries_on else set())
+            used = {Role.INPUT, Role.GAINS} | ({Role.OBSERVED, Role.BY} if step.carries_on else set())
             refusals.check_holds(entry.thing for role, entry in entries if role in used)
         return before
 
