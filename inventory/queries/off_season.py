@@ -120,7 +120,7 @@ def _pieces(things: Iterable[UUID], dues: list[Due], today: date, sentence: Sent
     """One job on some pieces of equipment, and how many inspections of them are overdue."""
     asked = set(things)
     if not asked:
-        return Note(sentence, Level.LOOK, why=say("None has a card here yet."), page="equipment-make")
+        return Note(sentence, Level.LOOK, why=say("None has a card here yet."), page="equipment")
     mine = [due for due in dues if due.equipment in asked]
     overdue = sum(due.overdue(today) for due in mine)
     why = _or_none(

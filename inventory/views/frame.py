@@ -184,5 +184,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "here": _DOOR_OF.get(topic, ""),
         "person": person_of(request),
         "role": role,
+        "may_run": may(role, Right.RUN),
         "token": new_token(),
     }

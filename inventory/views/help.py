@@ -32,8 +32,10 @@ def refusals(request: HttpRequest) -> HttpResponse:
 
 
 def rules(request: HttpRequest) -> HttpResponse:
-    """Every rule that numbers are computed by, with its source."""
-    return render(request, "inventory/help/rules.html", {"rooms": queries.rules()})
+    """The rules that numbers are computed by, with their sources: a list of rooms, or one with `?room=`."""
+    rooms, asked = queries.rules(), request.GET.get("room", "")
+    one = next((room for room in rooms if room.name == asked), None)
+    return render(request, "inventory/help/rules.html", {"rooms": rooms, "room": one})
 
 
 @needs(Right.SEE)

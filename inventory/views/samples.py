@@ -151,7 +151,7 @@ def samples() -> dict[str, object]:
             ),
         ],
         "form": SampleForm(),
-        "wrong_form": SampleForm({"amount": "", "state": "none", "place": "loft"}),
+        "wrong_form": SampleForm({"amount": "", "state": "none", "place": "loft"}, auto_id="wrong_%s"),
         "table": SampleTable(ROWS, order_by="what"),
         "empty_table": SampleTable([]),
         "refused": Refused(

@@ -79,7 +79,8 @@ def test_help_refusals_when_read_have_a_place_for_every_code(client: Client) -> 
 
 def test_help_rules_when_read_show_formula_and_source(client: Client) -> None:
     """The check character's rule, as its function states it."""
-    text = client.get(reverse("help-rules")).content.decode()
+    assert 'href="/help/rules/?room=codes"' in client.get(reverse("help-rules")).content.decode()
+    text = client.get(reverse("help-rules"), {"room": "codes"}).content.decode()
     assert 'id="codes.check_character"' in text
     assert "c = (2c + v) mod 37" in text
     assert "ISO/IEC 7064:2003" in text

@@ -1,0 +1,107 @@
+"""A shop with one of everything, and every page that can be reached in it by links: two of each sort."""
+
+import re
+from collections import Counter, deque
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from html import unescape
+from typing import Any
+
+from django.urls import Resolver404, resolve
+from django.utils import timezone
+
+from inventory.actions import builds, equipment, press, stock, trips
+from inventory.compute.codes import Kind
+from inventory.compute.units import Amount, Base
+from inventory.models import Shop as Card
+from tests import make
+
+EACH = 2  # pages of one address
+FIRST = (
+    "/",
+    "/help/",
+    "/trips/",
+    "/day/off-season/",
+    "/books/disagreements/",
+    "/scan/failed/",
+    "/help/parts/",
+)
+_LINK = re.compile(r'<a\b[^>]*?\bhref="(/[^"#]*)')
+
+
+def fill(shop: make.Shop) -> None:
+    """One of everything the pages speak of: near today, some of it in trouble."""
+    Card.objects.update(demo=True)
+    today = timezone.localdate(shop.at)
+    yard = shop.place(Kind.YARD, "Hvitmo")
+    loft, trailer = shop.place(Kind.STORE, "the Loft", yard), shop.place(Kind.TRAILER, "Stoat", yard)
+    zone = shop.place(Kind.ZONE, "zone 1", trailer)
+    bins = [shop.place(Kind.BIN, f"bin {number}", loft) for number in (1, 2)]
+    resin = shop.package("resin", make.grams(5000), "N-7741-B", place=bins[0])
+    hardener = shop.package(
+        "hardener", make.grams(1500), "2511", place=bins[0], expires_on=today + timedelta(days=2)
+    )
+    glue = shop.material("glue", Base.MG)
+    jars = shop.do(
+        stock.receive_lot,
+        material=glue,
+        number="CA-9",
+        packages=[make.grams(50)] * 5,
+        expires_on=today + timedelta(days=9),
+        place=bins[1],
+    )
+    shop.do(stock.hold, things=[jars.things[-1]], reason="set in the cap")
+    blank, edge = shop.package("blank", make.pieces(12), "K-33"), shop.package("edge", make.metres(9), "E-1")
+    glass = shop.package("glass", Amount(40_000_000, Base.MM2), "TX750 / 0318", place=bins[1])
+    first = today + timedelta(days=3)
+    workshop = shop.do(builds.plan_workshop, name="Kvitskard", starts_on=first, ends_on=first).thing
+    shop.do(
+        trips.plan_trip,
+        name="Kvitskard",
+        leaves_on=first,
+        back_on=first,
+        trailers=[trailer],
+        workshops=[workshop],
+    )
+    closes = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1", place=zone).thing
+    mould = shop.do(press.put_equipment_into_use, kind=Kind.MOULD, name="184 mould", place=zone).thing
+    shop.do(
+        equipment.plan_inspection, equipment=closes, what="gauge", who="crew", every_months=12, last_on=None
+    )
+    _, left, right = shop.pair("Ida Ås", 1840, workshop)
+    shop.pair("مريم", 1600, workshop)
+    batch = shop.mix(resin, hardener)
+    for ski in (left, right):
+        inputs = [(blank, make.pieces(1)), (batch, make.grams(150)), (edge, make.metres(3.7))]
+        shop.do(press.lay_up, ski=ski, inputs=[*inputs, (glass, Amount(430_000, Base.MM2))])
+    cycle = shop.do(
+        press.record_cycle, press=closes, skis=[left, right], mould=mould, set_kpa=300, set_c=70, minutes=70
+    ).thing
+    shop.do(press.judge, cycle=cycle, passed=True, why="coldest probe 70 °C for 72 min")
+
+
+def begun() -> datetime:
+    """When the shop of these pages was filled: a few hours ago."""
+    return timezone.now() - timedelta(hours=5)
+
+
+def pages(get: Callable[[str], tuple[str, Any]]) -> Iterator[tuple[str, str, Any]]:
+    """Every page by its links, at most two of each address: its address, its markup, and the answer."""
+    todo, seen, sorts = deque(FIRST), set(FIRST), Counter[str]()
+    while todo:
+        address = todo.popleft()
+        try:
+            name = resolve(address.split("?")[0]).url_name or ""
+        except Resolver404:
+            raise AssertionError(f"a link leads to no page: {address}") from None
+        if sorts[name] >= EACH:
+            continue
+        sorts[name] += 1
+        markup, answer = get(address)
+        if not markup:
+            continue
+        yield address, markup, answer
+        for link in map(unescape, _LINK.findall(markup)):
+            if link not in seen and not link.startswith("/static/"):
+                seen.add(link)
+                todo.append(link)
