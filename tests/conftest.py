@@ -4,8 +4,13 @@ import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
 
+import hypothesis
 import pytest
 from django.db import connections
+
+# No time limit for one example: the machine may be busy. With CI set every run tries the same examples.
+hypothesis.settings.register_profile("house", deadline=None, derandomize=bool(os.environ.get("CI")))
+hypothesis.settings.load_profile("house")
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 

@@ -6,7 +6,6 @@ from pathlib import Path
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.test import RequestFactory
-from playwright.sync_api import sync_playwright
 
 from inventory.templatetags import parts
 from inventory.views.samples import samples
@@ -40,16 +39,8 @@ PAPER = """{% extends "inventory/sheet.html" %}
 LEAST_TARGET = 48  # the house's own; WCAG 2.2 asks for 24 (2.5.8), and 44 at level AAA (2.5.5)
 
 
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        yield browser
-        browser.close()
-
-
 @pytest.fixture
-def visit(chromium, settings):
+def visit(browser, settings):
     """Open one of the pages below at a width and in a theme; what the browser complains of is collected."""
     settings.ROOT_URLCONF = URLS
     context = samples()
@@ -76,7 +67,7 @@ def visit(chromium, settings):
             )
 
     def open_page(where, *, width=1440, theme="light"):
-        context = chromium.new_context(
+        context = browser.new_context(
             viewport={"width": width, "height": 800}, color_scheme=theme, has_touch=width < 600
         )
         opened.append(context)
