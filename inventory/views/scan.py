@@ -93,7 +93,8 @@ def _lead(request: HttpRequest, text: str) -> HttpResponse:
         guests = people.guests_named(text) if may(role_of(request), Right.PEOPLE) else []
         if not guests:
             actions.keep_failed(by(request), id=new_token(), text=text, refused=refused)
-        context = {"refused": refused, "text": text[:300], "guests": guests}
+        blank = refused.code == "tag.blank" and codes.read(text)
+        context = {"refused": refused, "text": text[:300], "guests": guests, "blank": blank}
         return render(request, "inventory/scan/scan.html", context, status=200 if guests else 404)
     return redirect("thing", code=code)
 

@@ -1,7 +1,7 @@
 """Tags to print: sheets, rolls, single pictures; printed ahead, and replaced when worn."""
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -31,6 +31,7 @@ def choose(request: HttpRequest) -> HttpResponse:
     context = {
         "form": form,
         "groups": [(names[use], use.value, len(of), ",".join(map(str, of))) for use, of in groups.items()],
+        "untagged": _read(asked) if queries.blank(1) else [],
         "single": asked[0] if len(asked) == 1 and groups else "",
         **_also(request),
     }
@@ -99,8 +100,16 @@ def replace(request: HttpRequest, code: Code) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={new}"
         return said(request, _("Print the new tag. The old code keeps leading there."), address, undo=done)
 
-    form = forms.Replace(request.POST or None)
+    form = forms.Replace(request.POST or None, initial={"code": request.GET.get("code", "")[:20]})
     return ask(request, form, "inventory/tags/replace.html", replace_it, then, thing=thing, code=code)
+
+
+@needs(Right.RECORD)
+def stick(request: HttpRequest) -> HttpResponse:
+    """From a tag that is on nothing to the page that ties it to the thing scanned beside it."""
+    code = codes.read(request.GET.get("on", "")[:300])
+    things.by_code(code)
+    return redirect(f"{reverse('tags-replace', args=[code])}?code={request.GET.get('new', '')[:20]}")
 
 
 def _read(texts: list[str]) -> list[Code]:

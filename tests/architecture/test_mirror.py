@@ -33,6 +33,8 @@ NO_PAGE = {
     "scan-send",  # answers a script
 
 
+    "tags-stick",  # leads on to replacing
+}
 def place(name: str) -> tuple[str, str]:
     """The topic and the verb of a name; a name of one word is a topic's own page."""
     topics = sorted(

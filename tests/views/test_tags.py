@@ -138,3 +138,26 @@ def test_host_is_the_owners_alone(shop, client):
     people.give_way_in(person=shop.helper, username="sunniva", password="a-long-one-for-tests")
     client.force_login(User.objects.get(username="sunniva"))
     assert client.get("/shop/host/").status_code == 403
+
+
+def test_a_blank_tag_scanned_leads_to_the_thing_it_is_to_stick_on(desk, shop):
+    """Scan the blank tag, then the jug: the form comes with the tag in it, and ties it."""
+    jug = code_of(shop.package())
+    desk.post("/tags/ahead/", {"kind": "package", "count": "1"})
+    new = blank()[0].text
+    page = desk.get("/scan/", {"code": new})
+    assert page.status_code == 404
+    assert f'name="new" value="{new}"' in page.content.decode()
+    answer = desk.get("/tags/stick/", {"new": new, "on": jug.lower()}, follow=True)
+    assert answer.context["form"]["code"].value() == new
+    answer = desk.post(f"/tags/{jug}/replace/", {"code": new, "why": ""})
+    assert answer["Location"] == f"/thing/{new}/"
+    assert desk.get("/tags/stick/", {"new": new, "on": "SA8KJ2MX"}).status_code == 409
+
+
+def test_choose_offers_tags_printed_ahead_where_there_are_any(desk, shop):
+    """Two jugs just received, no printer: a link for each, once a tag is on nothing."""
+    jugs = ",".join(code_of(shop.package(number=f"N-{n}")) for n in range(2))
+    assert "/replace/" not in desk.get("/tags/choose/", {"codes": jugs}).content.decode()
+    desk.post("/tags/ahead/", {"kind": "package", "count": "1"})
+    assert desk.get("/tags/choose/", {"codes": jugs}).content.decode().count("/replace/") == 2
