@@ -21,6 +21,8 @@ OTHER_PATH = {
 OTHER_TEMPLATE = {"day": "inventory/day.html"}  # a topic of one page
 NO_PAGE = {
     "people-sign-out",  # leads on to signing in
+    "people-end",  # a button; leads back
+    "people-device-out",  # a button; leads back
     "books-undo",  # a button; leads back
     "stock-open",  # a button; leads back
     "papers-withdraw",  # a button; leads back
@@ -28,13 +30,13 @@ NO_PAGE = {
     "builds-tag",  # a picture
     "artwork-file",  # a file to save
     "layups-drop",  # a button; leads back
+    "thing-data",  # JSON
     "scan-frame",  # answers a script
-}
     "scan-send",  # answers a script
-
-
     "tags-stick",  # leads on to replacing
 }
+
+
 def place(name: str) -> tuple[str, str]:
     """The topic and the verb of a name; a name of one word is a topic's own page."""
     topics = sorted(
@@ -137,6 +139,3 @@ def test_templates_are_all_used() -> None:
         "403_csrf.html",
     }  # the framework's own names
     assert there - pages - named_in_code() - found_by_name == set()
-    "thing-data",  # JSON
-    "people-end",  # a button; leads back
-    "people-device-out",  # a button; leads back
