@@ -37,6 +37,8 @@ OPEN_TO_ALL: frozenset[str] = frozenset(
     {
         "people-sign-in",
         "public-tag",
+        "public-record",  # shows nothing before the pair's second secret
+        "public-pass-on",
         "shop-first-run",  # only while the shop is not set up, and only on the laptop itself
         "help",
         "help-page",

@@ -190,3 +190,7 @@ urlpatterns = [
     path("help/tour/", help.tour, name="help-tour"),
     path("help/<path:page>/", help.page, name="help-page"),
 ]
+    records,
+    path("public/<code:code>/record/", public.record, name="public-record"),
+    path("public/<code:code>/pass-on/", public.pass_on, name="public-pass-on"),
+    path("records/<code:code>/paper/", records.paper, name="records-paper"),

@@ -6,7 +6,7 @@ Import from here: `from inventory.models import Event`. Inside, `ledger` and `de
 from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
 from inventory.models.derived import Balance, Disagreement, Hold, Skipped, State, Tag
 from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
-from inventory.models.people import Guest, Person, SignIn
+from inventory.models.people import Guest, OwnerCode, Person, SignIn
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.scans import ScanFailed
@@ -31,6 +31,7 @@ __all__ = [
     "Material",
     "Note",
     "Offer",
+    "OwnerCode",
     "Package",
     "Pair",
     "Paper",

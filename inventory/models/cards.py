@@ -7,7 +7,7 @@ from uuid import UUID
 from django.db.models import Model
 
 from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
-from inventory.models.people import Guest, Person
+from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
@@ -35,6 +35,7 @@ CARDS: dict[str, type[Model]] = {
     "pair": Pair,
     "ski": Ski,
     "artwork": Artwork,
+    "owner code": OwnerCode,
     "trip": Trip,
 }
 PRIVATE = frozenset({"person", "guest"})

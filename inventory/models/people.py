@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 
 from inventory.compute.build_steps import AgeBand
+from inventory.models.ledger import Thing
 from inventory.roles import Role
 
 
@@ -30,3 +31,10 @@ class Guest(models.Model):
     age_band = models.CharField(max_length=10, blank=True, choices=[(band, band) for band in AgeBand])
     contact = models.CharField(max_length=200, blank=True)
     consent = models.BooleanField(null=True)  # to keep what is on this card; empty: not asked yet
+
+
+class OwnerCode(models.Model):
+    """The second secret of a pair, hashed: it opens the pair's build record. It names nobody."""
+
+    pair = models.OneToOneField(Thing, models.PROTECT, primary_key=True, related_name="owner_code")
+    hashed = models.CharField(max_length=200)

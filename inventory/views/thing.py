@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Code, Kind
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
-from inventory.queries import ages, things
+from inventory.queries import ages, stock, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier_drawing import drawing
 from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
@@ -49,6 +49,7 @@ _ABOUT = {
         ("builds-spec", _("Spec"), Right.SEE, ""),
         ("artwork-path", _("Artwork"), Right.SEE, ""),
         ("press-hand-over", _("Hand over"), Right.RUN, "pair"),
+        ("records-paper", _("Build record to print"), Right.RUN, ""),
     ),
     Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"),),
     Kind.PRESS: (
@@ -102,6 +103,7 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "rarely": _acts(request, code, found, _RARELY) if found and not as_of else [],
         "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
         "age": _age(found),
+        "usable": _usable(found),
         "may_open": closed and not as_of and may(role_of(request), Right.RECORD),
         "may_own": not as_of and may(role_of(request), Right.OWN),
     }
@@ -128,6 +130,13 @@ def _age(found: Dossier | None) -> object:
     if found is None or found.thing.kind is not Kind.PACKAGE or found.as_of:
         return None
     return ages.age_of(found.thing.id, now())
+
+
+def _usable(found: Dossier | None) -> object:
+    """Until which day a package may be used, and by what; of a moment that has passed the label speaks."""
+    if found is None or found.thing.kind is not Kind.PACKAGE or found.as_of:
+        return None
+    return stock.usable([found.thing.id]).get(found.thing.id)
 
 
 _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]

@@ -17,7 +17,8 @@ RARE = ("HEAD", "PUT", "PATCH", "DELETE", "OPTIONS")  # no page answers them oth
 # line here fails: say here whom it is for.
 LOWEST = {
     "stranger": """
-        people-sign-in public-tag shop-first-run help help-page help-refusals help-rules
+        people-sign-in public-tag public-record public-pass-on shop-first-run
+        help help-page help-refusals help-rules
         """,
     "helper": """
         day day-off-season scan scan-photo scan-frame scan-many scan-send scan-failed thing thing-data
@@ -36,7 +37,7 @@ LOWEST = {
         papers-attach papers-withdraw places-make places-edit trips-plan trips-edit builds-plan builds-book
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
-        press-equipment press-judge press-inspect press-hand-over books-settle
+        records-paper press-equipment press-judge press-inspect press-hand-over books-settle
         """,
     "owner": """
         stock-lift shop-host
