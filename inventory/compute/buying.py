@@ -140,11 +140,10 @@ def buy(
     return shelf.done(starts, breaks)
 
 
-def cheapest(wanted: Wanted, season: Season, starts: Sequence[int], *, another_cents: int = 0) -> Bought:
-    """The cheaper of buying with and without price breaks, at all these arrivals or in one go at the first.
+def cheapest(wanted: Wanted, season: Season, starts: Sequence[int]) -> Bought:
+    """The cheaper of buying with and without price breaks.
 
-    Formula: least of goods + holding - worth of rests + another_cents for each arrival that is not among
-        `starts`.
+    Formula: least of goods + holding - worth of rests.
     Units: cents.
     Shapes: `starts` rising places of workshops.
     Source: common practice, no source.
@@ -152,14 +151,7 @@ def cheapest(wanted: Wanted, season: Season, starts: Sequence[int], *, another_c
     plain = buy(wanted, season, starts, breaks=False)
     if len(wanted.offer.prices) == 1:
         return plain
-    ways = [plain, buy(wanted, season, starts)]
-    if len(starts) > 1:
-        ways.append(buy(wanted, season, starts[:1]))
-
-    def cost(way: Bought) -> float:
-        return way.cost + another_cents * sum([1 for one in way.purchases if one.place not in starts])
-
-    return min(ways, key=cost)
+    return min(plain, buy(wanted, season, starts), key=lambda way: way.cost)
 
 
 class _Shelf:
@@ -222,23 +214,25 @@ class _Shelf:
             bought.packs, bought.raised = packs, why
 
     def _pays(self, bought: Purchase, packs: int, rest: int, row: int) -> bool:
-        """Whether a price break costs less than its extra packs save later, or are worth after."""
-        offer, season = self.wanted.offer, self.season
+        """Whether the packs of a price break cost less more than they save later, or are worth after.
+
+        Holding is left out here: whoever asks compares with buying without breaks.
+        """
+        offer = self.wanted.offer
         more = packs * offer.price_cents(packs) - bought.packs * offer.price_cents(bought.packs)
         extra = (packs - bought.packs) * offer.pack
-        worth = 0.0
-        for place, amount in self.wanted.rows[row:]:
-            if season.lasts[place] > bought.usable_through:
-                break
-            covered = min(rest, amount)
-            rest -= covered
-            used = min(extra, amount - covered)
-            extra -= used
-            worth += used * (1 - season.holding * max(0, season.loads[place] - self.came_in))
-        worth *= self.wanted.cents_a_unit
-        if self.wanted.life is None:
-            worth += extra * (season.carried * offer.lowest_cents / offer.pack)
-            worth -= extra * self.wanted.cents_a_unit * season.holding * (season.ends - self.came_in)
+        later = sum(
+            [
+                amount
+                for place, amount in self.wanted.rows[row:]
+                if self.season.lasts[place] <= bought.usable_through
+            ]
+        )
+        saved = min(extra, max(0, later - rest))
+        kept = extra - saved if self.wanted.life is None else 0
+        worth = (
+            saved * self.wanted.cents_a_unit + kept * self.season.carried * offer.lowest_cents / offer.pack
+        )
         return more < worth
 
     def done(self, starts: Sequence[int], breaks: bool) -> Bought:

@@ -68,19 +68,28 @@ def cheapest_segments(count: int, cost: Callable[[int, int], float]) -> list[int
 class Desk:
     """One supplier's wanted materials, to be bought for one set of arrival dates after another."""
 
-    def __init__(self, supplier: Supplier, wanted: Sequence[Wanted], season: Season) -> None:
-        self.supplier, self.wanted, self.season = supplier, wanted, season
+    def __init__(
+        self, supplier: Supplier, wanted: Sequence[Wanted], season: Season, small: int = SMALL
+    ) -> None:
+        self.supplier, self.wanted, self.season, self.small = supplier, wanted, season, small
         self.places = sorted({place for each in wanted for place, _ in each.rows})
 
-    def cheapest(self) -> Ordered:
-        """The cheapest orders found: exact segments bought through; one order; then dates left out."""
+    def cut(self) -> list[int]:
+        """The arrivals of the cheapest way to cut the season into orders.
+
+        What has no date is rounded to packs over the season so far, what has one at each order; holding of
+        rests is left out. Exact when packs are small.
+        """
         goods, other = self._segments()
 
         def cost(begin: int, end: int) -> float:
             return other[begin][end] + self._beyond_goods(goods[begin][end])
 
-        starts = [self.places[begin] for begin in cheapest_segments(len(self.places), cost)]
-        best = min((self.buy_all(some) for some in (starts, self.places[:1])), key=_cost)
+        return [self.places[begin] for begin in cheapest_segments(len(self.places), cost)]
+
+    def cheapest(self) -> Ordered:
+        """The cheapest orders found: the season cut, or in one order, bought through; then changed."""
+        best = min((self.buy_all(some) for some in (self.cut(), self.places[:1])), key=_cost)
         while True:
             nearby = [self.buy_all(some) for some in self._nearby(sorted(best.goods_at))]
             found = min(nearby, key=_cost, default=best)
@@ -92,17 +101,14 @@ class Desk:
         """The same arrivals with one left out; for a small supplier also with one more, or one moved."""
         fewer = [[*starts[:at], *starts[at + 1 :]] for at in range(len(starts))]
         yield from fewer[1:]
-        if len(self.places) * len(self.wanted) <= SMALL:
+        if len(self.places) * len(self.wanted) <= self.small:
             for place in self.places:
                 if place not in starts:
                     yield from (sorted([*some, place]) for some in (starts, *fewer))
 
     def buy_all(self, starts: Sequence[int]) -> Ordered:
         """Every material bought for these arrivals, each order brought up to the supplier's least one."""
-        another = self.supplier.freight_cents + self.supplier.order_cents
-        bought = self._brought_up(
-            [cheapest(each, self.season, starts, another_cents=another) for each in self.wanted]
-        )
+        bought = self._brought_up([cheapest(each, self.season, starts) for each in self.wanted])
         return Ordered(self.supplier, tuple(bought), _goods_at(bought))
 
     def _brought_up(self, bought: list[Bought]) -> list[Bought]:

@@ -115,7 +115,7 @@ class Programme:
             options=options,
         )
         found = math.inf if answer.x is None else answer.fun
-        return found, answer.mip_dual_bound
+        return found, answer.mip_dual_bound or 0.0  # none at all when time ran out before the first bound
 
 
 def programme(supplier: Supplier, materials: Sequence[Material]) -> Programme:

@@ -151,6 +151,64 @@ def test_cheapest_leaves_a_price_break_that_holding_eats():
     assert [each.packs for each in answer.purchases] == [3, 3]
 
 
+def packs_with_breaks(rows, prices, **kwargs):
+    return [one.packs for one in buy(wanted(rows, prices=prices, **kwargs), SEASON, [0, 4, 8]).purchases]
+
+
+def test_buy_takes_a_break_that_costs_no_more_outright():
+    """4 packs at 100 cost 400: 5 at 79 cost 395, at 80 as much, at 90 more than the rest is worth (half)."""
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 79))) == [5]
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 88))) == [5]
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 90))) == [4]
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 88)), life=200) == [4]
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 79)), life=200) == [5]
+
+
+def test_buy_takes_a_break_that_later_needs_use_up():
+    """6 in one go at 95, not 3 and 3 at 100: 570 against 600; not when they would pass, nor for a 7th."""
+    prices = ((1, 100), (6, 95))
+    assert packs_with_breaks([(0, 30), (4, 30)], prices) == [6]
+    assert packs_with_breaks([(0, 30), (4, 30)], prices, life=29) == [6]
+    assert packs_with_breaks([(0, 30), (4, 30)], prices, life=28) == [3, 3]
+    assert packs_with_breaks([(0, 30), (4, 3)], prices, life=200) == [3, 1]
+
+
+def test_buy_counts_the_rest_it_has_before_a_break_saves():
+    """25 are 3 packs with 5 left; later 25 need 20 more, not 25: a break at 6 would leave 10 over."""
+    prices = ((1, 100), (6, 90))
+    assert packs_with_breaks([(0, 25), (4, 25)], prices, life=200) == [3, 2]
+    assert packs_with_breaks([(0, 25), (4, 35)], prices, life=200) == [6]
+
+
+def test_buy_takes_the_last_break_that_pays():
+    """Two breaks: both pay, the larger is taken; only the smaller pays, it is taken."""
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 70), (6, 50))) == [6]
+    assert packs_with_breaks([(0, 40)], ((1, 100), (5, 70), (60, 50)), life=200) == [5]
+
+
+def test_buy_holds_a_rest_until_it_is_drawn():
+    """6 of the first pack stay; 4 of them are drawn on day 7, 2 held to the end on day 64 (by hand)."""
+    season = Season(WEEKS, SEASON.lasts, SEASON.ends, 0.1, 0.5)
+    answer = buy(wanted([(0, 4), (1, 4)]), season, [0, 1])
+    assert answer.holding_cents == pytest.approx((4 * 7 + 2 * 64) * 10 * 0.1)
+    early = buy(wanted([(0, 4), (1, 4)], put_away=2), season, [0, 1])
+    assert early.holding_cents == pytest.approx((4 * 2 + 4 * 9 + 2 * 66) * 10 * 0.1)
+
+
+def test_buy_at_an_arrival_that_just_reaches_the_need_stays_there():
+    """In for day 0, usable through day 15: it serves the third workshop to its last day; a day less not."""
+    assert [one.place for one in buy(wanted([(2, 10)], life=15), SEASON, [0]).purchases] == [0]
+    assert [one.place for one in buy(wanted([(2, 10)], life=14), SEASON, [0]).purchases] == [2]
+
+
+def test_buy_counts_a_rest_usable_on_the_last_day_as_left():
+    """Usable through the season's last day it is left over, a day less it is lost; neither has a worth."""
+    last = SEASON.ends - WEEKS[0]
+    on_the_day, before = (buy(wanted([(0, 4)], life=days), SEASON, [0]) for days in (last, last - 1))
+    assert (on_the_day.left, on_the_day.lost, on_the_day.carried_cents) == (6, 0, 0)
+    assert (before.left, before.lost) == (0, 6)
+
+
 @st.composite
 def buyings(draw):
     """A material's season with anything that can be, and the places goods arrive for."""

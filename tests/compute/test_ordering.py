@@ -260,15 +260,19 @@ def test_desk_finds_the_best_arrival_dates_of_most_small_shops():
     assert sum(over) / len(over) < 0.005
 
 
-def test_desk_leaves_out_an_arrival_that_rests_make_needless():
-    """Bought through, the least packs of the first order cover the second: one order is left."""
-    rows = [wanted([(0, 5), (5, 5), (9, 5)], least_packs=2)]
-    orders = Desk(Supplier("S", freight_cents=1), rows, season(0.5)).cheapest()
-    assert places(orders) == [0]
-    assert orders.bought[0].left == 5
+@pytest.mark.parametrize("small", [0, 10**6])
+def test_desk_leaves_out_an_arrival_that_rests_make_needless(small):
+    """Cut at 0, 2 and 3, as if nothing were left over; bought through, rests spare the last order."""
+    rows = [wanted([(0, 5), (2, 10), (3, 15)], life=20)]
+    desk = Desk(Supplier("S", freight_cents=20), rows, season(0.02), small)
+    assert desk.cut() == [0, 2, 3]
+    orders = desk.cheapest()
+    assert places(orders) == [0, 2]
+    assert orders.cost < min(desk.buy_all([0, 2, 3]).cost, desk.buy_all([0]).cost)
+    assert orders.cost == pytest.approx(best_of_all(desk))
 
 
-def test_desk_of_a_large_supplier_is_still_never_dearer_than_one_order():
+def test_desk_of_a_large_supplier_leaves_out_what_saves():
     """Ten materials over ten workshops: no arrival can be left out to save, and one order costs more."""
     source = random.Random(6)
     rows = [
@@ -281,3 +285,80 @@ def test_desk_of_a_large_supplier_is_still_never_dearer_than_one_order():
     assert got.cost <= min(desk.buy_all(desk.places[:1]).cost, desk.buy_all(desk.places).cost)
     for fewer in itertools.combinations(places(got), len(places(got)) - 1):
         assert got.cost <= desk.buy_all(fewer).cost + 1e-6
+
+
+def best_of_all(desk):
+    """The least cost over all sets of arrivals that begin with the first need."""
+    first, *others = desk.places
+    return min(
+        desk.buy_all([first, *some]).cost
+        for size in range(len(others) + 1)
+        for some in itertools.combinations(others, size)
+    )
+
+
+HOLDINGS = st.sampled_from([0.0, 0.001, 0.01])
+
+
+@st.composite
+def plain_desks(draw, packs, lives, holding, free_from):
+    """Single prices, no least packs: where the recursion is exact."""
+    rows = []
+    for at in range(draw(st.integers(1, 3))):
+        chosen = sorted(draw(st.sets(st.integers(0, 6), min_size=1)))
+        needs = [(place, draw(st.integers(1, 60))) for place in chosen]
+        price = ((1, draw(st.integers(1, 30))),)
+        rows.append(wanted(needs, f"M{at}", draw(packs), price, draw(lives)))
+    supplier = Supplier("S", draw(st.integers(0, 400)), draw(free_from), draw(st.integers(0, 50)))
+    return Desk(supplier, rows, season(draw(holding), 0.9))
+
+
+@settings(deadline=None, max_examples=60)
+@given(plain_desks(st.just(1), st.sampled_from([None, 9, 20, 40]), HOLDINGS, st.none()))
+def test_cut_is_exact_when_nothing_is_left_over(desk):
+    """Packs of one: no set of arrivals is cheaper, with freight, handling, holding and dates."""
+    assert desk.buy_all(desk.cut()).cost == pytest.approx(best_of_all(desk))
+
+
+@settings(deadline=None, max_examples=60)
+@given(plain_desks(st.just(1), st.none(), HOLDINGS, st.sampled_from([300, 900])))
+def test_cut_is_exact_for_what_keeps_when_freight_may_be_free(desk):
+    """Packs of one, freight free from some goods on: no set of arrivals is cheaper."""
+    assert desk.buy_all(desk.cut()).cost == pytest.approx(best_of_all(desk))
+
+
+@settings(deadline=None, max_examples=60)
+@given(plain_desks(st.integers(2, 40), st.none(), st.just(0.0), st.sampled_from([None, 300, 900])))
+def test_cut_is_exact_for_what_keeps_when_holding_is_free(desk):
+    """Packs over the season so far: no set of arrivals is cheaper."""
+    assert desk.buy_all(desk.cut()).cost == pytest.approx(best_of_all(desk))
+
+
+def test_cut_expects_what_bringing_an_order_up_costs():
+    """A least order that each half would miss keeps the season in one; one that both reach does not."""
+    rows = [wanted([(0, 50), (6, 50)])]
+    assert Desk(Supplier("S"), rows, season(0.0005)).cut() == [0, 6]
+    assert Desk(Supplier("S", least_cents=500), rows, season(0.0005)).cut() == [0, 6]
+    assert Desk(Supplier("S", least_cents=1_000), rows, season(0.0005)).cut() == [0]
+
+
+def test_cut_knows_the_least_packs_and_the_price_of_their_number():
+    """Three packs at least, each time: one order for both; with a price of their number, by that price."""
+    needs = [(0, 10), (9, 10)]
+    assert Desk(Supplier("S"), [wanted(needs)], season(0.001)).cut() == [0, 9]
+    assert Desk(Supplier("S"), [wanted(needs, least_packs=2)], season(0.001)).cut() == [0]
+    breaks = wanted(needs, prices=((1, 100), (2, 60)))
+    assert Desk(Supplier("S"), [breaks], season(0.001)).cut() == [0]
+
+
+def test_cheapest_segments_when_nothing_can_be_is_one_segment():
+    """Nothing possible at all is one stretch, to be bought where it can be."""
+    assert cheapest_segments(3, lambda begin, end: math.inf) == [0]
+
+
+def test_desk_tops_up_by_what_more_costs_not_by_what_is_there():
+    """Much of what keeps is ordered already: still it is what more is ordered of."""
+    both = [wanted([(0, 10)], "passes", life=10), wanted([(0, 100)], "keeps")]
+    orders = Desk(Supplier("S", least_cents=1_500), both, season()).cheapest()
+    packs = {one.wanted.material: one.purchases[0].packs for one in orders.bought}
+    assert packs == {"passes": 1, "keeps": 14}

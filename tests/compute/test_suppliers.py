@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inventory.compute.reasons import Basis, Given
-from inventory.compute.suppliers import Closed, Offer, Supplier, order_by, refuse_bad_offer
+from inventory.compute.suppliers import Closed, Offer, OpenDays, Supplier, order_by, refuse_bad_offer
 from inventory.errors import Refused
 
 PLAIN = Supplier("S")
@@ -94,6 +94,48 @@ def test_order_by_leaves_the_lead_time_in_open_days(load, put_away, lead, weekda
     assert answer.order_by <= answer.receive_on <= latest
     assert between(answer.receive_on, latest) == []
     assert len(between(answer.order_by, answer.receive_on)) == lead
+
+
+def open_days(first, last, **kwargs):
+    return OpenDays(Supplier("S", **kwargs), first.toordinal(), last.toordinal())
+
+
+def test_open_days_forward_counts_from_the_next_open_day():
+    """Ordered on Friday 8 May with 2 open days: Tuesday 12 May; ordered on the Saturday it counts from Monday."""
+    days = open_days(date(2026, 5, 1), date(2026, 5, 31), closed_weekdays=WEEKEND)
+    assert days.forward(date(2026, 5, 8).toordinal(), 2) == date(2026, 5, 12).toordinal()
+    assert days.forward(date(2026, 5, 9).toordinal(), 2) == date(2026, 5, 13).toordinal()
+    assert days.forward(date(2026, 5, 9).toordinal(), 0) == date(2026, 5, 11).toordinal()
+    assert days.forward(date(2026, 5, 11).toordinal(), 0) == date(2026, 5, 11).toordinal()
+
+
+def test_open_days_hold_their_first_and_last_day_and_nothing_beyond():
+    """The first day can be counted back to, the last one forward to; one step more is refused."""
+    days = open_days(date(2026, 5, 4), date(2026, 5, 8))
+    monday, friday = date(2026, 5, 4).toordinal(), date(2026, 5, 8).toordinal()
+    assert days.back(friday, 4) == monday
+    assert days.forward(monday, 4) == friday
+    assert "2026-05-08" in refused("planning.closed", lambda: days.back(friday, 5))
+    assert "2026-05-04" in refused("planning.closed", lambda: days.forward(monday, 5))
+
+
+def test_open_days_take_closed_stretches_out_at_both_ends():
+    """A stretch that begins before, and one that ends after, the days looked at, close what lies inside."""
+    shut = (Closed(date(2026, 4, 1), date(2026, 5, 4)), Closed(date(2026, 5, 8), date(2026, 9, 1)))
+    days = open_days(date(2026, 5, 4), date(2026, 5, 8), closed=shut)
+    assert days.days == [date(2026, 5, day).toordinal() for day in (5, 6, 7)]
+
+
+def test_supplier_and_offer_cost_nothing_that_is_not_said():
+    """No freight, no handling, no least order, one pack at least, no date, unless said."""
+    assert (PLAIN.freight_cents, PLAIN.order_cents, PLAIN.least_cents, PLAIN.free_from_cents) == (
+        0,
+        0,
+        0,
+        None,
+    )
+    plain = Offer("S", 1, ((1, 1),), Given(1))
+    assert (plain.least_packs, plain.life_days) == (1, None)
 
 
 def test_order_by_before_the_calendar_begins_is_refused():
