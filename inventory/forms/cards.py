@@ -8,6 +8,7 @@ from each other.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from typing import Any, Protocol
 
 from django import forms
@@ -17,6 +18,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute import expiry, units
 from inventory.compute.units import Amount, Base, Dimension
+from inventory.compute.units_base import THOUSANDS
 from inventory.errors import Refused
 from inventory.forms.fields import AmountField, as_error
 
@@ -25,6 +27,21 @@ class Shows(Protocol):
     """A field that can say its kept value in words."""
 
     def shown(self, value: Any) -> str: ...
+
+
+_EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.PIECE: "H87"}
+
+
+def exact(amount: Amount) -> str:
+    """An amount in a usual unit, or in its base unit where a usual one would round it."""
+    usual = units.show(amount=amount)
+    return str(usual if usual.exact else units.show(amount=amount, unit=_EXACT[amount.base]))
+
+
+def number(value: float) -> str:
+    """A number to six figures, without exponent, that nobody reads as thousands: 10.8750."""
+    text = f"{Decimal(f'{value:.6g}'):f}"
+    return f"{text}0" if THOUSANDS.fullmatch(text.lstrip("-")) else text
 
 
 def _same_text(before: object, after: object) -> bool:
@@ -135,7 +152,7 @@ class Property(Typed):
 
     def shown(self, value: Any) -> str:
         """With the kept unit's sign."""
-        return "" if value is None else f"{float(value):.6g} {units.UNITS[self.unit].symbol}"
+        return "" if value is None else f"{number(float(value))} {units.UNITS[self.unit].symbol}"
 
 
 class Number(Typed):
@@ -162,7 +179,7 @@ class Number(Typed):
 
     def shown(self, value: Any) -> str:
         """With its unit."""
-        return "" if value is None else f"{float(value):.6g} {self.unit}"
+        return "" if value is None else f"{number(float(value))} {self.unit}"
 
 
 class Kept(AmountField):
@@ -185,8 +202,8 @@ class Kept(AmountField):
         return None if amount is None else amount.value
 
     def shown(self, value: Any) -> str:
-        """With a usual unit."""
-        return "" if value is None else str(units.show(amount=Amount(value, Base(self.base))))
+        """With a unit that keeps it whole."""
+        return "" if value is None else exact(Amount(value, Base(self.base)))
 
 
 class Days(Typed):
@@ -246,7 +263,7 @@ class Rows(Typed):
 
     def _lines(self, value: Sequence[Sequence[float]]) -> list[str]:
         first, second = self.signs
-        return [f"{one:g} {first}: {other:g} {second}" for one, other in value]
+        return [f"{number(one)} {first}: {number(other)} {second}" for one, other in value]
 
     def shown(self, value: Any) -> str:
         """In one line."""

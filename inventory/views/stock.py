@@ -20,6 +20,7 @@ from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Amount, Base, show
 from inventory.forms import labels
 from inventory.forms import stock as forms
+from inventory.forms.cards import exact
 from inventory.forms.count import Weigh
 from inventory.forms.delivery import MOST_ROWS, Delivery
 from inventory.forms.stock_list import Find
@@ -125,7 +126,7 @@ def weigh(request: HttpRequest, code: Code) -> HttpResponse:
             request, _("There is %(left)s.") % {"left": words}, reverse("thing", args=[code]), undo=done
         )
 
-    initial = {"tare": str(show(amount=Amount(row.tare_mg, Base.MG)))} if row and row.tare_mg else {}
+    initial = {"tare": exact(Amount(row.tare_mg, Base.MG))} if row and row.tare_mg else {}
     form = Weigh(request.POST or None, thing=thing.id, initial=initial)
     return ask(request, form, "inventory/stock/weigh.html", count_by_weight, then, thing=thing)
 
