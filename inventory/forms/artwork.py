@@ -42,7 +42,7 @@ class MarkArtwork(forms.Form):
     )
 
     def __init__(self, *args: Any, stage: str, today: date, **kwargs: Any) -> None:
-        super().__init__(*args, initial={"stage": stage, "on": today}, **kwargs)
+        super().__init__(*args, **kwargs | {"initial": {"stage": stage, "on": today}})
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -72,25 +72,46 @@ class BookPair(forms.Form):
         return {"workshop": workshop, "guest": data["guest"], "length_mm": data["length_mm"]}
 
 
+class Signed(cards.Property):
+    """A length that may lie on the other side of nothing: `-40 mm`."""
+
+    def read(self, text: str) -> float:
+        """Below zero with a minus of either kind before it."""
+        bare = text.strip()
+        if bare[:1] in ("-", "\u2212"):
+            return -super().read(bare[1:])
+        return super().read(bare)
+
+
 def _mm(label: object, **more: Any) -> cards.Property:
     return cards.Property(Dimension.LENGTH, "MMT", label=label, required=False, **more)
+
+
+_FINE = ("camber_mm", "mount_mm", "shovel_mm", "tail_turn_mm", "tail_shape")
 
 
 class SpecCard(cards.Card):
     """The build spec of a pair."""
 
     GROUPS = (
-        (_("Shape"), ("length_mm", "tip_mm", "waist_mm", "tail_mm", "camber_mm", "mount_mm")),
-        (_("Build"), ("layup_id", "chose")),
-        (_("Tip and tail"), ("shovel_mm", "tail_turn_mm", "tail_shape")),
+        (_("The ski"), ("length_mm", "tip_mm", "waist_mm", "tail_mm", "layup_id", "chose")),
+        (_("Camber, mount line, tip and tail"), _FINE),
     )
 
     length_mm = cards.Whole(label=_("Length, mm"), unit="mm", max_value=100_000)
     tip_mm = _mm(_("Tip width"))
     waist_mm = _mm(_("Waist width"))
     tail_mm = _mm(_("Tail width"))
-    camber_mm = _mm(_("Camber"), help_text=_("Below zero for rocker."))
-    mount_mm = _mm(_("Mount line from the middle"), help_text=_("Towards the tail below zero: -40 mm."))
+    camber_mm = Signed(
+        Dimension.LENGTH, "MMT", label=_("Camber"), required=False, help_text=_("Below zero for rocker.")
+    )
+    mount_mm = Signed(
+        Dimension.LENGTH,
+        "MMT",
+        label=_("Mount line from the middle"),
+        required=False,
+        help_text=_("Towards the tail below zero: -40 mm."),
+    )
     layup_id = cards.Choice(label=_("Lay-up card"), required=False)
     chose = cards.Text(
         label=_("What the guest chose"),
@@ -127,7 +148,7 @@ class RecordStep(forms.Form):
 
     def __init__(self, *args: Any, job: Job, pair: Any, skis: Any, me: UUID | None, **kwargs: Any) -> None:
         initial = {"skis": "both", "doer": str(me or "")}
-        super().__init__(*args, initial=initial, **kwargs)
+        super().__init__(*args, **kwargs | {"initial": initial})
         self.job, self.sides = job, {ski.side: ski.id for ski in skis}
         hands = [(str(row.id), row.name) for row in build_card.crew()]
         if pair.guest:

@@ -21,7 +21,9 @@ BANDS = [
 class GuestCard(cards.Card):
     """Who a guest is: a band of age and no birth date, how to reach them, and whether this may be kept."""
 
-    GROUPS = ((_("The guest"), ("name", "age_band", "contact", "consent")),)
+    GROUPS: tuple[tuple[object, tuple[str, ...]], ...] = (
+        (_("The guest"), ("name", "age_band", "contact", "consent")),
+    )
 
     name = cards.Text(label=_("Name"), max_length=120)
     age_band = cards.Choice(
@@ -61,7 +63,7 @@ class ChangeSeat(forms.Form):
     )
 
     def __init__(self, *args: Any, seat: Any, **kwargs: Any) -> None:
-        super().__init__(*args, initial={"state": seat.state}, **kwargs)
+        super().__init__(*args, **kwargs | {"initial": {"state": seat.state}})
         self.seat: UUID = seat.id
 
     def values(self) -> dict[str, Any]:

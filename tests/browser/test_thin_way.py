@@ -109,7 +109,7 @@ def test_the_thin_way_on_a_phone(phone: Any, equipped: dict[str, str]) -> None:
     expect(page.get_by_role("status")).to_contain_text("Moved.")
 
     page.goto("/builds/book/")
-    page.get_by_label("Guest").fill("Ida <b>Ås</b>")
+    page.get_by_label("New guest's name").fill("Ida <b>Ås</b>")
     page.get_by_label("Length, mm").fill("1840")
     press(page, "Book")
     pair, (left, right) = (
