@@ -19,7 +19,7 @@ from inventory.errors import Refused, say
 from inventory.formats.bundle import Header, Row
 from inventory.models import Machine, Shop
 from inventory.queries import ledger as read
-from inventory.queries.exchange import TRAVELS, plain_rows
+from inventory.queries.exchange import TRAVELS, fits, plain_rows
 
 _NEW = ("thing", "act", "event", "line", "tagging", "revision", "note")
 
@@ -30,10 +30,12 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
 
     Afterwards: every event, card and note of both is here; what is derived is folded again; where two truths
     differ there is a disagreement. The meeting is an event that says what each machine is known to.
-    Refused: merge.other_shop, merge.letter, merge.gap, merge.changed, merge.copied.
+    Refused: merge.other_shop, merge.letter, merge.gap, merge.changed, merge.copied, merge.unfit.
     """
     brought: dict[str, list[dict[str, Any]]] = {kind: [] for kind in (*TRAVELS, "private")}
     for kind, values in rows:
+        if not fits(kind, values):
+            raise _unfit(kind)
         brought[kind].append(values)
     _check_shop(header)
     ahead = _welcome(act, brought["machine"])
@@ -47,6 +49,14 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     codes = {tagging["code"] for tagging in new["tagging"]}
     derived.follow(derived.recompute_skips(), things=things, codes=codes)
     act.record("met", facts={"known": _known(), "ahead": ahead})
+
+
+def _unfit(kind: str) -> Refused:
+    return Refused(
+        "merge.unfit",
+        say("One {kind} of the bundle is not what these books can keep.", kind=kind[:20]),
+        say("Nothing was merged. Have the other laptop write the bundle again, with the same program."),
+    )
 
 
 def _go_on_after_own(act: Act) -> None:
@@ -184,6 +194,7 @@ def _insert(kind: str, brought: list[dict[str, Any]], held: Mapping[UUID, int]) 
         if mine is None:
             _check_copied(row, held)
             new.append(row)
+            have[tuple(row[name] for name in key)] = row
         elif mine != row and kind != "note":
             raise Refused(
                 "merge.changed",

@@ -11,7 +11,8 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Model
+from django.core.exceptions import ValidationError
+from django.db.models import BooleanField, ForeignKey, IntegerField, JSONField, Model
 
 from inventory.formats.bundle import Row
 from inventory.models import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
@@ -33,6 +34,34 @@ TRAVELS: dict[str, tuple[type[Model], tuple[str, ...]]] = {
     ),
     "note": (Note, ("id", "text", "erased")),
 }
+
+
+def fits(kind: str, values: object) -> bool:
+    """True when a row from elsewhere is what the books can keep: SQLite itself takes almost anything."""
+    if not isinstance(values, dict):
+        return False
+    if kind == "private":
+        return values.keys() == {"card", "id", "values"} and values["card"] in PRIVATE
+    if kind not in TRAVELS or values.keys() != set(TRAVELS[kind][1]):
+        return False
+    fields = {field.attname: field for field in TRAVELS[kind][0]._meta.concrete_fields}
+    return all(_fits(fields[name], value) for name, value in values.items())
+
+
+def _fits(field: Any, value: Any) -> bool:
+    field = field.target_field if isinstance(field, ForeignKey) and value is not None else field
+    if value is None:
+        return bool(field.null)
+    if isinstance(field, JSONField):
+        return True
+    whole = isinstance(field, IntegerField)
+    if type(value) is not (int if whole else bool if isinstance(field, BooleanField) else str):
+        return False
+    try:
+        field.clean(value, None)
+    except ValidationError:
+        return False
+    return True
 
 
 def rows() -> Iterator[Row]:
