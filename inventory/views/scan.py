@@ -6,12 +6,14 @@ Pictures are read and forgotten; what leads to nothing is kept as text, with wha
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
 from inventory.actions import scans as actions
 from inventory.compute import codes
 from inventory.errors import Refused, say
+from inventory.formats import labels
 from inventory.formats.photo import read_codes
 from inventory.formats.photo_guard import BYTES_MOST
 from inventory.forms.fields import words
@@ -19,7 +21,7 @@ from inventory.queries import dossier, people
 from inventory.queries import scans as queries
 from inventory.roles import Right, may
 from inventory.views import scanned
-from inventory.views.frame import by, needs, new_token, role_of, said
+from inventory.views.frame import by, needs, new_token, now, role_of, said
 
 
 @needs(Right.SEE)
@@ -94,9 +96,19 @@ def _lead(request: HttpRequest, text: str) -> HttpResponse:
         if not guests:
             actions.keep_failed(by(request), id=new_token(), text=text, refused=refused)
         blank = refused.code == "tag.blank" and codes.read(text)
-        context = {"refused": refused, "text": text[:300], "guests": guests, "blank": blank}
+        label = _suppliers(text) and may(role_of(request), Right.RUN)
+        context = {"refused": refused, "text": text[:300], "guests": guests, "blank": blank, "label": label}
         return render(request, "inventory/scan/scan.html", context, status=200 if guests else 404)
     return redirect("thing", code=code)
+
+
+def _suppliers(text: str) -> bool:
+    """Whether a text is a supplier's label, which the page of a delivery reads."""
+    try:
+        labels.read(text, today=timezone.localdate(now()))
+    except Refused:
+        return False
+    return True
 
 
 def _picture(request: HttpRequest) -> bytes:

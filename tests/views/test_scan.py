@@ -304,3 +304,13 @@ def test_send_keeps_a_failed_scan_once(desk, shop):
     for _ in range(3):
         assert desk.post("/scan/send/", scan).status_code == 409
     assert ScanFailed.objects.count() == 1
+
+
+def test_scan_of_a_suppliers_label_leads_to_the_delivery_it_is_read_into(desk, shop):
+    """The label's text is in its field there; an ordinary misread code is offered no such way."""
+    shop.package()
+    label = "(01)12312312312333(10)N-7741"
+    page = desk.get("/scan/", {"code": label})
+    assert "It is a supplier" in page.content.decode()
+    assert desk.get("/stock/receive/", {"label": label}).context["form"]["label"].value() == label
+    assert "supplier" not in desk.get("/scan/", {"code": "SA8KJ2MX"}).content.decode()
