@@ -14,7 +14,8 @@ from inventory.queries.ledger import chunks
 
 _BY_EVENT = {job.event: job.key for job in JOBS if job.event}
 _BY_EVENT.pop("mixed")  # a mix names its skis in its facts; a ski that was laid up had one
-_STEPS = ("step done", *_BY_EVENT)
+_VERDICTS = {"judged": "press verdict", "inspected": "inspection"}
+_STEPS = ("step done", *_BY_EVENT, *_VERDICTS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +27,7 @@ class Done:
     guest: bool = False
     reading: float | None = None
     unit: str = ""
+    passed: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +71,17 @@ class Standing:
         if self.waits is None:
             return ""
         return next((ski.side for ski in self.skis if self.waits.key in ski.done), "")
+
+    @property
+    def wanting(self) -> tuple[str, ...]:
+        """What handing over needs beside the steps and not both skis have, once they were pressed."""
+        if self.waits is None or not all("press" in ski.done for ski in self.skis):
+            return ()
+        return tuple(
+            word
+            for key, word in _VERDICTS.items()
+            if not all(key in ski.done and ski.done[key].passed for ski in self.skis)
+        )
 
     @property
     def rows(self) -> list[CardRow]:
@@ -124,7 +137,9 @@ def _done(skis: Iterable[UUID]) -> dict[UUID, dict[str, Done]]:
     found: dict[UUID, dict[str, Done]] = {}
     for line in lines:
         event, facts = line.event, line.event.facts
-        key = facts.get("job", "") if event.step == "step done" else _BY_EVENT[event.step]
+        key = _BY_EVENT.get(event.step, event.step)
+        if event.step == "step done":
+            key = facts.get("job", "")
         doer = facts.get("doer") or (str(event.who) if event.who else "")
         row = Done(
             event.at,
@@ -132,6 +147,7 @@ def _done(skis: Iterable[UUID]) -> dict[UUID, dict[str, Done]]:
             facts.get("doer_is") == "guest",
             facts.get("reading"),
             facts.get("unit", ""),
+            bool(facts.get("passed", True)),
         )
         own = found.setdefault(line.thing_id, {})
         own[key] = row

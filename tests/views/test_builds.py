@@ -11,11 +11,13 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from PIL import Image
 
-from inventory.actions import artwork, build_steps, builds, layups, people
+from inventory.actions import artwork, build_steps, builds, layups, people, press
 from inventory.compute.build_steps import JOBS, AgeBand
+from inventory.compute.codes import Kind
+from inventory.compute.units import Base
 from inventory.models import Event, Guest, LayupCard, Pair, Seat, Workshop
 from inventory.queries import things
-from tests.make import Shop, day
+from tests.make import Shop, day, pieces
 
 NASTY = '<script>alert("x")</script>'
 WIDTHS = {"tip_mm": 130.0, "waist_mm": 98.0, "tail_mm": 120.0}
@@ -188,6 +190,36 @@ def test_step_when_a_child_is_chosen_at_the_router_is_refused_on_the_page(shop: 
     assert moisture.status_code == 422
 
 
+def test_workshop_when_a_pair_is_pressed_says_what_hand_over_needs(shop: Shop, sign_in) -> None:
+    """Verdict and inspection of both skis, until they pass; a failed one is asked for again."""
+    at, client = plan(shop), sign_in("crew")
+    pair, _, code = guest_with_pair(shop, at)
+    skis = list(Pair.objects.get(thing_id=pair).skis.values_list("thing_id", flat=True))
+    blanks, machine = (
+        shop.package("blank", pieces(2)),
+        shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1"),
+    )
+    pages = (f"/builds/{at}/workshop/", f"/builds/{code}/card/")
+    for ski in skis:
+        assert not any("Hand over needs" in text(client.get(page)) for page in pages)
+        shop.do(press.lay_up, ski=ski, inputs=[(blanks, pieces(1))])
+    cycle = shop.do(
+        press.record_cycle, press=machine.thing, skis=skis, mould=None, set_kpa=345, set_c=70, minutes=70
+    ).thing
+    for page in pages:
+        assert "needs, passed on both skis: press verdict, inspection." in text(client.get(page))
+    shop.do(press.judge, cycle=cycle, passed=False, why="cold corner")
+    assert "press verdict, inspection." in text(client.get(pages[0]))
+    shop.do(press.judge, cycle=cycle, passed=True, why="the probe was loose")
+    shop.do(press.inspect, ski=skis[0], passed=True, why="straight")
+    for page in pages:
+        assert "needs, passed on both skis: inspection." in text(client.get(page))
+    shop.do(press.inspect, ski=skis[1], passed=True, why="straight")
+    assert not any("Hand over needs" in text(client.get(page)) for page in pages)
+    shop.do(press.hand_over, pair=pair)
+    assert "Handed over." in text(client.get(pages[0]))
+
+
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_card_when_printed_has_tag_boxes_and_cautions(shop: Shop, sign_in, paper: str) -> None:
     """One box a ski for each open step; the tag comes from an address of its own."""
@@ -207,8 +239,6 @@ def test_card_when_printed_has_tag_boxes_and_cautions(shop: Shop, sign_in, paper
 
 def test_layup_when_written_layer_by_layer_through_pages_keeps_the_order(shop: Shop, sign_in) -> None:
     """Made, two layers added, one above the first, one taken off."""
-    from inventory.compute.units import Base
-
     for key in ("base", "glass"):
         shop.material(key, Base.MM2)
     client = sign_in("crew")
