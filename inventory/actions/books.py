@@ -3,11 +3,13 @@
 from uuid import UUID
 
 from inventory.actions import derived, refusals
+from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
+from inventory.compute.expiry import Ends
 from inventory.errors import Refused, say
 from inventory.models import Disagreement, Event
 from inventory.queries import ledger as read
-from inventory.queries import people
+from inventory.queries import people, stock
 from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
@@ -19,7 +21,7 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
 
     Afterwards: what the act did is no longer true; the act and its reversal stay in the books.
     Refused: books.unknown_act, books.undone_before, books.not_yours, books.final, books.held, books.touched,
-    stock.would_go_short.
+    books.opened_too_long, stock.would_go_short.
     """
     events = list(Event.objects.filter(act=token).order_by("-number"))
     if not events:
@@ -62,6 +64,8 @@ def _reverse(act: Act, event: Event, reason: str) -> None:
             say("A hold is lifted, not undone."),
             say("Ask an owner to lift it."),
         )
+    if event.step == "opened":
+        _check_opening(act, event)
     users = list(read.later_users(event.id)[:10])
     if users:
         raise Refused(
@@ -77,6 +81,19 @@ def _reverse(act: Act, event: Event, reason: str) -> None:
     shorter = derived.follow(derived.recompute_skips())
     if shorter:
         raise refusals.went_short(shorter)
+
+
+def _check_opening(act: Act, event: Event) -> None:
+    """An opening is not taken back to use what has passed its date by it; that is an owner's to decide."""
+    opened = event.lines.values_list("thing_id", flat=True)
+    lasts = stock.usable(opened).items()
+    past = [thing for thing, usable in lasts if usable.by is Ends.OPENED and usable.past(day_of(act))]
+    if past and not may(people.role_of(act.by.person), Right.OWN):
+        raise Refused(
+            "books.opened_too_long",
+            say("{thing} has passed its date by its opening since.", thing=read.name(past[0])),
+            say("Ask an owner to take the opening back, if it was recorded in error."),
+        )
 
 
 @happening

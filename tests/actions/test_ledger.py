@@ -4,9 +4,9 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.actions import stock
+from inventory.actions import books, stock
 from inventory.actions.by import By
-from inventory.models import Event
+from inventory.models import Event, Material, State
 from inventory.queries.books import differences
 from tests import make
 from tests.make import grams, refused
@@ -52,3 +52,18 @@ def test_token_sent_again_with_another_person_changes_nothing_and_with_other_con
     stock.draw(shop.by(token_=free), package=jug, amount=grams(21))
     assert shop.amount(jug) == 59_000
     assert Event.objects.get(act=by.token).who == shop.owner
+
+
+@pytest.mark.parametrize("days", [29, 31])
+def test_undo_of_an_opening_that_ended_a_package_is_an_owners_and_before_that_anybodys(shop, days):
+    """A helper may take back their own slip, and not make an expired package usable again."""
+    jug = shop.package()
+    Material.objects.update(opened_life_days=30)
+    opened = stock.open_package(shop.by(as_=shop.helper), package=jug)
+    shop.at += timedelta(days=days)
+    if days > 30:
+        for person in (shop.helper, shop.crew):
+            with refused("books.opened_too_long"):
+                books.undo(shop.by(as_=person), token=opened.token, reason="slip")
+    books.undo(shop.by(as_=shop.owner if days > 30 else shop.helper), token=opened.token, reason="slip")
+    assert State.objects.get(thing_id=jug).opened_at is None
