@@ -6,6 +6,8 @@ from datetime import date
 from itertools import pairwise
 from uuid import UUID
 
+from django.utils import timezone
+
 from inventory.actions import cards, papers
 from inventory.actions.ledger import Act, happening
 from inventory.compute.artwork import Stage
@@ -80,7 +82,7 @@ def mark_artwork(act: Act, /, *, pair: UUID, stage: str, on: date | None) -> Non
             say("Artwork has no stage “{stage}”.", stage=stage),
             say("Choose one of the list."),
         )
-    if on is not None and on > act.at.date():
+    if on is not None and on > timezone.localdate(act.at):
         raise Refused(
             "artwork.future",
             say("{on} has not come yet.", on=on),

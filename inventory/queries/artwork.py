@@ -1,11 +1,13 @@
 """READ a pair's artwork: its path with dates, and whether its file fits the ski."""
 
+from collections.abc import Iterable
 from datetime import date
+from uuid import UUID
 
 from inventory.compute import artwork as rules
-from inventory.compute.artwork import Header, Path, Stage
+from inventory.compute.artwork import Due, Header, Path, Stage
 from inventory.compute.build_spec import Shaped
-from inventory.compute.reasons import Verdict
+from inventory.compute.reasons import Level, Verdict
 from inventory.models import Artwork, Pair
 
 _FIELDS = ("came_on", "proof_sent_on", "agreed_on", "at_printer_on", "here_on", "checked_on")
@@ -25,6 +27,21 @@ def path(pair: Pair, row: Artwork, today: date) -> Path:
         done={stage: on for stage, on in done.items() if on},
         today=today,
     )
+
+
+def pressing(pairs: Iterable[Pair], today: date) -> dict[UUID, Due]:
+    """Of pairs whose artwork is near its next day or past it, the stage that is next; one statement."""
+    kept = list(pairs)
+    rows = {row.pair_id: row for row in Artwork.objects.filter(pair__in=kept)}
+    found: dict[UUID, Due] = {}
+    for pair in kept:
+        row = rows.get(pair.thing_id)
+        if row is None:
+            continue
+        due = next((due for due in path(pair, row, today).stages if due.on is None), None)
+        if due is not None and due.level in (Level.LOOK, Level.STOP):
+            found[pair.thing_id] = due
+    return found
 
 
 def header(row: Artwork) -> Header | None:

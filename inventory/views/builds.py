@@ -67,12 +67,13 @@ def change(request: HttpRequest, workshop: UUID) -> HttpResponse:
 def workshop(request: HttpRequest, workshop: UUID) -> HttpResponse:
     """The bench page of a workshop: its pairs, where each is, what it waits for; its seats."""
     row, role = _workshop(workshop), role_of(request)
-    seats = queries.seats(workshop)
+    seats, pairs = queries.seats(workshop), list(queries.pairs(workshop))
+    due = artwork.pressing(pairs, timezone.localdate(now()))
     booked = sum(seat.state == "booked" for seat in seats)
     form = forms.WorkshopCard(card=row)
     context = {
         "card": row,
-        "pairs": build_card.standing(list(queries.pairs(workshop))),
+        "pairs": [(each, due.get(each.pair.thing_id)) for each in build_card.standing(pairs)],
         "seats": seats,
         "booked": booked,
         "waiting": sum(seat.state == "wait list" for seat in seats),
@@ -112,8 +113,8 @@ def spec(request: HttpRequest, code: Code) -> HttpResponse:
     form = forms.SpecCard(card=pair)
     context = {"code": code, "pair": pair, "form": form, "edits": history(form, {"pair": pair.thing_id})}
     context |= {"may_run": may(role_of(request), Right.RUN), **_drawn(pair)}
-    row = artwork.of(pair)
-    context["path"] = artwork.path(pair, row, timezone.localdate(now()))
+    due = artwork.pressing([pair], timezone.localdate(now())).get(pair.thing_id)
+    context["due"] = due
     return render(request, "inventory/builds/spec.html", context)
 
 
