@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from typing import Any
+from urllib.parse import urlsplit
 
 from django import forms
 from django.contrib.auth import authenticate, login
@@ -36,6 +37,7 @@ _FORMS: dict[str, type[forms.Form]] = {
 }
 _AGAIN = frozenset({"shop", "host"})  # what may be changed until the first run is over
 _NEAR = frozenset({"127.0.0.1", "::1", ""})
+_NEAR_NAMES = frozenset({"localhost", "127.0.0.1", "::1"})
 
 
 def first_run(request: HttpRequest) -> HttpResponse:
@@ -46,7 +48,7 @@ def first_run(request: HttpRequest) -> HttpResponse:
     left = queries.next_step()
     if not left or queries.is_set_up():
         return redirect("day")
-    if request.META.get("REMOTE_ADDR", "") not in _NEAR:
+    if not _is_near(request):
         return render(request, "inventory/shop/first-run.html", {"elsewhere": True}, status=403)
     step = _step(request, left)
     form = _FORMS[step](request.POST or None, initial=_initial(step))
@@ -77,6 +79,12 @@ def host(request: HttpRequest) -> HttpResponse:
     form = asked.Host(request.POST or None, initial={"host": now})
     fixed = bool(now) and tags.printed_any()
     return ask(request, form, "inventory/shop/host.html", actions.change_shop, then, host=now, fixed=fixed)
+
+
+def _is_near(request: HttpRequest) -> bool:
+    """Asked on the laptop itself by its own name: not through a proxy on it, nor by another site's page."""
+    host = urlsplit(f"//{request.get_host()}").hostname
+    return request.META.get("REMOTE_ADDR", "") in _NEAR and host in _NEAR_NAMES
 
 
 def _step(request: HttpRequest, left: str) -> str:

@@ -31,6 +31,12 @@ ANSWERS = {
 }
 
 
+@pytest.fixture
+def client() -> Client:
+    """A browser on the laptop itself."""
+    return Client(HTTP_HOST="localhost:8000")
+
+
 def answer(client: Client, step: str, **other: str):
     return client.post(PAGE, {"step": step, **ANSWERS[step], **other})
 
@@ -62,7 +68,7 @@ def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
     """What was answered is kept in the books, not in the browser."""
     answer(client, "letter")
     answer(client, "shop")
-    assert 'value="host"' in Client().get(PAGE).content.decode()
+    assert 'value="host"' in Client(HTTP_HOST="127.0.0.1:8000").get(PAGE).content.decode()
 
 
 def test_shop_and_host_may_be_taken_up_again_until_it_is_over(client):
@@ -118,6 +124,18 @@ def test_asked_from_another_machine_it_says_where_to_go(client):
     assert found.status_code == 403
     assert "on the laptop itself" in found.content.decode()
     assert not Machine.objects.exists()
+    assert answer(client, "letter").status_code == 302
+
+
+@pytest.mark.parametrize(
+    "host", ["qfb.example", "localhost.evil.example", "192.0.2.7:8000", "127.0.0.1.example"]
+)
+def test_asked_by_another_name_it_is_not_answered_and_by_the_laptops_own_it_is(client, host):
+    """A proxy on the laptop, or a stranger's page whose name leads here, comes from this laptop too."""
+    found = client.post(PAGE, {"step": "letter", **ANSWERS["letter"]}, HTTP_HOST=host)
+    assert found.status_code == 403
+    assert not Machine.objects.exists()
+    assert client.get(PAGE, HTTP_HOST="[::1]:8000").status_code == 200
     assert answer(client, "letter").status_code == 302
 
 
