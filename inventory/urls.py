@@ -194,3 +194,4 @@ urlpatterns = [
     path("public/<code:code>/record/", public.record, name="public-record"),
     path("public/<code:code>/pass-on/", public.pass_on, name="public-pass-on"),
     path("records/<code:code>/paper/", records.paper, name="records-paper"),
+    path("people/<uuid:guest>/erase/", people.erase, name="people-erase"),

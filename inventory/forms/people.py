@@ -88,3 +88,13 @@ class FirstWayIn(Password, _SignInName):
     """A way in for somebody who has none here."""
 
     field_order = ("sign_in", "password", "again")
+
+
+class Erase(forms.Form):
+    """A guest is erased once the guest was told what that means."""
+
+    told = forms.BooleanField(label=_("The guest asked for it, and was told that nobody can warn them then"))
+
+    def values(self) -> dict[str, Any]:
+        """Nothing but the tick."""
+        return {}

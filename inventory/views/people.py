@@ -9,14 +9,15 @@ from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
+from inventory.actions import erasing, shop
 from inventory.actions import people as actions
-from inventory.actions import shop
 from inventory.actions.by import By, Done
 from inventory.forms import people as forms
-from inventory.queries import crew
+from inventory.queries import crew, erased
 from inventory.roles import Right
 from inventory.views.frame import ask, needs, now, said
 
@@ -138,6 +139,26 @@ def device_out(request: HttpRequest, device: str) -> HttpResponse:
         request.session.flush()
         return redirect("people-sign-in")
     return said(request, _("Signed out."), reverse("people-devices"))
+
+
+@needs(Right.OWN)
+def erase(request: HttpRequest, guest: UUID) -> HttpResponse:
+    """Erase a guest; first say what goes, what stays, and that nobody can warn them then."""
+    told = erased.what(guest)
+    if told is None:
+        raise Http404
+    files = erased.files_of(guest)
+
+    def action(by: By) -> Done:
+        erasing.note_down(guest=guest, on=localdate(by.now))
+        return erasing.erase_guest(by, guest=guest)
+
+    def then(done: Done) -> HttpResponse:
+        erasing.drop_files(files)
+        return said(request, _("Erased. Throw away old backups and exports as the shop has promised."), "/")
+
+    form = forms.Erase(request.POST or None)
+    return ask(request, form, "inventory/people/erase.html", action, then, told=told)
 
 
 def _worker(person: UUID) -> crew.Worker:

@@ -42,6 +42,7 @@ LOWEST = {
     "owner": """
         stock-lift shop-host
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
+        people-erase
         """,
 }
 TABLE = {name: role for role, names in LOWEST.items() for name in names.split()}
