@@ -85,8 +85,8 @@ def begun() -> datetime:
     return timezone.now() - timedelta(hours=5)
 
 
-def pages(get: Callable[[str], tuple[str, Any]]) -> Iterator[tuple[str, str, Any]]:
-    """Every page by its links, at most two of each address: its address, its markup, and the answer."""
+def pages(get: Callable[[str], tuple[str, Any]], each: int = EACH) -> Iterator[tuple[str, str, Any]]:
+    """Every page by its links, so many at most of each sort: its address, its markup, and the answer."""
     todo, seen, sorts = deque(FIRST), set(FIRST), Counter[str]()
     while todo:
         address = todo.popleft()
@@ -94,7 +94,7 @@ def pages(get: Callable[[str], tuple[str, Any]]) -> Iterator[tuple[str, str, Any
             name = resolve(address.split("?")[0]).url_name or ""
         except Resolver404:
             raise AssertionError(f"a link leads to no page: {address}") from None
-        if sorts[name] >= EACH:
+        if sorts[name] >= each:
             continue
         sorts[name] += 1
         markup, answer = get(address)

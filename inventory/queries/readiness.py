@@ -166,8 +166,8 @@ def _lacks(material: Material, share: Share, lack: Lack) -> Note:
     values = {
         "material": material.name,
         "pairs": lack.pairs,
-        "takes": _rough(share.a_ski * A_PAIR * lack.pairs, base),
-        "there": Amount(lack.there, base),
+        "takes": _counted(_rough(share.a_ski * A_PAIR * lack.pairs, base)),
+        "there": _counted(Amount(lack.there, base)),
         "day": lack.day,
     }
     sentence = counted(
@@ -191,6 +191,11 @@ def _lacks(material: Material, share: Share, lack: Lack) -> Note:
         ),
     )
     return Note(sentence, Level.STOP, page="materials-card", about=(material.key,), how=how)
+
+
+def _counted(amount: Amount) -> Amount | int:
+    """Pieces are plain numbers in a sentence."""
+    return amount.value if amount.base is Base.PIECE else amount
 
 
 def _rough(value: float, base: Base) -> Amount:
