@@ -1,0 +1,67 @@
+"""Every page that links lead to, on a phone: no barrier, no sideways scrolling, no complaint of the browser.
+
+Outside check: axe-core, at WCAG 2.0 to 2.2, levels A and AA; in the dark theme its contrast rule, the one
+that can differ. Contrast is measured as WCAG has it (1.4.3).
+"""
+
+from collections.abc import Callable
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from tests import crawl
+from tests.make import Shop
+
+pytestmark = pytest.mark.browser
+LEVELS = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}
+IN_THE_DARK = {"runOnly": ["color-contrast"]}
+
+
+def barriers(page: Page, options: dict[str, list[str]]) -> list[str]:
+    """What axe finds, a line each."""
+    found = Axe().run(page, options=options).response["violations"]
+    return [f"{bad['id']}: {bad['nodes'][0]['html'][:160]}" for bad in found]
+
+
+TOPICS = (
+    ("", "trips", "day", "help", "scan"),
+    ("stock", "materials", "places", "lots"),
+    ("bench", "builds", "press"),
+)
+REST = tuple(topic for group in TOPICS for topic in group)
+
+
+@pytest.mark.parametrize("topics", [*TOPICS, None], ids=["day", "stock", "bench", "rest"])
+def test_every_page_on_a_phone_has_no_barrier_in_light_and_dark(
+    phone: Callable[..., Page], open_shop: Shop, topics: tuple[str, ...] | None
+) -> None:
+    """The owner walks to one page of every sort; pages are found by reading, and only then opened."""
+    open_shop.at = crawl.begun()
+    page = phone("ragna")
+    crawl.fill(open_shop)
+    found: list[str] = []
+
+    def get(address: str) -> tuple[str, object]:
+        answer = page.request.get(address)
+        html = answer.headers.get("content-type", "").startswith("text/html")
+        return (answer.text() if html else ""), answer
+
+    addresses = [address for address, _, _ in crawl.pages(get, each=1)]
+    mine = [address for address in addresses if _among(address.split("/")[1], topics)]
+    for address in mine:
+        page.goto(address)
+        page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
+        for theme, options in (("light", LEVELS), ("dark", IN_THE_DARK)):
+            page.emulate_media(color_scheme=theme)
+            found += [f"{address} {theme} {bad}" for bad in barriers(page, options)]
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        if wide > 390:
+            found.append(f"{address} is {wide} px wide")
+    assert found == [], "\n".join(found)
+    assert len(mine) >= 3
+
+
+def _among(topic: str, topics: tuple[str, ...] | None) -> bool:
+    """True when a page of this topic is walked to here; the rest takes what no other does."""
+    return topic not in REST if topics is None else topic in topics
