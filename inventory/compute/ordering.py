@@ -7,6 +7,7 @@ day: earlier costs only holding and freshness.
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 from inventory.compute.buying import Bought, Raised, Season, Wanted, buy, cheapest
 from inventory.compute.suppliers import Supplier
@@ -152,19 +153,14 @@ class Desk:
         """What one material adds to each segment; never, where it would pass its date.
 
         What has no date is rounded to packs over the season so far, as rests carry on; what has one, each
-        time.
+        time. All is held to the season's end: cuts then differ as when it is held to its use.
         """
         at, season = dict(wanted.rows), self.season
         amounts = [at.get(place, 0) for place in self.places]
-        needs, load_needs = [0], [0]
-        for place, amount in zip(self.places, amounts, strict=True):
-            needs.append(needs[-1] + amount)
-            load_needs.append(load_needs[-1] + amount * season.loads[place])
+        needs = list(accumulate(amounts, initial=0))
         offer, shelf = wanted.offer, wanted.cents_a_unit * season.holding
-        pack, rounded = (
-            offer.pack,
-            [-(-need // offer.pack) for need in needs] if wanted.life is None else None,
-        )
+        pack = offer.pack
+        rounded = [-(-need // pack) for need in needs] if wanted.life is None else None
         for begin, place in enumerate(self.places):
             there = wanted.arrivals.there(place)
             through = wanted.usable_through(there)
@@ -177,7 +173,7 @@ class Desk:
                 if packs:
                     packs = max(packs, offer.least_packs)
                     goods[begin][end] += packs * offer.price_cents(packs)
-                other[begin][end] += shelf * (load_needs[end] - load_needs[begin] - there * need)
+                other[begin][end] += shelf * (season.ends - there) * need
 
     def _beyond_goods(self, goods: float) -> float:
         """Freight and handling of an order, and what it may cost to bring it up to the least one."""

@@ -180,6 +180,14 @@ def test_buy_counts_the_rest_it_has_before_a_break_saves():
     assert packs_with_breaks([(0, 25), (4, 35)], prices, life=200) == [6]
 
 
+def test_buy_values_what_stays_after_later_needs():
+    """A break at 6 leaves 20 of 30 over, worth half: at 79 it pays, at 80 it is the same, at 85 it does not."""
+    rows = [(0, 30), (4, 10)]
+    assert packs_with_breaks(rows, ((1, 100), (6, 79))) == [6]
+    assert packs_with_breaks(rows, ((1, 100), (6, 80))) == [3, 1]
+    assert packs_with_breaks(rows, ((1, 100), (6, 85))) == [3, 1]
+
+
 def test_buy_takes_the_last_break_that_pays():
     """Two breaks: both pay, the larger is taken; only the smaller pays, it is taken."""
     assert packs_with_breaks([(0, 40)], ((1, 100), (5, 70), (6, 50))) == [6]
@@ -191,6 +199,8 @@ def test_buy_holds_a_rest_until_it_is_drawn():
     season = Season(WEEKS, SEASON.lasts, SEASON.ends, 0.1, 0.5)
     answer = buy(wanted([(0, 4), (1, 4)]), season, [0, 1])
     assert answer.holding_cents == pytest.approx((4 * 7 + 2 * 64) * 10 * 0.1)
+    late = buy(wanted([(0, 4), (1, 4)], earliest=1012), season, [0, 1])
+    assert late.holding_cents == pytest.approx(2 * 52 * 10 * 0.1)
     early = buy(wanted([(0, 4), (1, 4)], put_away=2), season, [0, 1])
     assert early.holding_cents == pytest.approx((4 * 2 + 4 * 9 + 2 * 66) * 10 * 0.1)
 

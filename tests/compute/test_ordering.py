@@ -362,3 +362,23 @@ def test_desk_tops_up_by_what_more_costs_not_by_what_is_there():
     orders = Desk(Supplier("S", least_cents=1_500), both, season()).cheapest()
     packs = {one.wanted.material: one.purchases[0].packs for one in orders.bought}
     assert packs == {"passes": 1, "keeps": 14}
+
+
+def test_desk_leaves_out_the_arrival_in_the_middle():
+    """Cut at 0, 3 and 5; the rest of the first covers half of the second: the middle one is left out."""
+    rows = [wanted([(0, 5), (3, 10), (5, 10)], life=30)]
+    desk = Desk(Supplier("S", freight_cents=20), rows, season(0.02), small=0)
+    assert desk.cut() == [0, 3, 5]
+    assert places(desk.cheapest()) == [0, 5]
+
+
+def test_cut_rounds_what_keeps_over_the_season_and_what_does_not_at_each_order():
+    """15 and 15 in packs of 10: three in all when it keeps, so a second order costs no pack; else four, or
+    one order.
+
+    Holding 15 for nine weeks at a hundredth of a cent a day is 9.45, freight 5.
+    """
+    needs = [(0, 15), (9, 15)]
+    assert Desk(Supplier("S", freight_cents=5), [wanted(needs)], season(0.001)).cut() == [0, 9]
+    assert Desk(Supplier("S", freight_cents=5), [wanted(needs, life=90)], season(0.001)).cut() == [0]
+    assert Desk(Supplier("S", freight_cents=10), [wanted(needs)], season(0.001)).cut() == [0]

@@ -101,7 +101,7 @@ def open_days(first, last, **kwargs):
 
 
 def test_open_days_forward_counts_from_the_next_open_day():
-    """Ordered on Friday 8 May with 2 open days: Tuesday 12 May; ordered on the Saturday it counts from Monday."""
+    """Ordered on Friday 8 May with 2 open days: Tuesday 12 May; on the Saturday it counts from Monday."""
     days = open_days(date(2026, 5, 1), date(2026, 5, 31), closed_weekdays=WEEKEND)
     assert days.forward(date(2026, 5, 8).toordinal(), 2) == date(2026, 5, 12).toordinal()
     assert days.forward(date(2026, 5, 9).toordinal(), 2) == date(2026, 5, 13).toordinal()
