@@ -10,7 +10,7 @@ from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import mix
 from inventory.compute.codes import Code, Kind
 from inventory.compute.reasons import Basis as Known
-from inventory.compute.reasons import Given, Level
+from inventory.compute.reasons import Given, Level, number
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
@@ -162,12 +162,16 @@ def record_cycle(
     """Record one closing of a press on one or more skis.
 
     Afterwards: the cycle has a code, and every ski in it an exposure to cycle, press and mould.
-    Refused: press.no_skis, press.not_a_press, press.not_laid_up, stock.on_hold, thing.unborn.
+    Refused: press.no_skis, press.set_point, press.not_a_press, press.not_laid_up, stock.on_hold,
+    thing.unborn.
     """
     if not skis:
         raise Refused(
             "press.no_skis", say("No ski was scanned."), say("Scan the skis that lie in the press.")
         )
+    number(set_kpa, code="press.set_point", name="The pressure set", unit="kPa", at_least=0, at_most=2000)
+    number(set_c, code="press.set_point", name="The temperature set", unit="°C", at_least=-30, at_most=200)
+    number(minutes, code="press.set_point", name="The time", unit="min", at_least=0, at_most=10_000)
     if read.kinds([press]).get(press, (None, ""))[0] is not Kind.PRESS:
         raise Refused(
             "press.not_a_press", say("{thing} is no press.", thing=read.name(press)), say("Scan the press.")

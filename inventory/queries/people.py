@@ -32,7 +32,7 @@ def sign_in_taken(name: str) -> bool:
 def guests_named(words: str) -> list[Guest]:
     """Guests whose name has all these words, with their pairs; at most twenty."""
     rows = Guest.objects.prefetch_related("pairs__thing__tags", "pairs__workshop")
-    parts = words.split()
+    parts = words.replace("\0", "").split()
     if not parts or len(words) > 60:
         return []
     for part in parts:

@@ -83,3 +83,13 @@ def test_mix_opens_what_has_a_life_once_opened_and_nothing_else(shop, days):
     shop.mix(resin, hardener)
     opened = {row.thing_id: row.opened_at is not None for row in State.objects.all()}
     assert (opened[resin], opened[hardener]) == (False, days is not None)
+
+
+@pytest.mark.parametrize("set_point", [float("nan"), float("inf"), -1.0, 1e308])
+def test_cycle_with_an_impossible_pressure_is_refused_and_with_a_usual_one_is_not(shop, bench, set_point):
+    """No number, less than nothing, the absurd: refused before anything is written."""
+    _, left, right, machine = bench
+    cycle = RUN | {"press": machine, "skis": [left, right], "mould": None}
+    with refused("press.set_point", "pressure"):
+        shop.do(press.record_cycle, **cycle | {"set_kpa": set_point})
+    shop.do(press.record_cycle, **cycle)
