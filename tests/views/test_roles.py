@@ -25,7 +25,7 @@ LOWEST = {
         people-sign-out stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         places places-move places-put-away places-inside places-count
-        tags-choose tags-sheet tags-ahead tags-single tags-replace trips trips-trip
+        tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip
         bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
         builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
