@@ -12,7 +12,7 @@ from django.utils.timezone import get_current_timezone
 
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
-from inventory.models import Hold, Package, Workshop
+from inventory.models import Hold, Material, Package, Place, Workshop
 from inventory.models import Note as Text
 from inventory.queries import equipment, ledger, readiness, scans, trips
 from inventory.queries.bench import STEPS, in_work
@@ -48,10 +48,25 @@ def off_season(today: date) -> bool:
     return not Workshop.objects.filter(ends_on__gte=today - SOON, starts_on__lte=today + QUIET).exists()
 
 
+def _beginning() -> list[Note]:
+    """What a new shop does first, in its order; nothing once a package came."""
+    if Package.objects.exists():
+        return []
+    found = []
+    if not Place.objects.exists():
+        found.append(Note(say("Make the first place: the yard."), Level.FINE, page="places-make"))
+    if not Material.objects.exists():
+        sentence = say("Give what you buy its cards: take them from the catalogue.")
+        found.append(Note(sentence, Level.FINE, page="catalogue"))
+    sentence = say("Receive the first delivery, and print its tags.")
+    found.append(Note(sentence, Level.FINE, page="stock-receive"))
+    return found
+
+
 def _off_season(today: date) -> list[Note]:
     if not off_season(today):
         return []
-    return [
+    return _beginning() or [
         Note(
             say("No workshop is near: the off-season list says what to do meanwhile."),
             Level.FINE,

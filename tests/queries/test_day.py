@@ -150,9 +150,20 @@ def test_day_sheet_when_a_workshop_near_has_no_trip_asks_for_one(shop):
 
 def test_day_sheet_when_no_workshop_is_near_offers_the_off_season_list(shop):
     """Within sixty days of one it does not."""
+    shop.package()
     assert said(day.notes(TODAY)) == ["No workshop is near: the off-season list says what to do meanwhile."]
     trip_to(shop, leaves=60)
     assert said(day.notes(TODAY)) == []
+
+
+def test_day_sheet_when_the_shop_is_new_says_what_to_do_first_until_a_package_came(shop):
+    """Each sentence goes once it is done; the delivery is the last."""
+    place, card, delivery = linked(day.notes(TODAY))
+    assert [place.url, card.url, delivery.url] == ["/places/make/", "/catalogue/", "/stock/receive/"]
+    shop.place(Kind.YARD, "Yard")
+    assert [note.url for note in linked(day.notes(TODAY))] == ["/catalogue/", "/stock/receive/"]
+    shop.package()
+    assert [note.url for note in linked(day.notes(TODAY))] == ["/day/off-season/"]
 
 
 def test_off_season_list_when_a_jug_must_not_freeze_counts_it(shop):
