@@ -10,6 +10,12 @@ from inventory.compute.units import Base
 from inventory.forms.fields import AmountField, CodeField
 from inventory.queries import ledger
 
+SUCH_AS = {
+    Base.MG: _("Such as 2.5 kg or 800 g."),
+    Base.MM: _("Such as 3.2 m."),
+    Base.MM2: _("Such as 1.5 m²."),
+    Base.UL: _("Such as 0.5 l."),
+}
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
 
@@ -23,6 +29,7 @@ class OfThing(forms.Form):
         amount = self.fields.get("amount")
         if isinstance(amount, AmountField):
             amount.base = Base(base) if base else Base.PIECE
+            amount.help_text = SUCH_AS.get(amount.base, "")
             amount.default = "H87" if amount.base is Base.PIECE else None
 
 

@@ -71,7 +71,7 @@ def receive(request: HttpRequest) -> HttpResponse:
         form = Delivery(initial=asked.dict(), rows=count + ("more" in asked))
     else:
         form = Delivery(request.POST, request.FILES, rows=count)
-    materials = form.fields["material"].choices  # type: ignore[attr-defined]
+    materials = [key for key, _name in form.fields["material"].choices if key]  # type: ignore[attr-defined]
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
@@ -102,15 +102,45 @@ def draw(request: HttpRequest, code: Code) -> HttpResponse:
 @needs(Right.RECORD)
 def split(request: HttpRequest, code: Code) -> HttpResponse:
     """Pour part into a smaller container."""
-    return _about(
-        request, code, forms.Split, actions.split_package, "inventory/stock/split.html", _("Filled.")
-    )
+    thing = things.by_code(code)
+    form = forms.Split(request.POST or None, thing=thing.id)
+
+    def then(done: Done) -> HttpResponse:
+        (new,) = things.codes_of(done.things)
+        values = {"code": Code(new).shown, "old": thing.code}
+        if form.cleaned_data["into"]:
+            sentence = _("Filled: %(code)s, out of %(old)s.") % values
+            return said(request, sentence, reverse("thing", args=[code]), undo=done)
+        sentence = _("Filled: %(code)s, out of %(old)s. Print its tag and put it on.") % values
+        return said(request, sentence, f"{reverse('tags-choose')}?codes={new}", undo=done)
+
+    return ask(request, form, "inventory/stock/split.html", actions.split_package, then, thing=thing)
 
 
 @needs(Right.RECORD)
 def count(request: HttpRequest, code: Code) -> HttpResponse:
-    """Say how much is there."""
-    return _about(request, code, forms.Count, actions.count, "inventory/stock/count.html", _("Counted."))
+    """Say how much is there; then hear what the books said until now."""
+    thing = things.by_code(code)
+    before = _left(thing.id)
+
+    def then(done: Done) -> HttpResponse:
+        values = {"left": _left(thing.id), "before": before}
+        same = values["left"] == before
+        sentence = (
+            _("Counted: %(left)s, as the books said.")
+            if same
+            else _("Counted: %(left)s. The books said %(before)s.")
+        )
+        return said(request, sentence % values, reverse("thing", args=[code]), undo=done)
+
+    form = forms.Count(request.POST or None, thing=thing.id)
+    return ask(request, form, "inventory/stock/count.html", actions.count, then, thing=thing)
+
+
+def _left(thing: UUID) -> str:
+    """What the books hold of a thing, in words."""
+    base = kinds([thing])[thing][1]
+    return str(show(amount=Amount(states([thing])[thing].amount, Base(base)))) if base else ""
 
 
 @needs(Right.RECORD)
