@@ -25,7 +25,7 @@ class MakePlace(forms.Form):
         *PLACES[:-1],
         label=_("Where it stands (scan)"),
         required=False,
-        help_text=_("A place of higher rank."),
+        help_text=_("A bin in a zone, a zone in a trailer or a store, these at a yard. A yard needs none."),
     )
 
     def values(self) -> dict[str, Any]:
