@@ -161,3 +161,10 @@ def test_choose_offers_tags_printed_ahead_where_there_are_any(desk, shop):
     assert "/replace/" not in desk.get("/tags/choose/", {"codes": jugs}).content.decode()
     desk.post("/tags/ahead/", {"kind": "package", "count": "1"})
     assert desk.get("/tags/choose/", {"codes": jugs}).content.decode().count("/replace/") == 2
+
+
+def test_choose_leads_from_a_package_to_putting_it_away(desk, shop):
+    """A bin's tag does not: a bin has its place."""
+    jug, bin_ = (code_of(thing) for thing in (shop.package(), shop.place(Kind.BIN)))
+    assert 'href="/places/put-away/"' in desk.get("/tags/choose/", {"codes": jug}).content.decode()
+    assert 'href="/places/put-away/"' not in desk.get("/tags/choose/", {"codes": bin_}).content.decode()
