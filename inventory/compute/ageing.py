@@ -210,7 +210,7 @@ def _judge(dated: _Dated, line: _Line, opened: Opened | None, how: How) -> Verdi
         reasons.append(Reason("ageing.past", sentence, Level.STOP, how))
     elif line.today >= dated.runs_out:
         sentence = say(
-            "By its warmth it was used up on {day}, before its date of {good}: an estimate.",
+            "By its warmth its time was over on {day}, before its date of {good}: an estimate.",
             day=dated.forecast,
             good=dated.good_through,
         )
