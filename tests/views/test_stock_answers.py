@@ -1,0 +1,60 @@
+"""What the pages of stock say after a count or a pouring, and before the first delivery."""
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from inventory.actions import tags
+from inventory.compute.codes import Kind
+from inventory.compute.units import Base
+from inventory.models import Tag, Tagging
+from tests import make
+from tests.make import grams
+from tests.views.test_stock_pages import code, sent, signed_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def shop(db):
+    """A shop some hours ago by this computer's clock, which the pages read."""
+    return make.Shop(at=timezone.now() - timedelta(hours=5))
+
+
+@pytest.fixture
+def crew(shop, client):
+    """A browser signed in as crew."""
+    return signed_in(client, shop, "crew")
+
+
+def test_receive_page_when_no_material_has_a_card_leads_to_the_catalogue(crew, shop):
+    """With a card there is a form instead."""
+    assert 'href="/catalogue/"' in crew.get("/stock/receive/").content.decode()
+    shop.material("resin", Base.MG)
+    page = crew.get("/stock/receive/").content.decode()
+    assert 'name="packages"' in page
+    assert 'href="/catalogue/"' not in page
+
+
+def test_count_page_when_the_books_said_otherwise_says_both(crew, shop):
+    """The same count once more agrees with the books."""
+    page = f"/stock/{code(shop.package(amount=grams(1000)))}/count/"
+    first = crew.post(page, sent(crew.get(page)) | {"amount": "750 g"}, follow=True).content.decode()
+    assert "Counted: 750 g. The books said 1 kg." in first
+    again = crew.post(page, sent(crew.get(page)) | {"amount": "750 g"}, follow=True).content.decode()
+    assert "Counted: 750 g, as the books said." in again
+
+
+def test_split_page_when_the_new_container_has_no_tag_leads_to_printing_it(crew, shop):
+    """With a tag scanned onto it there is nothing to print."""
+    page = f"/stock/{code(shop.package(amount=grams(1000)))}/split/"
+    answer = crew.post(page, sent(crew.get(page)) | {"amount": "250 g"}, follow=True)
+    (address, _status) = answer.redirect_chain[-1]
+    new = address.removeprefix("/tags/choose/?codes=")
+    assert Tag.objects.get(code=new).thing.kind == Kind.PACKAGE.value
+    assert "Print its tag and put it on." in answer.content.decode()
+    shop.do(tags.print_ahead, kind=Kind.PACKAGE, count=1)
+    blank = Tagging.objects.get(thing=None).code
+    tagged = crew.post(page, sent(crew.get(page)) | {"amount": "250 g", "into": blank}, follow=True)
+    assert tagged.redirect_chain[-1][0].startswith("/thing/")
