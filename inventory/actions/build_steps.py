@@ -11,7 +11,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
 from inventory.models import Guest, Person
-from inventory.queries import bench
+from inventory.queries import bench, builds
 from inventory.queries import ledger as read
 
 
@@ -41,7 +41,7 @@ def record_step(
             say("Record it there; the card then shows it as done."),
         )
     skis = _skis(things)
-    facts: dict[str, object] = {"job": job.key, **_doer(act, job, doer), **_reading(job, reading)}
+    facts: dict[str, object] = {"job": job.key, **whose_hands(act, job, doer), **_reading(job, reading)}
     act.record("step done", observed=[Entry(ski) for ski in skis], facts=facts, note=note)
 
 
@@ -62,8 +62,23 @@ def _skis(things: Sequence[UUID]) -> list[UUID]:
     return list(dict.fromkeys(found))
 
 
-def _doer(act: Act, job: Job, doer: UUID | None) -> dict[str, object]:
-    """Whose hands, by id: a name stands on the card of guest or person only."""
+def of_their_workshop(skis: Sequence[UUID], doer: UUID | None) -> None:
+    """Refuse a guest who is in no workshop of these skis: `step.other_workshop`. No ski named, none asked."""
+    if not skis or doer is None or not Guest.objects.filter(id=doer).exists():
+        return
+    if doer not in builds.guests_beside(skis):
+        raise Refused(
+            "step.other_workshop",
+            say("That guest is not in the workshop of {thing}.", thing=read.name(skis[0])),
+            say("Choose a guest of that workshop, or someone of the crew."),
+        )
+
+
+def whose_hands(act: Act, job: Job, doer: UUID | None) -> dict[str, object]:
+    """Whose hands, by id: a name stands on the card of guest or person only.
+
+    Refused: step.under_age, step.age_unknown, step.doer_unknown.
+    """
     if doer is None:
         return {"doer": str(act.by.person), "doer_is": "crew"} if act.by.person else {}
     guest = Guest.objects.filter(id=doer).first()

@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from uuid import UUID
 
-from inventory.actions import cards
+from inventory.actions import build_steps, cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import mix
+from inventory.compute.build_steps import job
 from inventory.compute.codes import Code, Kind
 from inventory.compute.reasons import Basis as Known
 from inventory.compute.reasons import Given, Level, number
@@ -45,14 +46,17 @@ def record_mix(
     hardener_per_hundred: float,
     skis: Sequence[UUID] = (),
     override: str = "",
+    doer: UUID | None = None,
 ) -> None:
-    """Mix resin and hardener, as weighed, in one cup.
+    """Mix resin and hardener, as weighed, in one cup. `doer`: as `build_steps.record_step` takes it.
 
     Afterwards: both packages hold that much less, what has a life once opened is open, and the resin batch is
     born with the sum.
     Refused: mix.not_resin, mix.not_hardener, mix.off, stock.short, stock.on_hold, stock.expired,
-    stock.owner_overrides, stock.not_positive, thing.unborn, and what `compute.mix.judge` refuses.
+    stock.owner_overrides, stock.not_positive, thing.unborn, step.under_age, step.age_unknown,
+    step.doer_unknown, step.other_workshop, and what `compute.mix.judge` refuses.
     """
+    hands = _hands(act, "mix", doer, skis)
     for package, purpose, code in (
         (resin, "resin", "mix.not_resin"),
         (hardener, "hardener", "mix.not_hardener"),
@@ -84,8 +88,17 @@ def record_mix(
             "hardener_per_hundred": hardener_per_hundred,
             "ratio_error": judged.ratio_error,
             "for": [str(ski) for ski in skis],
-        },
+        }
+        | hands,
     )
+
+
+def _hands(act: Act, step: str, doer: UUID | None, skis: Sequence[UUID]) -> dict[str, object]:
+    """Whose hands did it where somebody else records it; nothing when nobody else is named."""
+    if doer is None:
+        return {}
+    build_steps.of_their_workshop(skis, doer)
+    return build_steps.whose_hands(act, job(step), doer)
 
 
 def _check_purpose(package: UUID, purpose: str, code: str) -> None:
@@ -108,13 +121,15 @@ def lay_up(
     inputs: Sequence[tuple[UUID, Amount]],
     basis: Basis = Basis.FROM_NEEDS,
     override: str = "",
+    doer: UUID | None = None,
 ) -> None:
     """Lay up one ski: it takes in a blank, resin and layers. One event a ski, never one for a pair.
 
     Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
     them.
     Refused: layup.not_a_ski, layup.nothing, layup.second_blank, stock.short, stock.on_hold, stock.expired,
-    stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn.
+    stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn, step.under_age,
+    step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
         raise Refused(
@@ -125,13 +140,14 @@ def lay_up(
             "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
         )
     _check_one_blank(ski, [thing for thing, _ in inputs])
+    hands = _hands(act, "lay-up", doer, [ski])
     facts = check_in_date(act, [thing for thing, _ in inputs], override)
     open_by_use(act, [thing for thing, _ in inputs])
     act.record(
         "laid up",
         inputs=[Entry(thing, amount, basis) for thing, amount in inputs],
         gains=[Entry(ski)],
-        facts=facts,
+        facts=facts | hands,
     )
 
 
@@ -158,12 +174,13 @@ def record_cycle(
     set_kpa: float,
     set_c: float,
     minutes: float,
+    doer: UUID | None = None,
 ) -> None:
     """Record one closing of a press on one or more skis.
 
     Afterwards: the cycle has a code, and every ski in it an exposure to cycle, press and mould.
     Refused: press.no_skis, press.set_point, press.not_a_press, press.not_laid_up, stock.on_hold,
-    thing.unborn.
+    thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     if not skis:
         raise Refused(
@@ -183,13 +200,14 @@ def record_cycle(
                 say("{ski} has not been laid up.", ski=read.name(ski)),
                 say("Record its lay-up first."),
             )
+    hands = _hands(act, "press", doer, skis)
     cycle = act.born(Kind.PRESS_CYCLE)
     act.record("put into use", outputs=[Entry(cycle.id)])
     act.record(
         "pressed",
         observed=[Entry(ski) for ski in dict.fromkeys(skis)],
         by=[cycle.id, press, *([mould] if mould else [])],
-        facts={"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes},
+        facts={"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes} | hands,
     )
 
 
@@ -249,11 +267,12 @@ def finish(act: Act, /, *, skis: Sequence[UUID]) -> None:
 
 
 @happening
-def hand_over(act: Act, /, *, pair: UUID) -> None:
+def hand_over(act: Act, /, *, pair: UUID, doer: UUID | None = None) -> None:
     """Hand a pair over to its guest.
 
     Afterwards: both skis are with their owner and lie nowhere here.
-    Refused: handover.not_a_pair, handover.no_verdict, handover.no_inspection, handover.failed, stock.on_hold.
+    Refused: handover.not_a_pair, handover.no_verdict, handover.no_inspection, handover.failed, stock.on_hold,
+    step.doer_unknown, step.other_workshop.
     Mounting and setting of bindings belongs to a qualified technician, outside this record.
     """
     skis = bench.skis_of(pair)
@@ -264,7 +283,8 @@ def hand_over(act: Act, /, *, pair: UUID) -> None:
     for ski in skis:
         _check_passed(ski, "judged", "handover.no_verdict", "press verdict")
         _check_passed(ski, "inspected", "handover.no_inspection", "inspection")
-    act.record("handed over", observed=[Entry(thing) for thing in (pair, *skis)])
+    hands = _hands(act, "hand-over", doer, [pair])
+    act.record("handed over", observed=[Entry(thing) for thing in (pair, *skis)], facts=hands)
 
 
 def _check_passed(ski: UUID, step: str, code: str, word: str) -> None:

@@ -10,12 +10,32 @@ from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.forms.fields import AmountField, CodeField, ThingField, ThingsField, find_thing, read_amount
-from inventory.queries import ledger
+from inventory.queries import build_card, builds, ledger
 
 ROWS = 8
 
 
-class Mix(forms.Form):
+class Hands(forms.Form):
+    """A step whose hands may be another's than the recorder's: of a guest at work, or of the crew."""
+
+    doer = forms.TypedChoiceField(
+        label=_("Whose hands, if not yours"), required=False, coerce=UUID, empty_value=None
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        field = self.fields["doer"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+        guests = [
+            (name or _("no workshop"), [(str(guest.id), guest.name) for guest in rows])
+            for name, rows in builds.guests_at_work()
+        ]
+        crew = [(str(row.id), row.name) for row in build_card.crew()]
+        field.choices = [("", _("mine")), *guests, (_("the crew"), crew)]
+        self.order_fields([name for name in self.fields if name != "doer"])
+
+
+class Mix(Hands):
     """Two scans and two weights."""
 
     resin = ThingField(Kind.PACKAGE, label=_("Scan the resin"))
@@ -40,10 +60,11 @@ class Mix(forms.Form):
             "hardener_mg": data["hardener_weight"].value,
             "hardener_per_hundred": data["hardener_per_hundred"],
             "skis": data["skis"],
+            "doer": data["doer"],
         }
 
 
-class LayUp(forms.Form):
+class LayUp(Hands):
     """A ski and what goes into it: a code and an amount a row."""
 
     ski = ThingField(Kind.SKI, label=_("Scan the ski"))
@@ -83,16 +104,16 @@ class LayUp(forms.Form):
             )
         if not text and base == Base.PIECE:
             return thing, Amount(1, Base.PIECE)
-        return thing, read_amount(text, Base(base), "GRM" if base == Base.MG else None)
+        return thing, read_amount(text, Base(base), {Base.MG: "GRM", Base.PIECE: "H87"}.get(Base(base)))
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
         basis = Basis.WEIGHED if data["weighed"] else Basis.FROM_NEEDS
-        return {"ski": data["ski"], "inputs": data["inputs"], "basis": basis}
+        return {"ski": data["ski"], "inputs": data["inputs"], "basis": basis, "doer": data["doer"]}
 
 
-class Cycle(forms.Form):
+class Cycle(Hands):
     """One closing of a press."""
 
     press = ThingField(Kind.PRESS, label=_("Scan the press"))
@@ -154,7 +175,7 @@ class Finish(forms.Form):
         return dict(self.cleaned_data)
 
 
-class HandOver(forms.Form):
+class HandOver(Hands):
     """A pair that leaves."""
 
     pair = ThingField(Kind.PAIR, label=_("Scan the pair"))

@@ -4,7 +4,7 @@ A flat number of statements however many pairs there are.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -152,7 +152,7 @@ def _done(skis: Iterable[UUID]) -> dict[UUID, dict[str, Done]]:
         own = found.setdefault(line.thing_id, {})
         own[key] = row
         if key == "lay-up":
-            own.setdefault("mix", row)
+            own.setdefault("mix", replace(row, who="", guest=False))  # who mixed, the lay-up does not say
     return found
 
 

@@ -3,12 +3,12 @@
 from collections.abc import Iterable
 from uuid import UUID
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inventory.compute import build_spec
 from inventory.compute.build_spec import Shaped, Spec
 from inventory.compute.outline_base import Tail
-from inventory.models import Guest, LayupCard, Pair, Seat, Workshop
+from inventory.models import Guest, LayupCard, Line, Pair, Seat, Workshop
 
 
 def workshops() -> QuerySet[Workshop]:
@@ -68,6 +68,33 @@ def seats(workshop: UUID) -> list[Seat]:
     """The seats of a workshop with their guests: booked, waiting, given back, each by name."""
     rows = Seat.objects.filter(workshop_id=workshop).select_related("guest")
     return sorted(rows, key=lambda row: (Seat.STATES.index(row.state), row.guest.name))
+
+
+def guests_beside(skis: Iterable[UUID]) -> set[UUID]:
+    """The guests of the workshops of these skis or pairs, and those whose pairs they are."""
+    wanted = list(skis)
+    rows = Pair.objects.filter(Q(thing_id__in=wanted) | Q(skis__thing_id__in=wanted))
+    found = set(rows.values_list("guest_id", "workshop_id"))
+    workshops = {workshop for _, workshop in found if workshop}
+    seats = Seat.objects.filter(workshop_id__in=workshops, state="booked").values_list("guest_id", flat=True)
+    others = Pair.objects.filter(workshop_id__in=workshops).values_list("guest_id", flat=True)
+    return {guest for guest in (*(owner for owner, _ in found), *seats, *others) if guest}
+
+
+def guests_at_work() -> list[tuple[str, list[Guest]]]:
+    """Guests with a pair in work or a seat beside one, by the workshop's name; empty: of no workshop."""
+    over = Line.objects.filter(
+        thing_id=OuterRef("thing_id"), event__step="handed over", event__skipped__isnull=True
+    )
+    rows = list(pairs().filter(~Exists(over)))
+    names = {row.workshop.id: row.workshop.name for row in rows if row.workshop}
+    found: dict[str, dict[UUID, Guest]] = {}
+    for row in rows:
+        if row.guest:
+            found.setdefault(row.workshop.name if row.workshop else "", {})[row.guest.id] = row.guest
+    for seat in Seat.objects.filter(workshop_id__in=names, state="booked").select_related("guest"):
+        found.setdefault(names[seat.workshop_id], {})[seat.guest_id] = seat.guest
+    return [(name, sorted(own.values(), key=lambda guest: guest.name)) for name, own in found.items()]
 
 
 def guest(id: UUID) -> Guest | None:

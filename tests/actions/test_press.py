@@ -2,10 +2,12 @@
 
 import pytest
 
-from inventory.actions import press, stock
+from inventory.actions import builds, press, stock
+from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
-from inventory.models import Hold, Material, State
-from tests.make import grams, refused
+from inventory.models import Event, Hold, Material, Pair, State
+from inventory.queries import build_card
+from tests.make import day, grams, refused, token
 
 pytestmark = pytest.mark.django_db
 RUN = {"set_kpa": 300.0, "set_c": 80.0, "minutes": 60.0}
@@ -34,6 +36,63 @@ def test_cycle_with_a_press_or_mould_on_hold_is_refused_and_once_lifted_is_not(s
     event = Hold.objects.get(thing_id=thing).event_id
     shop.do(stock.lift_hold, hold=event, reason="mended")
     shop.do(press.record_cycle, press=on, skis=[left], mould=mould, **RUN)
+
+
+def test_mix_lay_up_and_press_when_a_guests_hands_did_it_refuse_who_is_under_18_and_keep_an_adult(shop):
+    """Nobody under 18 is recorded at uncured resin or at the press; nor is who is of another workshop.
+
+    The age: common practice, no source.
+    """
+
+    def guest(name, band, at):
+        return shop.do(builds.book_seat, workshop=at, name=name, age_band=band, contact="").things[1]
+
+    def workshop(name):
+        days = {"starts_on": day("2027-02-05"), "ends_on": day("2027-02-06")}
+        return shop.do(builds.plan_workshop, name=name, capacity=None, **days).thing
+
+    at, other = workshop("Kvitskard"), workshop("Langfjell")
+    bands = {"adult": AgeBand.ADULT, "youth": AgeBand.YOUTH, "child": AgeBand.CHILD, "unsaid": ""}
+    who = {name: guest(name, band, at) for name, band in bands.items()}
+    stranger = guest("stranger", AgeBand.ADULT, other)
+    pair, left, _ = shop.do(builds.book_pair, workshop=at, of=who["adult"], length_mm=1840).things[:3]
+    resin, hardener = shop.package("resin"), shop.package("hardener")
+    on = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing
+    cup = shop.mix(resin, hardener)
+    weighed = {"resin_mg": 100_000, "hardener_mg": 30_000, "hardener_per_hundred": 30.0, "skis": [left]}
+    steps = [
+        (press.record_mix, {"resin": resin, "hardener": hardener, **weighed}),
+        (press.lay_up, {"ski": left, "inputs": [(cup, grams(100))]}),
+        (press.record_cycle, {"press": on, "skis": [left], "mould": None, **RUN}),
+    ]
+    for action, values in steps:
+        for name, code in (("youth", "under_age"), ("child", "under_age"), ("unsaid", "age_unknown")):
+            with refused(f"step.{code}"):
+                shop.do(action, doer=who[name], **values)
+        with refused("step.other_workshop"):
+            shop.do(action, doer=stranger, **values)
+        with refused("step.doer_unknown"):
+            shop.do(action, doer=token(), **values)
+        done = shop.do(action, doer=who["adult"], **values)
+        facts = Event.objects.filter(act=done.token).order_by("-number").first().facts
+        assert (facts["doer"], facts["doer_is"]) == (str(who["adult"]), "guest")
+    card = build_card.standing([Pair.objects.prefetch_related("skis").get(thing_id=pair)])[0]
+    done = next(ski for ski in card.skis if ski.id == left).done
+    assert [(done[key].who, done[key].guest) for key in ("lay-up", "press")] == [("adult", True)] * 2
+    assert (done["mix"].who, done["mix"].guest) == ("", False)
+
+
+def test_hand_over_when_a_guest_under_18_does_it_is_recorded(shop, bench):
+    """Handing over meets no hazard: the same guest that is refused at the press is recorded here."""
+    pair, left, right, on = bench
+    guest = Pair.objects.get(thing_id=pair).guest_id
+    shop.do(builds.change_guest, guest=guest, changes={"age_band": AgeBand.YOUTH})
+    cycle = {"press": on, "skis": [left, right], "mould": None, **RUN}
+    with refused("step.under_age"):
+        shop.do(press.record_cycle, doer=guest, **cycle)
+    passed(shop, [left, right], shop.do(press.record_cycle, **cycle).thing)
+    done = shop.do(press.hand_over, pair=pair, doer=guest)
+    assert Event.objects.get(act=done.token, step="handed over").facts["doer"] == str(guest)
 
 
 def passed(shop, skis, cycle):

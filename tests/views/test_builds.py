@@ -61,6 +61,30 @@ def queries(client: Client, address: str) -> int:
     return len(caught)
 
 
+def test_press_pages_when_guests_are_at_work_offer_their_hands_and_refuse_a_youths(
+    shop: Shop, sign_in
+) -> None:
+    """Each page that may be another's work offers the guests by workshop; a youth's lay-up is refused."""
+    at, client = plan(shop), sign_in("crew")
+    pair, guest, _ = guest_with_pair(shop, at, "Ida", AgeBand.YOUTH)
+    adult = shop.do(
+        builds.book_seat, workshop=at, name="Ola", age_band=AgeBand.ADULT, contact="+00 555 0101"
+    ).things[1]
+    for page in ("mix", "lay-up", "cycle", "hand-over"):
+        seen = client.get(f"/press/{page}/").content.decode()
+        assert "Kvitskard" in seen
+        assert f'value="{guest}"' in seen
+        assert f'value="{adult}"' in seen
+    left = Pair.objects.get(thing_id=pair).skis.get(side="left").thing_id
+    blanks = shop.package("blank", pieces(9))
+    codes = dict(zip(("ski", "thing_1"), things.codes_of([left, blanks]), strict=True))
+    answer = client.post("/press/lay-up/", codes | {"amount_1": "1", "doer": str(guest)})
+    assert answer.status_code == 409
+    assert "nobody under 18" in text(answer)
+    assert client.post("/press/lay-up/", codes | {"amount_1": "1", "doer": str(adult)}).status_code == 302
+    assert Event.objects.get(step="laid up").facts["doer"] == str(adult)
+
+
 def test_workshop_when_it_has_one_pair_or_ten_asks_as_often(shop: Shop, sign_in) -> None:
     """The bench page of a workshop, and the bench with all of them."""
     at, client = plan(shop, None, 2021), sign_in("crew")  # long past on any clock
