@@ -122,19 +122,24 @@ def lay_up(
     basis: Basis = Basis.FROM_NEEDS,
     override: str = "",
     doer: UUID | None = None,
+    printed: Sequence[UUID] = (),
 ) -> None:
     """Lay up one ski: it takes in a blank, resin and layers. One event a ski, never one for a pair.
 
+    `printed`: the skis whose codes are in the artwork of the top sheets scanned.
+
     Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
     them.
-    Refused: layup.not_a_ski, layup.nothing, layup.second_blank, stock.short, stock.on_hold, stock.expired,
-    stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn, step.under_age,
+    Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, stock.short,
+    stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn, step.under_age,
     step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
         raise Refused(
             "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")
         )
+    for other in printed:
+        _check_sheet(ski, other)
     if not inputs:
         raise Refused(
             "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
@@ -148,6 +153,21 @@ def lay_up(
         inputs=[Entry(thing, amount, basis) for thing, amount in inputs],
         gains=[Entry(ski)],
         facts=facts | hands,
+    )
+
+
+def _check_sheet(ski: UUID, printed: UUID) -> None:
+    """A printed top sheet carries the code of its ski, or of its pair."""
+    if printed == ski or ski in bench.skis_of(printed):
+        return
+    raise Refused(
+        "layup.other_sheet",
+        say(
+            "The top sheet is printed for {printed}; this is {ski}.",
+            printed=read.name(printed),
+            ski=read.name(ski),
+        ),
+        say("Put it back, and take the one that carries the code of this ski or of its pair."),
     )
 
 

@@ -84,33 +84,36 @@ class LayUp(Hands):
         """Each amount is read in its thing's own unit; a single piece needs none."""
         data = super().clean() or {}
         inputs: list[tuple[UUID, Amount]] = []
+        printed: list[UUID] = []
         for row in range(1, ROWS + 1):
             code = data.get(f"thing_{row}")
             if code is None:
                 continue
             try:
-                inputs.append(self._input(code, data.get(f"amount_{row}", "")))
+                thing = find_thing(code)
+                kind, base = ledger.kinds([thing])[thing]
+                if kind in (Kind.SKI, Kind.PAIR):
+                    printed.append(thing)  # the code that the artwork of a top sheet carries
+                else:
+                    inputs.append((thing, self._amount(code, base, data.get(f"amount_{row}", ""))))
             except forms.ValidationError as error:
                 self.add_error(f"amount_{row}", error)
-        data["inputs"] = inputs
-        return data
+        return data | {"inputs": inputs, "printed": printed}
 
-    def _input(self, code: Any, text: str) -> tuple[UUID, Amount]:
-        thing = find_thing(code)
-        base = ledger.kinds([thing])[thing][1]
+    def _amount(self, code: Any, base: str, text: str) -> Amount:
         if not base:
             raise forms.ValidationError(
                 _("%(code)s has no amount to lay up."), code="layup.no_amount", params={"code": code.shown}
             )
         if not text and base == Base.PIECE:
-            return thing, Amount(1, Base.PIECE)
-        return thing, read_amount(text, Base(base), {Base.MG: "GRM", Base.PIECE: "H87"}.get(Base(base)))
+            return Amount(1, Base.PIECE)
+        return read_amount(text, Base(base), {Base.MG: "GRM", Base.PIECE: "H87"}.get(Base(base)))
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
         basis = Basis.WEIGHED if data["weighed"] else Basis.FROM_NEEDS
-        return {"ski": data["ski"], "inputs": data["inputs"], "basis": basis, "doer": data["doer"]}
+        return {key: data[key] for key in ("ski", "inputs", "printed", "doer")} | {"basis": basis}
 
 
 class Cycle(Hands):

@@ -7,6 +7,7 @@ from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
 from inventory.models import Event, Hold, Material, Pair, State
 from inventory.queries import build_card
+from inventory.queries.ledger import name
 from tests.make import day, grams, refused, token
 
 pytestmark = pytest.mark.django_db
@@ -44,16 +45,16 @@ def test_mix_lay_up_and_press_when_a_guests_hands_did_it_refuse_who_is_under_18_
     The age: common practice, no source.
     """
 
-    def guest(name, band, at):
-        return shop.do(builds.book_seat, workshop=at, name=name, age_band=band, contact="").things[1]
+    def guest(called, band, at):
+        return shop.do(builds.book_seat, workshop=at, name=called, age_band=band, contact="").things[1]
 
-    def workshop(name):
+    def workshop(called):
         days = {"starts_on": day("2027-02-05"), "ends_on": day("2027-02-06")}
-        return shop.do(builds.plan_workshop, name=name, capacity=None, **days).thing
+        return shop.do(builds.plan_workshop, name=called, capacity=None, **days).thing
 
     at, other = workshop("Kvitskard"), workshop("Langfjell")
     bands = {"adult": AgeBand.ADULT, "youth": AgeBand.YOUTH, "child": AgeBand.CHILD, "unsaid": ""}
-    who = {name: guest(name, band, at) for name, band in bands.items()}
+    who = {key: guest(key, band, at) for key, band in bands.items()}
     stranger = guest("stranger", AgeBand.ADULT, other)
     pair, left, _ = shop.do(builds.book_pair, workshop=at, of=who["adult"], length_mm=1840).things[:3]
     resin, hardener = shop.package("resin"), shop.package("hardener")
@@ -66,9 +67,9 @@ def test_mix_lay_up_and_press_when_a_guests_hands_did_it_refuse_who_is_under_18_
         (press.record_cycle, {"press": on, "skis": [left], "mould": None, **RUN}),
     ]
     for action, values in steps:
-        for name, code in (("youth", "under_age"), ("child", "under_age"), ("unsaid", "age_unknown")):
+        for band, code in (("youth", "under_age"), ("child", "under_age"), ("unsaid", "age_unknown")):
             with refused(f"step.{code}"):
-                shop.do(action, doer=who[name], **values)
+                shop.do(action, doer=who[band], **values)
         with refused("step.other_workshop"):
             shop.do(action, doer=stranger, **values)
         with refused("step.doer_unknown"):
@@ -80,6 +81,19 @@ def test_mix_lay_up_and_press_when_a_guests_hands_did_it_refuse_who_is_under_18_
     done = next(ski for ski in card.skis if ski.id == left).done
     assert [(done[key].who, done[key].guest) for key in ("lay-up", "press")] == [("adult", True)] * 2
     assert (done["mix"].who, done["mix"].guest) == ("", False)
+
+
+def test_lay_up_when_the_top_sheet_is_printed_for_another_is_refused_and_for_the_ski_or_its_pair_not(shop):
+    """The code in the artwork says whose top sheet it is."""
+    pair, left, right = shop.pair()
+    other, others, _ = shop.pair("Ola")
+    cup = shop.mix(shop.package("resin"), shop.package("hardener"))
+    values = {"ski": left, "inputs": [(cup, grams(10))]}
+    for wrong in (right, other, others):
+        with refused("layup.other_sheet", name(wrong), name(left)):
+            shop.do(press.lay_up, printed=[wrong], **values)
+    for own in (left, pair):
+        shop.do(press.lay_up, printed=[own], **values)
 
 
 def test_hand_over_when_a_guest_under_18_does_it_is_recorded(shop, bench):

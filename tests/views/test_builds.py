@@ -85,6 +85,23 @@ def test_press_pages_when_guests_are_at_work_offer_their_hands_and_refuse_a_yout
     assert Event.objects.get(step="laid up").facts["doer"] == str(adult)
 
 
+def test_lay_up_page_when_another_guests_top_sheet_is_scanned_says_so(shop: Shop, sign_in) -> None:
+    """The code in the artwork is scanned as any layer; the ski's own passes, with no amount."""
+    at, client = plan(shop), sign_in("crew")
+    skis = [
+        Pair.objects.get(thing_id=guest_with_pair(shop, at, name)[0]).skis.get(side="left").thing_id
+        for name in ("Ida", "Ola")
+    ]
+    left, other, glass = things.codes_of([*skis, shop.package("glass", pieces(9))])
+    sent = {"ski": left, "thing_1": glass, "amount_1": ""}
+    answer = client.post("/press/lay-up/", sent | {"thing_2": other})
+    assert answer.status_code == 409
+    assert "The top sheet is printed for ski" in text(answer)
+    assert not Event.objects.filter(step="laid up").exists()
+    assert client.post("/press/lay-up/", sent | {"thing_2": left}).status_code == 302
+    assert Event.objects.filter(step="laid up").count() == 1
+
+
 def test_workshop_when_it_has_one_pair_or_ten_asks_as_often(shop: Shop, sign_in) -> None:
     """The bench page of a workshop, and the bench with all of them."""
     at, client = plan(shop, None, 2021), sign_in("crew")  # long past on any clock
