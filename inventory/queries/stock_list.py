@@ -177,20 +177,32 @@ _HOLDS_SOMETHING = Q(thing_id__in=Balance.objects.filter(amount__gt=0).values("t
 _IS_NOT_EMPTY = Exists(Balance.objects.filter(thing_id=OuterRef("thing_id"), amount__gt=0))
 _IS_OPEN = Exists(State.objects.filter(thing_id=OuterRef("thing_id"), opened_at__isnull=False))
 _OPENED = State.objects.filter(opened_at__isnull=False).values("thing_id")
-_WITH_LIFE = {"opened_at__isnull": False, "thing__package__lot__material__opened_life_days__isnull": False}
-_ENDS_EARLY = Exists(State.objects.filter(thing_id=OuterRef("thing_id"), **_WITH_LIFE))
-_ENDING_EARLY = State.objects.filter(**_WITH_LIFE).values("thing_id")
+_ENDS_EARLY = Exists(
+    State.objects.filter(
+        thing_id=OuterRef("thing_id"),
+        opened_at__isnull=False,
+        thing__package__lot__material__opened_life_days__isnull=False,
+    )
+)
 
 
 def _own_days(rows: QuerySet[Package]) -> list[_Ranked]:
-    """Last day and id of those of these packages whose opening or re-test decides it: two statements."""
-    names = ("expires_on", "extended_through", "thing__state__opened_at", "lot__material__opened_life_days")
+    """Last day and id of those of these packages whose opening or re-test decides it.
+
+    What is open or extended is asked first and by itself: there are indexes of that, and it is little.
+    """
+    opened = dict(State.objects.filter(opened_at__isnull=False).values_list("thing_id", "opened_at"))
+    names = ("thing_id", "expires_on", "extended_through", "lot__material__opened_life_days")
     found: dict[UUID, date | None] = {}
-    for part in (rows.filter(thing_id__in=_ENDING_EARLY), rows.filter(extended_through__isnull=False)):
-        for thing, expires_on, extended, opened_at, life in part.values_list("thing_id", *names):
+    extended_ones = Package.objects.filter(extended_through__isnull=False).values_list("thing_id", flat=True)
+    for part in chunks(dict.fromkeys([*opened, *extended_ones])):
+        for thing, expires_on, extended, life in rows.filter(thing_id__in=part).values_list(*names):
+            if life is None and extended is None:
+                continue
+            at = opened.get(thing)
             found[thing] = expiry.last_day(
                 expires_on=expires_on,
-                opened_on=timezone.localtime(opened_at).date() if opened_at else None,
+                opened_on=timezone.localtime(at).date() if at else None,
                 opened_life_days=life,
                 extended_through=extended,
             )
