@@ -105,7 +105,7 @@ def _run(connection: Any, tool: str, *words: str, database: bool = True) -> None
         raise Refused(
             "backup.no_tool",
             say("{tool} is not on this computer.", tool=tool),
-            say("Install PostgreSQL's client tools of the server's version, then try again."),
+            say("Install pg_dump and pg_restore of the server's version, then try again."),
         ) from error
     if done.returncode:
         raise _failed(tool, done.stderr.strip()[-400:])

@@ -63,7 +63,7 @@ def test_forms_that_make_no_sense_say_so_and_write_nothing(desk, shop, page, val
     before = Event.objects.count()
     answer = desk.post(page, values)
     assert answer.status_code == 422
-    assert b'class="wrong"' in answer.content
+    assert b'class="wrong"' in answer.content or b'role="alert"' in answer.content
     assert Event.objects.count() == before
 
 

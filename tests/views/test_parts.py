@@ -239,11 +239,11 @@ def test_field_with_an_error_ties_hint_and_error_to_the_control():
     """A reader that hears the page hears why with the field."""
     form = samples()["wrong_form"]
     found = drawn("{% field form.amount %}", form=form)
-    assert 'aria-describedby="id_amount_helptext id_amount_error"' in found
-    assert 'id="id_amount_helptext"' in found
-    assert 'id="id_amount_error"' in found
+    assert 'aria-describedby="wrong_amount_helptext wrong_amount_error"' in found
+    assert 'id="wrong_amount_helptext"' in found
+    assert 'id="wrong_amount_error"' in found
     assert 'aria-invalid="true"' in found
-    assert 'for="id_amount"' in found
+    assert 'for="wrong_amount"' in found
 
 
 def test_field_that_the_form_does_not_have_is_refused():
