@@ -3,9 +3,9 @@
 Run: python -m tests.benchmarks.bench_stock
 Runs on SQLite and on PostgreSQL, after ANALYZE. A page is asked for as a browser does, through every
 middleware to the last byte of markup; beside it stand the bare statements that count all and fetch the 25
-rows of the first page by the plain driver. The list as it opens may take 100 ms: as the bare query stood at 25 ms
-on SQLite and at 16 ms on PostgreSQL, 4.5 and 7 times that, an eighth added for the noise of the machine. Pages
-that are sorted or narrowed down may take 25 times the bare query: an alarm, no aim.
+rows of the first page by the plain driver. The list as it opens may take 100 ms: as the bare query stood at
+25 ms on SQLite and at 16 ms on PostgreSQL, 4.5 and 7 times that, an eighth added for noise. Pages that
+are sorted or narrowed down may take 25 times the bare query: an alarm, no aim.
 """
 
 import random
