@@ -3,16 +3,18 @@
 import json
 import shutil
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
 from django.db.models import Sum
+from django.utils import timezone
 
 from inventory.compute.codes import Kind
+from inventory.compute.reasons import Level
 from inventory.compute.suspects import Band, Delivered, Factor, judge
-from inventory.models import Event, Hold, Lot, Note, Package, Pair, Ski, Tag, Workshop
-from inventory.queries import dossier, ledger, trace
+from inventory.models import Event, Hold, Lot, Note, Package, Pair, Place, Ski, Tag, Trailer, Workshop, Zone
+from inventory.queries import ages, day, dossier, equipment, ledger, trace
 from inventory.queries.books import differences
 from tests.seasons import books, made, manage
 
@@ -83,6 +85,42 @@ def test_summer_resin_is_in_date_by_its_label_and_lay_in_the_trailer(opened, tod
     assert told.place_in_words.startswith("zone 2, Ptarmigan")
     moved = next(event for event in told.events if event.step == "moved")
     assert moved.at.date() < today - timedelta(days=300)
+
+
+def test_summer_resin_alone_is_past_its_time_by_the_warmth_it_stood_in(opened, today):
+    """Trouble 2: read at 38 °C all summer; no other resin on the shelf is old before its date."""
+    midnight = timezone.make_aware(datetime.combine(today, time()))
+    resin = Package.objects.filter(lot__material__key="resin", thing__balance__amount__gt=0)
+    ages_by_number = [(row.lot.number, ages.age_of(row.thing_id, midnight)) for row in resin]
+    old = [(number, age) for number, age in ages_by_number if age.forecast < today]
+    ((number, age),) = old
+    assert (number, len(ages_by_number) > 1) == ("TR-6381", True)
+    assert age.good_through > today
+    assert "ageing.used_up" in {reason.code for reason in age.verdict.reasons}
+    (ptarmigan,) = Place.objects.filter(name="Ptarmigan")
+    summer = [row for row in ages.readings_of([ptarmigan.thing_id]) if row.highest_c == 38]
+    assert summer[-1].at - summer[0].at >= timedelta(days=90)
+
+
+def test_ptarmigan_has_its_plates_and_each_of_its_zones_a_distance_on_the_floor(opened):
+    """What the load is reckoned with: no number is missing, and every zone lies on the trailer's floor."""
+    trailer = Trailer.objects.get(thing__place_card__name="Ptarmigan")
+    empty = [field.name for field in Trailer._meta.concrete_fields if getattr(trailer, field.attname) is None]
+    assert empty == []
+    zones = Zone.objects.all()
+    assert {zone.thing.place_card.name for zone in zones} == {"zone 1", "zone 2", "zone 3", "zone 4"}
+    for zone in zones:
+        assert trailer.floor_from_mm <= zone.behind_mm - zone.behind_doubt_mm
+        assert zone.behind_mm + zone.behind_doubt_mm <= trailer.floor_to_mm
+
+
+def test_one_extinguisher_is_due_soon_and_hose_and_the_other_are_not(opened, today):
+    """The first page says so; none is overdue."""
+    (note,) = [note for note in day.notes(today) if note.page == "equipment-card"]
+    piece = equipment.equipment(dossier.thing_of(note.about[0]))
+    assert (piece.name, note.level) == ("Extinguisher, Stoat", Level.LOOK)
+    assert len(equipment.inspections()) == 3
+    assert not any(due.overdue(today) for due in equipment.inspections())
 
 
 def test_edge_glue_covers_the_season_on_paper_and_not_by_its_dates(opened, today):

@@ -62,7 +62,7 @@ class Agenda:
             self._at = at if self._at is None else max(self._at, at)
             what()
 
-    def do(self, action: Callable[..., Done], who: str = "", **values: Any) -> Done:
+    def do(self, action: Callable[..., Done], who: str = "", /, **values: Any) -> Done:
         """One act of one person, at the moment that is running, a few seconds after the one before."""
         assert self._at is not None, "nothing happens outside the agenda"  # noqa: S101 - a slip in the season
         self._at += timedelta(seconds=self.dice.randint(5, 40))

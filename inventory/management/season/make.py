@@ -12,6 +12,7 @@ from inventory.compute import codes
 from inventory.management.season import second_laptop
 from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
+from inventory.management.season.equipping import Equipping
 from inventory.management.season.stocking import Stocking
 from inventory.management.season.touring import plan_trips
 from inventory.management.season.trouble import PARTED, UNDER_MG, Trouble
@@ -29,6 +30,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     building = Building(stocking, tell)
     trouble = Trouble(building)
     stocking.plan()
+    Equipping(stocking).plan()
     for number, row in enumerate(season["workshops"], 1):
         building.plan(row, number)
     trouble.plan()
