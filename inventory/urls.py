@@ -27,6 +27,7 @@ from inventory.views import (
     places,
     press,
     public,
+    records,
     scan,
     seats,
     shop,
@@ -85,10 +86,14 @@ urlpatterns = [
     path("people/devices/", people.devices, name="people-devices"),
     path("people/<uuid:person>/edit/", people.edit, name="people-edit"),
     path("people/<uuid:person>/way-in/", people.way_in, name="people-way-in"),
+    path("people/<uuid:guest>/erase/", people.erase, name="people-erase"),
     path("people/<uuid:person>/end/", people.end, name="people-end"),
     path("people/<slug:device>/device-out/", people.device_out, name="people-device-out"),
     # a printed tag, in whatever case a phone sends it
     path("<obj:obj>/<str:code>", public.tag, name="public-tag"),
+    path("public/<code:code>/record/", public.record, name="public-record"),
+    path("public/<code:code>/pass-on/", public.pass_on, name="public-pass-on"),
+    path("records/<code:code>/paper/", records.paper, name="records-paper"),
     # stock
     path("stock/", stock.stock, name="stock"),
     path("stock/receive/", stock.receive, name="stock-receive"),
@@ -190,8 +195,3 @@ urlpatterns = [
     path("help/tour/", help.tour, name="help-tour"),
     path("help/<path:page>/", help.page, name="help-page"),
 ]
-    records,
-    path("public/<code:code>/record/", public.record, name="public-record"),
-    path("public/<code:code>/pass-on/", public.pass_on, name="public-pass-on"),
-    path("records/<code:code>/paper/", records.paper, name="records-paper"),
-    path("people/<uuid:guest>/erase/", people.erase, name="people-erase"),
