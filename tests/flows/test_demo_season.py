@@ -10,11 +10,26 @@ import pytest
 from django.db.models import Sum
 from django.utils import timezone
 
+from inventory.compute import layup
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
 from inventory.compute.suspects import Band, Delivered, Factor, judge
-from inventory.models import Event, Hold, Lot, Note, Package, Pair, Place, Ski, Tag, Trailer, Workshop, Zone
-from inventory.queries import ages, day, dossier, equipment, ledger, trace
+from inventory.models import (
+    Event,
+    Hold,
+    LayupCard,
+    Lot,
+    Note,
+    Package,
+    Pair,
+    Place,
+    Ski,
+    Tag,
+    Trailer,
+    Workshop,
+    Zone,
+)
+from inventory.queries import ages, builds, day, dossier, equipment, layups, ledger, trace
 from inventory.queries.books import differences
 from tests.seasons import books, made, manage
 
@@ -75,6 +90,23 @@ def test_next_trip_lacks_a_sheet_a_mould_and_edge_and_a_jug_passes_its_date(open
     assert sum(needed) - max(needed) <= left("edge") < sum(needed)
     mould = dossier.dossier(Tag.objects.get(thing__equipment__name="172 mould").thing_id)
     assert mould.place_in_words.startswith("the Loft")
+
+
+def test_this_winters_pairs_are_by_one_layup_card_and_the_coming_ones_have_their_widths(opened, today):
+    """Its needs are computed for each coming pair, of every material of the card; no older pair is by it."""
+    (card,) = LayupCard.objects.all()
+    this = Pair.objects.filter(workshop__starts_on__gt=today - timedelta(days=100))
+    assert set(Pair.objects.filter(layup=card)) == set(this)
+    stuff = layups.known(card.layers)
+    for pair in this:
+        shaped = builds.shaped(pair)
+        assert (shaped is not None) == (pair.workshop.starts_on > today)
+        if shaped is not None:
+            assert shaped.verdict.level is Level.FINE
+            found = layup.needed(outline=shaped.outline, rows=card.layers, known=stuff)
+            assert {need.material for need in found.materials} == {row["material"] for row in card.layers} | {
+                "hardener"
+            }
 
 
 def test_summer_resin_is_in_date_by_its_label_and_lay_in_the_trailer(opened, today):

@@ -12,6 +12,7 @@ from inventory.compute import codes
 from inventory.management.season import second_laptop
 from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
+from inventory.management.season.drawing import Drawing
 from inventory.management.season.equipping import Equipping
 from inventory.management.season.stocking import Stocking
 from inventory.management.season.touring import plan_trips
@@ -33,6 +34,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     Equipping(stocking).plan()
     for number, row in enumerate(season["workshops"], 1):
         building.plan(row, number)
+    Drawing(building).plan()
     trouble.plan()
     plan_trips(building)
     parted = agenda.moment(PARTED, "18:00")
