@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base, Dimension
 from inventory.forms import cards
-from inventory.forms.fields import ThingField, ThingsField
+from inventory.forms.fields import CodeField, ThingField, ThingsField
 
 PLACES = (Kind.YARD, Kind.STORE, Kind.TRAILER, Kind.ZONE, Kind.BIN)
 
@@ -26,6 +26,11 @@ class MakePlace(forms.Form):
         label=_("Where it stands (scan)"),
         required=False,
         help_text=_("A bin in a zone, a zone in a trailer or a store, these at a yard. A yard needs none."),
+    )
+    code = CodeField(
+        label=_("Tag that is on it already (scan)"),
+        required=False,
+        help_text=_("One that was printed ahead. Leave empty and a code is drawn."),
     )
 
     def values(self) -> dict[str, Any]:

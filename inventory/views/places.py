@@ -91,15 +91,18 @@ def put_away(request: HttpRequest) -> HttpResponse:
 
 @needs(Right.RUN)
 def make(request: HttpRequest) -> HttpResponse:
-    """Put a place into use; then print its tag."""
+    """Put a place into use; then print its tag, unless one that was printed ahead is on it."""
+
+    form = forms.MakePlace(request.POST or None, initial={"code": request.GET.get("code", "")})
 
     def then(done: Done) -> HttpResponse:
+        tag = form.cleaned_data["code"]
+        if tag:
+            return said(request, _("The place is there."), reverse("places-inside", args=[tag]), undo=done)
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
         return said(request, _("The place is there. Print its tag."), address, undo=done)
 
-    return ask(
-        request, forms.MakePlace(request.POST or None), "inventory/places/make.html", actions.make_place, then
-    )
+    return ask(request, form, "inventory/places/make.html", actions.make_place, then)
 
 
 @needs(Right.RECORD)

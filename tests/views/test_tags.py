@@ -11,10 +11,10 @@ from django.contrib.auth.models import User
 from django.test import Client
 from PIL import Image
 
-from inventory.actions import people
+from inventory.actions import people, tags
 from inventory.compute.codes import Kind
 from inventory.formats.qr_sheet import LABEL_SHEETS, label_sheet
-from inventory.models import Shop, Tag
+from inventory.models import Place, Shop, Tag
 from inventory.queries.tags import blank
 
 pytestmark = pytest.mark.django_db
@@ -30,6 +30,22 @@ def desk(shop, client) -> Client:
 
 def code_of(thing) -> str:
     return Tag.objects.get(thing_id=thing).code
+
+
+def test_place_when_made_with_a_tag_printed_ahead_answers_to_it_and_is_not_sent_to_print(desk, shop):
+    """The tag that is on it already is its code; a tag that is on something else is refused."""
+    shop.do(tags.print_ahead, kind=Kind.BIN, count=1)
+    (ahead,) = Tag.objects.filter(thing=None)
+    sent = {"kind": "bin", "name": "Bin 7", "code": ahead.code}
+    made = desk.post("/places/make/", sent)
+    assert (made.status_code, made.url) == (302, f"/places/{ahead.code}/inside/")
+    ahead.refresh_from_db()
+    assert Place.objects.get(thing_id=ahead.thing_id).name == "Bin 7"
+    again = desk.post("/places/make/", sent | {"name": "Bin 8"})
+    assert again.status_code == 409
+    assert not Place.objects.filter(name="Bin 8").exists()
+    drawn = desk.post("/places/make/", sent | {"name": "Bin 8", "code": ""})
+    assert drawn.url.startswith("/tags/choose/")
 
 
 @pytest.mark.parametrize(
