@@ -13,15 +13,15 @@ from inventory.actions.by import By, Done
 from inventory.forms import books as forms
 from inventory.queries import ledger
 from inventory.roles import Right
-from inventory.views.frame import ask, needs, said, write
+from inventory.views.frame import ask, led_back, needs, said, write
 
 
 @needs(Right.RECORD)
 @require_POST
 def undo(request: HttpRequest, act: UUID) -> HttpResponse:
-    """Take one act back: both stay readable."""
+    """Take one act back, and go back to where the person was: both stay readable."""
     write(request, actions.undo, token=act, reason=request.POST.get("reason", "")[:300] or "taken back")
-    return said(request, _("Taken back. Both stay in the books."), reverse("day"))
+    return said(request, _("Taken back. Both stay in the books."), led_back(request, reverse("day")))
 
 
 @needs(Right.SEE)

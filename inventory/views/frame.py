@@ -16,6 +16,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpRespons
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.by import By, Done
@@ -99,6 +100,13 @@ def said(request: HttpRequest, sentence: object, to: str, *, undo: Done | None =
     return HttpResponseRedirect(to)
 
 
+def led_back(request: HttpRequest, otherwise: str) -> str:
+    """Where the form says the person was, if that is a page of this house; else `otherwise`."""
+    address = request.POST.get("next", "")
+    here = url_has_allowed_host_and_scheme(address, allowed_hosts=None)
+    return address if here and address.startswith("/") else otherwise
+
+
 def ask(
     request: HttpRequest,
     form: Any,
@@ -166,7 +174,7 @@ class Frame:
         """A refusal becomes its sentence and 409, in one place."""
         if not isinstance(error, Refused):
             return None
-        back = request.path if request.method == "POST" else "/"
+        back = led_back(request, request.path) if request.method == "POST" else "/"
         return render(request, "inventory/refused.html", {"refused": error, "back": back}, status=409)
 
 

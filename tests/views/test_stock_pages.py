@@ -12,7 +12,7 @@ from django.utils import timezone
 from openpyxl import load_workbook
 from PIL import Image
 
-from inventory.actions import equipment, materials, people, stock, suppliers
+from inventory.actions import equipment, materials, people, places, stock, suppliers
 from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Base
 from inventory.models import Event, Lot, Material, Paper, Revision, Tag
@@ -60,6 +60,39 @@ def sent(page, form=0):
         chosen = re.search(r'<option value="([^"]*)" selected', body)
         values[name] = chosen[1] if chosen else re.search(r'<option value="([^"]*)"', body)[1]
     return values
+
+
+@pytest.mark.parametrize(
+    ("next_", "leads"),
+    [
+        ("/places/?here=1", "/places/?here=1"),
+        ("", "/"),
+        ("//elsewhere.example/", "/"),
+        ("https://elsewhere.example/", "/"),
+        ("javascript:alert(1)", "/"),
+    ],
+)
+def test_undo_when_the_form_says_where_the_person_was_leads_back_there_and_nowhere_else(
+    shop, client, next_, leads
+):
+    """A page of this house only; anything else leads to the day sheet."""
+    people.give_way_in(person=shop.owner, username="ragna", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="ragna"))
+    done = shop.do(places.make_place, kind=Kind.BIN, name="Bin 7")
+    answer = client.post(f"/books/undo/{done.token}/", {"next": next_})
+    assert (answer.status_code, answer.url) == (302, leads)
+    again = client.post(f"/books/undo/{done.token}/", {"next": next_})
+    assert again.status_code == 409
+    assert ('href="/places/?here=1"' in again.content.decode()) is (leads != "/")
+
+
+def test_said_when_an_act_can_be_taken_back_names_the_page_it_is_said_on(shop, client):
+    """The button sends the page's own address along."""
+    people.give_way_in(person=shop.owner, username="ragna", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="ragna"))
+    answer = client.post("/places/make/", {"kind": "bin", "name": "Bin 7"}, follow=True)
+    page = answer.request["PATH_INFO"] + "?" + answer.request["QUERY_STRING"]
+    assert f'name="next" value="{page}"' in answer.content.decode()
 
 
 def test_material_card_sent_untouched_changes_nothing_and_one_field_changes_one(crew, shop):
