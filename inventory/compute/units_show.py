@@ -23,6 +23,7 @@ _USUAL_METRIC = {
     Base.UL: ("LTR", "MLT", "4G"),
     Base.PIECE: ("H87",),
 }
+_SHARE = {"MTK": Fraction(1, 100)}  # of a unit that is enough to be told in it
 _USUAL_US = {
     Base.MG: ("LBR", "ONZ"),
     Base.MM: ("FOT", "INH"),
@@ -119,13 +120,14 @@ def show_value(*, value: Fraction | float, unit: str, decimals: int | None = Non
 def usual_unit(*, amount: Amount, us: bool = False) -> str:
     """Which unit suits the size of this amount?
 
-    Formula: the biggest usual unit of which there is at least one; otherwise the smallest
+    Formula: the biggest usual unit of which there is at least one; otherwise the smallest; an area counts
+        as a square metre from a hundredth of it: 0.5111 m² reads better than 5111.11 cm²
     Units: a Recommendation 20 code
     Refuses: nothing
     Source: common practice, no source
     """
     codes = (_USUAL_US if us else _USUAL_METRIC)[amount.base]
-    fits = (code for code in codes if abs(amount.value) >= UNITS[code].factor)
+    fits = (code for code in codes if abs(amount.value) >= UNITS[code].factor * _SHARE.get(code, 1))
     return next(fits, codes[-1])
 
 

@@ -130,6 +130,13 @@ def test_show_when_the_unit_measures_something_else_is_refused():
         assert "volume" in str(caught.value)
 
 
+def test_show_when_an_area_is_below_a_square_metre_gives_square_metres_to_four_decimals():
+    """0.5111 m², and that it was rounded; what four decimals hold is exact. Halves: by hand."""
+    rounded, whole = show(amount=Amount(511_111, Base.MM2)), show(amount=Amount(182_500, Base.MM2))
+    assert (str(rounded), rounded.exact) == ("0.5111 m²", False)
+    assert (str(whole), whole.exact) == ("0.1825 m²", True)
+
+
 @pytest.mark.parametrize(
     ("amount", "metric", "us"),
     [
@@ -142,7 +149,10 @@ def test_show_when_the_unit_measures_something_else_is_refused():
         (Amount(1_000, Base.MM), "MTR", "FOT"),
         (Amount(300, Base.MM), "MMT", "INH"),
         (Amount(1_000_000, Base.MM2), "MTK", "FTK"),
-        (Amount(999_999, Base.MM2), "CMK", "FTK"),
+        (Amount(999_999, Base.MM2), "MTK", "FTK"),
+        (Amount(511_111, Base.MM2), "MTK", "FTK"),
+        (Amount(10_000, Base.MM2), "MTK", "INK"),
+        (Amount(9_999, Base.MM2), "CMK", "INK"),
         (Amount(99, Base.MM2), "MMK", "INK"),
         (Amount(1_000_000, Base.UL), "LTR", "OZA"),
         (Amount(3_800_000, Base.UL), "LTR", "GLL"),
@@ -151,7 +161,7 @@ def test_show_when_the_unit_measures_something_else_is_refused():
     ],
 )
 def test_usual_unit_when_asked_suits_the_size(amount, metric, us):
-    """The biggest usual unit of which there is one."""
+    """The biggest usual unit of which there is one; of a square metre a hundredth is enough."""
     assert usual_unit(amount=amount) == metric
     assert usual_unit(amount=amount, us=True) == us
     assert show(amount=amount).parts == show(amount=amount, unit=metric).parts
