@@ -181,7 +181,7 @@ def test_buy_counts_the_rest_it_has_before_a_break_saves():
 
 
 def test_buy_values_what_stays_after_later_needs():
-    """A break at 6 leaves 20 of 30 over, worth half: at 79 it pays, at 80 it is the same, at 85 it does not."""
+    """A break at 6 leaves 20 of 30 over, worth half: at 79 it pays, at 80 it is the same, at 85 not."""
     rows = [(0, 30), (4, 10)]
     assert packs_with_breaks(rows, ((1, 100), (6, 79))) == [6]
     assert packs_with_breaks(rows, ((1, 100), (6, 80))) == [3, 1]

@@ -207,6 +207,8 @@ def ladder(counts):
         ((60, 20, 3, 3), Band.LOOK, "1 time in 30"),
         ((60, 20, 4, 3), Band.CHANCE, "1 time in 9"),
         ((60, 20, 4, 1), Band.CHANCE, "more often than not"),
+        ((100, 12, 5, 1), Band.CHANCE, "about 1 time in 2."),
+        ((100, 13, 5, 1), Band.CHANCE, "more often than not"),
         ((400, 15, 12, 12), Band.UNLIKELY, "1 time in 1000000000."),
     ],
 )
