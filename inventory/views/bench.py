@@ -12,4 +12,8 @@ from inventory.views.frame import needs
 @needs(Right.SEE)
 def bench(request: HttpRequest) -> HttpResponse:
     """Every pair in work, and what each waits for."""
-    return render(request, "inventory/bench/bench.html", {"pairs": queries.in_work(), "workshops": builds.with_seats()[:12]})
+    return render(
+        request,
+        "inventory/bench/bench.html",
+        {"pairs": queries.in_work(), "workshops": builds.with_seats()[:12]},
+    )
