@@ -7,8 +7,8 @@ from django.db.models import QuerySet
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.models import Event, Line, Package, Pair, Ski, Tag
-from inventory.queries.ledger import chunks
+from inventory.models import Event, Line, Package, Pair, Ski
+from inventory.queries.ledger import chunks, codes_of
 
 
 def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
@@ -96,13 +96,11 @@ def in_work() -> list[InWork]:
     )
     skis = [ski.thing_id for row in rows for ski in row.skis.all()]
     done: dict[UUID, set[str]] = {ski: set() for ski in skis}
-    codes: dict[UUID | None, str] = {}
+    codes = codes_of([*skis, *(row.thing_id for row in rows)])
     for part in chunks(skis):
         steps = Line.objects.filter(thing_id__in=part, event__step__in=STEPS, event__skipped__isnull=True)
         for ski, step in steps.values_list("thing_id", "event__step"):
             done[ski].add(step)
-    for part in chunks([*skis, *(row.thing_id for row in rows)]):
-        codes.update(Tag.objects.filter(thing_id__in=part).order_by("-code").values_list("thing_id", "code"))
     found = [
         InWork(
             row,

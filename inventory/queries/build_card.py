@@ -9,8 +9,8 @@ from datetime import datetime
 from uuid import UUID
 
 from inventory.compute.build_steps import JOBS, Job, next_job
-from inventory.models import Guest, Hold, Line, Pair, Person, Tag
-from inventory.queries.ledger import chunks
+from inventory.models import Guest, Hold, Line, Pair, Person
+from inventory.queries.ledger import chunks, codes_of
 
 _BY_EVENT = {job.event: job.key for job in JOBS if job.event}
 _BY_EVENT.pop("mixed")  # a mix names its skis in its facts; a ski that was laid up had one
@@ -101,10 +101,9 @@ def standing(pairs: Sequence[Pair]) -> list[Standing]:
     """Where these pairs are, in their order. Pairs come with their skis prefetched."""
     skis = {ski.thing_id: ski for row in pairs for ski in row.skis.all()}
     done = _done(skis)
-    codes: dict[UUID | None, str] = {}
+    codes = codes_of([*skis, *(row.thing_id for row in pairs)])
     held: set[UUID] = set()
     for part in chunks([*skis, *(row.thing_id for row in pairs)]):
-        codes.update(Tag.objects.filter(thing_id__in=part).order_by("-code").values_list("thing_id", "code"))
         held |= set(Hold.objects.filter(thing_id__in=part).values_list("thing_id", flat=True))
     found = []
     for row in pairs:

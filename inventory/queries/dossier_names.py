@@ -4,9 +4,9 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Equipment, Lot, Package, Pair, Person, Place, Ski, Tag, Thing
+from inventory.models import Equipment, Lot, Package, Pair, Person, Place, Ski, Thing
 from inventory.queries.dossier_facts import Label, Named
-from inventory.queries.ledger import chunks
+from inventory.queries.ledger import chunks, codes_of
 
 
 def named(things: Iterable[UUID]) -> dict[UUID, Named]:
@@ -14,12 +14,7 @@ def named(things: Iterable[UUID]) -> dict[UUID, Named]:
     found: dict[UUID, Named] = {}
     for part in chunks(dict.fromkeys(things)):
         names = _names(part)
-        codes: dict[UUID, str] = {}
-        for code, thing in (
-            Tag.objects.filter(thing_id__in=part).order_by("-code").values_list("code", "thing_id")
-        ):
-            if thing is not None:
-                codes[thing] = Code(code).shown
+        codes = {thing: Code(code).shown for thing, code in codes_of(part).items()}
         for id, kind in Thing.objects.filter(id__in=part).values_list("id", "kind"):
             found[id] = Named(id, Kind(kind), codes.get(id, ""), names.get(id, ""))
     return found

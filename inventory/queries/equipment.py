@@ -5,10 +5,9 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import OuterRef, Subquery
-
 from inventory.compute.expiry import months_later
-from inventory.models import Equipment, Hold, Inspection, Tag
+from inventory.models import Equipment, Hold, Inspection
+from inventory.queries.ledger import code_in
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +74,6 @@ def inspection(id: UUID) -> Inspection | None:
 
 def listed(words: str = "") -> list[Row]:
     """Every piece of equipment in use, by name; a flat number of statements."""
-    code = Tag.objects.filter(thing_id=OuterRef("thing_id")).order_by("code").values("code")[:1]
     first: dict[UUID, Due] = {}
     for due in inspections():
         first.setdefault(due.equipment, due)
@@ -83,7 +81,7 @@ def listed(words: str = "") -> list[Row]:
     rows = Equipment.objects.filter(thing__state__isnull=False).select_related("thing__state")
     return [
         _row(row, row.code or "", row.thing_id in held, first.get(row.thing_id))
-        for row in rows.annotate(code=Subquery(code)).order_by("name", "thing_id")
+        for row in rows.annotate(code=code_in()).order_by("name", "thing_id")
         if all(word.casefold() in f"{row.name} {row.sort} {row.code}".casefold() for word in words.split())
     ]
 

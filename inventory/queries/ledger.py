@@ -7,7 +7,7 @@ from itertools import islice
 from typing import TypeVar
 from uuid import UUID
 
-from django.db.models import Count, Max, Q, QuerySet
+from django.db.models import Count, Exists, Max, OuterRef, Q, QuerySet, Subquery
 
 from inventory.compute import fold
 from inventory.compute.codes import Code, Kind
@@ -278,13 +278,35 @@ def tag_of(code: str) -> Tag | None:
     return Tag.objects.select_related("thing").filter(code=code).first()
 
 
+def _ties() -> QuerySet[Tagging]:
+    """What tied a code to the thing it leads to, oldest first; of those tied at once the smallest last."""
+    leads = Tag.objects.filter(code=OuterRef("code"), thing_id=OuterRef("thing_id"))
+    rows = Tagging.objects.filter(Exists(leads), event__skipped__isnull=True)
+    return rows.order_by("event__sort", "event__machine", "event_id", "-code")
+
+
+def codes_of(things: Iterable[UUID]) -> dict[UUID, str]:
+    """The code each of these things goes by: the newest of its tags, which is the one that is read."""
+    found: dict[UUID, str] = {}
+    for part in chunks(things):
+        for thing, code in _ties().filter(thing_id__in=part).values_list("thing_id", "code"):
+            if thing is not None:
+                found[thing] = code
+    return found
+
+
+def code_in(outer: str = "thing_id") -> Subquery:
+    """The same as a column of a statement whose thing is `outer`."""
+    return Subquery(_ties().filter(thing_id=OuterRef(outer)).reverse().values("code")[:1])
+
+
 def name(thing: UUID) -> str:
     """What a sentence calls a thing: its kind and its code."""
     row = Thing.objects.filter(id=thing).first()
     if row is None:
         return str(thing)
-    tag = Tag.objects.filter(thing_id=thing).order_by("code").first()
-    return f"{row.kind} {Code(tag.code).shown}" if tag else row.kind
+    code = codes_of([thing]).get(thing)
+    return f"{row.kind} {Code(code).shown}" if code else row.kind
 
 
 def open_disagreements() -> QuerySet[Disagreement]:

@@ -9,10 +9,10 @@ from django.db.models import Count, Sum
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
-from inventory.models import Equipment, Package, Place, State, Tag, Thing, Trailer, Zone
+from inventory.models import Equipment, Package, Place, State, Thing, Trailer, Zone
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
-from inventory.queries.ledger import chunks
+from inventory.queries.ledger import chunks, codes_of
 from inventory.queries.stock_list import Row as PackageRow
 from inventory.queries.stock_list import rows_of, within
 
@@ -46,9 +46,7 @@ def tree() -> list[Row]:
         for card in Place.objects.select_related("thing__state")
         if hasattr(card.thing, "state")
     }
-    codes: dict[UUID | None, str] = {}
-    for part in chunks(cards):
-        codes.update(Tag.objects.filter(thing_id__in=part).order_by("-code").values_list("thing_id", "code"))
+    codes = codes_of(cards)
     counted = (
         State.objects.filter(place_id__isnull=False).values("place_id").annotate(things=Count("thing_id"))
     )

@@ -12,14 +12,14 @@ from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, Q, QuerySet
 from django.utils import timezone
 
 from inventory.compute import expiry
 from inventory.compute.expiry import Usable
 from inventory.compute.units import Amount, Base
 from inventory.models import Balance, Hold, Lot, Material, Package, State, Tag
-from inventory.queries.ledger import chunks
+from inventory.queries.ledger import chunks, code_in
 
 
 class Condition(StrEnum):
@@ -256,11 +256,10 @@ def within(places: Iterable[UUID]) -> list[UUID]:
 
 def rows_of(ids: Sequence[UUID]) -> list[Row]:
     """The rows of those of these things that are packages with something in them, in this order."""
-    code = Tag.objects.filter(thing_id=OuterRef("thing_id")).order_by("code").values("code")[:1]
     rows = (
         Package.objects.filter(thing_id__in=ids, thing__balance__amount__gt=0)
         .select_related("lot__material", "thing__balance", "thing__state")
-        .annotate(code=Subquery(code), held=_held())
+        .annotate(code=code_in(), held=_held())
     )
     found = {row.thing_id: row for row in rows}
     return [_row(found[id]) for id in ids if id in found]

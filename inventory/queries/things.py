@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Place, State, Tag
+from inventory.models import Lot, Place, State
+from inventory.queries import ledger
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
-from inventory.queries.ledger import chunks
 
 
 def by_code(code: Code) -> Named:
@@ -20,17 +20,14 @@ def by_code(code: Code) -> Named:
 def codes_of(things: Iterable[UUID]) -> list[str]:
     """The codes of these things, in their order."""
     wanted = list(things)
-    found: dict[UUID | None, str] = {}
-    for part in chunks(wanted):
-        rows = Tag.objects.filter(thing_id__in=part).order_by("-code")
-        found.update(rows.values_list("thing_id", "code"))
+    found = ledger.codes_of(wanted)
     return [found[thing] for thing in wanted if thing in found]
 
 
 def lot_code(package: UUID) -> str:
     """The code of a package's lot; nothing for what is no package."""
-    found = Tag.objects.filter(thing__lot__packages__thing_id=package).order_by("code")
-    return found.values_list("code", flat=True).first() or ""
+    lots = Lot.objects.filter(packages__thing_id=package)
+    return next(iter(ledger.codes_of(lots.values_list("thing_id", flat=True)).values()), "")
 
 
 def larger_places() -> set[UUID]:

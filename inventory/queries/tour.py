@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Event, Line, Tag
+from inventory.models import Event, Line
 from inventory.queries import trips
+from inventory.queries.ledger import codes_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,5 +40,5 @@ def _code_in(step: str, kind: Kind, **more: str) -> str:
     if event is None:
         return ""
     things = Line.objects.filter(event=event, thing__kind=kind, **more).order_by("-position")
-    code = Tag.objects.filter(thing_id__in=things.values("thing_id")).order_by("code").first()
-    return Code(code.code).shown if code else ""
+    code = min(codes_of(things.values_list("thing_id", flat=True)).values(), default="")
+    return Code(code).shown if code else ""
