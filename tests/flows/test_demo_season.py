@@ -11,10 +11,12 @@ from django.db.models import Sum
 from django.utils import timezone
 
 from inventory.compute import layup
+from inventory.compute.artwork import Stage
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
 from inventory.compute.suspects import Band, Delivered, Factor, judge
 from inventory.models import (
+    Artwork,
     Event,
     Hold,
     LayupCard,
@@ -23,13 +25,26 @@ from inventory.models import (
     Package,
     Pair,
     Place,
+    Seat,
     Ski,
     Tag,
     Trailer,
     Workshop,
     Zone,
 )
-from inventory.queries import ages, builds, day, dossier, equipment, layups, ledger, trace
+from inventory.queries import (
+    ages,
+    artwork,
+    builds,
+    day,
+    dossier,
+    equipment,
+    layups,
+    ledger,
+    readiness,
+    trace,
+    trips,
+)
 from inventory.queries.books import differences
 from tests.seasons import books, made, manage
 
@@ -90,6 +105,28 @@ def test_next_trip_lacks_a_sheet_a_mould_and_edge_and_a_jug_passes_its_date(open
     assert sum(needed) - max(needed) <= left("edge") < sum(needed)
     mould = dossier.dossier(Tag.objects.get(thing__equipment__name="172 mould").thing_id)
     assert mould.place_in_words.startswith("the Loft")
+
+
+def test_next_trips_top_sheets_are_checked_but_for_one_that_is_at_the_printer(opened, today):
+    """Trouble 1: the trip's own page names the pair whose sheet is not back, and says since when."""
+    trip = trips.next_trip(today)
+    rows = Artwork.objects.filter(pair__workshop__starts_on=trip.leaves_on)
+    assert (Artwork.objects.count(), rows.count(), rows.exclude(checked_on=None).count()) == (5, 5, 4)
+    late = rows.get(here_on=None)
+    sheets = [note for note in readiness.answer(trip, today).reasons if "top sheet" in str(note.sentence)]
+    assert [(dossier.thing_of(*note.about), note.level) for note in sheets] == [(late.pair_id, Level.STOP)]
+    assert sheets[0].sentence.values["day"] == late.at_printer_on
+    due = artwork.pressing([late.pair], today)[late.pair_id]
+    assert (due.stage, due.by) == (Stage.HERE, today)
+
+
+def test_next_trip_has_one_open_seat_and_the_one_after_it_two_guests_who_wait(opened, today):
+    """The wait list stands on the workshop's page, and nobody of it takes a seat."""
+    near, full = builds.with_seats().filter(starts_on__gte=today).order_by("starts_on")[:2]
+    assert (near.capacity - near.taken, full.capacity - full.taken) == (1, 0)
+    waiting = [seat for seat in builds.seats(full.id) if seat.state == "wait list"]
+    assert len(waiting) == Seat.objects.filter(state="wait list").count() == 2
+    assert not Pair.objects.filter(guest__in=[seat.guest_id for seat in waiting]).exists()
 
 
 def test_this_winters_pairs_are_by_one_layup_card_and_the_coming_ones_have_their_widths(opened, today):

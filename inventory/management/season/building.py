@@ -71,6 +71,7 @@ class Building:
             name=row["venue"],
             starts_on=day(row["day"]),
             ends_on=day(row["day"] + 1),
+            capacity=row.get("seats"),
         ).thing
         names, dice = self.data["names"], self.agenda.dice
         for _ in range(row["pairs"]):

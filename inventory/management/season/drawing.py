@@ -1,10 +1,11 @@
-"""What the season's pairs are to be: the lay-up card of this winter, and widths."""
+"""What the season's pairs are to be: lay-up card, widths, printed top sheets; and who waits for a seat."""
 
 from functools import partial
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import builds, layups, materials
+from inventory.actions import artwork, builds, layups, materials
+from inventory.compute.artwork import Stage
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
 
 THIS_WINTER = -60  # its first workshop
@@ -27,6 +28,11 @@ class Drawing:
             if day < THIS_WINTER:
                 continue
             self.agenda.plan(at(min(day - 70, -4), "21:00"), partial(self._specify, shop))
+            if "waiting" in shop.row:
+                self.agenda.plan(at(-4, "22:00"), partial(self._wait, shop))
+            if "printed" in shop.row:
+                for stage, back in shop.row["printed"]["done"].items():
+                    self.agenda.plan(at(back, "18:00"), partial(self._mark, shop, Stage(stage), back))
 
     def _make_card(self) -> None:
         stocking, cup = self.building.stocking, self.data["cup"]
@@ -45,3 +51,21 @@ class Drawing:
             if shop.row["day"] > LAST_BUILT:
                 changes |= self.agenda.dice.choice(self.data["shapes"])
             self.agenda.do(builds.specify, "ragna", pair=booked.pair, changes=changes)
+        if "printed" in shop.row:
+            values = {key: shop.row["printed"][key] for key in ("printer_days", "bleed_mm")}
+            for booked in shop.pairs:
+                self.agenda.do(artwork.plan_artwork, "ragna", pair=booked.pair, **values)
+
+    def _mark(self, shop: Workshop, stage: Stage, back: int) -> None:
+        """One stage for every pair; the last pair's sheet is still at the printer."""
+        late = stage in (Stage.HERE, Stage.CHECKED)
+        for booked in shop.pairs[:-1] if late else shop.pairs:
+            self.agenda.do(
+                artwork.mark_artwork, "ragna", pair=booked.pair, stage=stage, on=self.agenda.day(back)
+            )
+
+    def _wait(self, shop: Workshop) -> None:
+        """Guests who ask when every seat is booked."""
+        assert shop.id, "the workshop is booked by now"  # noqa: S101 - for the type checker
+        for name in shop.row["waiting"]:
+            self.agenda.do(builds.book_seat, "ragna", workshop=shop.id, name=name, waiting=True)
