@@ -117,10 +117,11 @@ def test_export_into_a_folder_that_is_not_there_is_refused(shop, tmp_path):
     [
         (b"", "is no bundle"),
         (b"not a bundle at all", "is no bundle"),
-        (gzip.compress(b'["header",{"format":"another"}]\n'), "is no bundle"),
+        (gzip.compress(b'["header",{"format":"another"}]\n', mtime=0), "is no bundle"),
         (
             gzip.compress(
-                b'["header",{"format":"tip-to-tail bundle","version":99,"shop":"","machine":"","made":""}]\n'
+                b'["header",{"format":"tip-to-tail bundle","version":99,"shop":"","machine":"","made":""}]\n',
+                mtime=0,
             ),
             "of version 99",
         ),
@@ -134,7 +135,7 @@ def test_merge_of_what_is_no_whole_bundle_is_refused_and_changes_nothing(shop, t
     run("export", whole)
     if content == "cut":
         lines = gzip.decompress(whole.read_bytes()).splitlines(keepends=True)
-        file.write_bytes(gzip.compress(b"".join([*lines[:3], lines[-1]])))
+        file.write_bytes(gzip.compress(b"".join([*lines[:3], lines[-1]]), mtime=0))
     elif content != "missing":
         file.write_bytes(content)
     size = Machine.objects.get().number
