@@ -1,14 +1,12 @@
 """READ the bench: what a ski went through, who lies in which cycle."""
 
-from dataclasses import dataclass
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.models import Event, Line, Package, Pair, Ski
-from inventory.queries.ledger import chunks, codes_of
+from inventory.models import Event, Line, Package, Ski
 
 
 def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
@@ -67,49 +65,3 @@ def blanks_in(ski: UUID) -> list[Package]:
             thing__lines__event__in=laid_up, thing__lines__role=Role.INPUT, lot__material__purpose="blank"
         ).distinct()
     )
-
-
-STEPS = ("laid up", "pressed", "judged", "inspected", "finished", "handed over")
-
-
-@dataclass(frozen=True, slots=True)
-class InWork:
-    """A pair in work: whose it is, its skis, and per ski the steps done."""
-
-    pair: Pair
-    code: str
-    skis: tuple[tuple[str, str, frozenset[str]], ...]  # side, code, steps
-
-    @property
-    def waits_for(self) -> str:
-        """The first step that not both skis have."""
-        return next((step for step in STEPS if any(step not in done for _, _, done in self.skis)), "")
-
-
-def in_work() -> list[InWork]:
-    """Every booked pair that was not handed over, by workshop; a flat number of statements."""
-    rows = list(
-        Pair.objects.filter(thing__state__isnull=False)
-        .select_related("workshop", "guest")
-        .prefetch_related("skis")
-        .order_by("workshop__starts_on", "thing_id")
-    )
-    skis = [ski.thing_id for row in rows for ski in row.skis.all()]
-    done: dict[UUID, set[str]] = {ski: set() for ski in skis}
-    codes = codes_of([*skis, *(row.thing_id for row in rows)])
-    for part in chunks(skis):
-        steps = Line.objects.filter(thing_id__in=part, event__step__in=STEPS, event__skipped__isnull=True)
-        for ski, step in steps.values_list("thing_id", "event__step"):
-            done[ski].add(step)
-    found = [
-        InWork(
-            row,
-            codes.get(row.thing_id, ""),
-            tuple(
-                (ski.side, codes.get(ski.thing_id, ""), frozenset(done[ski.thing_id]))
-                for ski in sorted(row.skis.all(), key=lambda ski: ski.side)
-            ),
-        )
-        for row in rows
-    ]
-    return [pair for pair in found if pair.waits_for]

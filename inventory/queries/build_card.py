@@ -10,12 +10,14 @@ from uuid import UUID
 
 from inventory.compute.build_steps import JOBS, Job, next_job
 from inventory.models import Guest, Hold, Line, Pair, Person
+from inventory.queries import builds
 from inventory.queries.ledger import chunks, codes_of
 
 _BY_EVENT = {job.event: job.key for job in JOBS if job.event}
 _BY_EVENT.pop("mixed")  # a mix names its skis in its facts; a ski that was laid up had one
 _VERDICTS = {"judged": "press verdict", "inspected": "inspection"}
-_STEPS = ("step done", *_BY_EVENT, *_VERDICTS)
+_STEPS = ("step done", *_BY_EVENT, *_VERDICTS, "finished")
+AT_BENCH = ("laid up", "pressed", "judged", "inspected", "finished", "handed over")
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +75,12 @@ class Standing:
         return next((ski.side for ski in self.skis if self.waits.key in ski.done), "")
 
     @property
+    def at_bench(self) -> str:
+        """The first of the ledger's own steps that not both skis have: coarser than the card's."""
+        keys = ((step, _BY_EVENT.get(step, step)) for step in AT_BENCH)
+        return next((step for step, key in keys if not all(key in ski.done for ski in self.skis)), "")
+
+    @property
     def wanting(self) -> tuple[str, ...]:
         """What handing over needs beside the steps and not both skis have, once they were pressed."""
         if self.waits is None or not all("press" in ski.done for ski in self.skis):
@@ -95,6 +103,11 @@ class Standing:
 def crew() -> list[Person]:
     """Whose hands may be recorded beside the guest's: everybody who works here, by name."""
     return list(Person.objects.order_by("name", "id"))
+
+
+def in_work() -> list[Standing]:
+    """Where every pair is that was not handed over, the nearest workshop first."""
+    return standing(list(builds.in_work()))
 
 
 def standing(pairs: Sequence[Pair]) -> list[Standing]:

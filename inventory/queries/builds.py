@@ -35,6 +35,14 @@ def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
     return rows.order_by("-workshop__starts_on", "thing_id")
 
 
+def in_work() -> QuerySet[Pair]:
+    """Booked pairs that were not handed over, the nearest workshop first."""
+    over = Line.objects.filter(
+        thing_id=OuterRef("thing_id"), event__step="handed over", event__skipped__isnull=True
+    )
+    return pairs().filter(~Exists(over)).order_by("workshop__starts_on", "thing_id")
+
+
 def pair(id: UUID) -> Pair | None:
     """One pair with its guest, workshop and lay-up card."""
     return _whole().filter(thing_id=id).first()
@@ -83,10 +91,7 @@ def guests_beside(skis: Iterable[UUID]) -> set[UUID]:
 
 def guests_at_work() -> list[tuple[str, list[Guest]]]:
     """Guests with a pair in work or a seat beside one, by the workshop's name; empty: of no workshop."""
-    over = Line.objects.filter(
-        thing_id=OuterRef("thing_id"), event__step="handed over", event__skipped__isnull=True
-    )
-    rows = list(pairs().filter(~Exists(over)))
+    rows = list(in_work())
     names = {row.workshop.id: row.workshop.name for row in rows if row.workshop}
     found: dict[str, dict[UUID, Guest]] = {}
     for row in rows:

@@ -15,7 +15,7 @@ from inventory.errors import Sentence, say
 from inventory.models import Hold, Material, Package, Place, Workshop
 from inventory.models import Note as Text
 from inventory.queries import equipment, ledger, readiness, scans, trips
-from inventory.queries.bench import STEPS, in_work
+from inventory.queries.build_card import AT_BENCH, in_work
 from inventory.queries.dossier_names import named
 from inventory.queries.notes import Note, counted, worst_first
 from inventory.queries.readiness import Held
@@ -232,9 +232,9 @@ def _bench(today: date) -> list[Note]:
     waiting: dict[str, int] = {}
     for pair in in_work():
         workshop = pair.pair.workshop
-        if pair.waits_for == STEPS[0] and workshop is not None and workshop.starts_on > today:
+        if pair.at_bench == AT_BENCH[0] and workshop is not None and workshop.starts_on > today:
             continue
-        waiting[pair.waits_for] = waiting.get(pair.waits_for, 0) + 1
+        waiting[pair.at_bench] = waiting.get(pair.at_bench, 0) + 1
     return [Note(_waits(step, count), Level.FINE, page="bench") for step, count in waiting.items()]
 
 

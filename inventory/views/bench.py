@@ -3,8 +3,7 @@
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
-from inventory.queries import bench as queries
-from inventory.queries import builds
+from inventory.queries import build_card, builds
 from inventory.roles import Right
 from inventory.views.frame import needs
 
@@ -15,5 +14,5 @@ def bench(request: HttpRequest) -> HttpResponse:
     return render(
         request,
         "inventory/bench/bench.html",
-        {"pairs": queries.in_work(), "workshops": builds.with_seats()[:12]},
+        {"pairs": build_card.in_work(), "workshops": builds.with_seats()[:12]},
     )

@@ -102,6 +102,35 @@ def test_lay_up_page_when_another_guests_top_sheet_is_scanned_says_so(shop: Shop
     assert Event.objects.filter(step="laid up").count() == 1
 
 
+def test_bench_and_workshop_when_a_pair_waits_say_it_in_the_same_words(shop: Shop, sign_in) -> None:
+    """One wording of the wait; a pair that was handed over waits for nothing and is not on the bench."""
+    at, client = plan(shop), sign_in("crew")
+    pair, *_ = guest_with_pair(shop, at)
+    shop.do(build_steps.record_step, things=[pair], step="base-cut", doer=shop.crew)
+    for page in ("/bench/", f"/builds/{at}/workshop/"):
+        seen = text(client.get(page))
+        assert "Waits for: Edges fitted." in seen
+        assert "Last: Base cut" in seen
+    skis = [ski.thing_id for ski in Pair.objects.get(thing_id=pair).skis.all()]
+    on = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing
+    blanks = shop.package("blank", pieces(9))
+    for ski in skis:
+        shop.do(press.lay_up, ski=ski, inputs=[(blanks, pieces(1))])
+    run = {"mould": None, "set_kpa": 300.0, "set_c": 80.0, "minutes": 60.0}
+    shop.do(
+        press.judge,
+        cycle=shop.do(press.record_cycle, press=on, skis=skis, **run).thing,
+        passed=True,
+        why="as it should",
+    )
+    assert "Hand over needs, passed on both skis: inspection." in text(client.get("/bench/"))
+    for ski in skis:
+        shop.do(press.inspect, ski=ski, passed=True, why="as it should")
+    shop.do(press.hand_over, pair=pair)
+    assert "No pair is in work." in text(client.get("/bench/"))
+    assert "Handed over." in text(client.get(f"/builds/{at}/workshop/"))
+
+
 def test_workshop_when_it_has_one_pair_or_ten_asks_as_often(shop: Shop, sign_in) -> None:
     """The bench page of a workshop, and the bench with all of them."""
     at, client = plan(shop, None, 2021), sign_in("crew")  # long past on any clock
