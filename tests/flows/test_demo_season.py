@@ -7,8 +7,12 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
+from django.contrib.auth import get_user_model
 from django.db.models import Sum
+from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import strip_tags
 
 from inventory.compute import layup
 from inventory.compute.artwork import Stage
@@ -290,6 +294,41 @@ def test_blanks_moved_in_error_lie_where_they_lay(opened):
     (undone,) = [event for row in told for event in row.events if event.step == "moved"]
     assert undone.undone.why == "Wrong trailer."
     assert {row.place[0].name for row in told} == {"core crate"}
+
+
+def test_what_the_season_holds_stands_on_its_screens(season, today, tmp_path, django_db_blocker):
+    """As the owner reads it, in a copy of the folder: each page says its part of the story."""
+    copy = tmp_path / "copy"
+    shutil.copytree(season, copy, ignore=shutil.ignore_patterns("serving.*"))
+    with books(copy, django_db_blocker):
+        client = Client()
+        client.force_login(
+            get_user_model().objects.get(username="ragna"), "django.contrib.auth.backends.ModelBackend"
+        )
+        can = code(packages("TR-6381")[0].thing_id)
+        ptarmigan = code(Place.objects.get(name="Ptarmigan").thing_id)
+        late = code(Artwork.objects.get(here_on=None).pair_id)
+        near, full = builds.workshops().filter(starts_on__gte=today).order_by("starts_on")[:2]
+        (card,) = LayupCard.objects.all()
+        for address, words in (
+            (reverse("day"), "Extinguisher, Stoat"),
+            (reverse("equipment"), "Hose and couplings"),
+            (reverse("thing", args=[can]), "its time was over"),
+            (reverse("care-age", args=[can]), "its time was over"),
+            (reverse("places-inside", args=[ptarmigan]), "1500 kg"),
+            (reverse("care-read", args=[ptarmigan]), "highest 38 °C"),
+            (reverse("trips-trip", args=[trips.next_trip(today).id]), "is at the printer since"),
+            (reverse("artwork-path", args=[late]), "at the printer"),
+            (reverse("builds-workshop", args=[near.id]), "1 seat is open"),
+            (reverse("builds-workshop", args=[full.id]), "2 guests wait"),
+            (reverse("builds-workshop", args=[full.id]), "Torgunn Havelle"),
+            (reverse("layups-card", args=[card.id]), "Glass weave"),
+            (reverse("builds-spec", args=[late]), card.name),
+            (reverse("builds-spec", args=[late]), "What the pair needs"),
+        ):
+            page = client.get(address)
+            assert page.status_code == 200, address
+            assert words in " ".join(strip_tags(page.content.decode()).split()), address
 
 
 def test_bundle_of_the_second_laptop_doubles_nothing_and_leaves_one_disagreement(
