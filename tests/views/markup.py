@@ -1,5 +1,6 @@
 """Drawing templates without a page of the shop, and reading markup the strict way. Knows no part by name."""
 
+import re
 from html.parser import HTMLParser
 from types import SimpleNamespace
 
@@ -83,3 +84,20 @@ def read(markup: str) -> Balanced:
     reader.close()
     assert not reader.open
     return reader
+
+
+def sent(page: HttpResponse, form: int = 0) -> dict[str, str]:
+    """What a browser would send of a page's form, untouched."""
+    found = re.findall(r'<form method="post".*?</form>', page.content.decode(), re.DOTALL)[form]
+    values = {}
+    for tag in re.findall(r"<input[^>]*>", found):
+        name, value = re.search(r'name="([^"]*)"', tag), re.search(r'value="([^"]*)"', tag)
+        kind = re.search(r'type="([^"]*)"', tag)[1]
+        if name and kind not in ("checkbox", "radio", "file"):
+            values[name[1]] = value[1] if value else ""
+    for name, body in re.findall(r'<textarea name="([^"]*)"[^>]*>(.*?)</textarea>', found, re.DOTALL):
+        values[name] = body.removeprefix("\n")
+    for name, body in re.findall(r'<select name="([^"]*)"[^>]*>(.*?)</select>', found, re.DOTALL):
+        chosen = re.search(r'<option value="([^"]*)" selected', body)
+        values[name] = chosen[1] if chosen else re.search(r'<option value="([^"]*)"', body)[1]
+    return values

@@ -1,7 +1,6 @@
 """Pages of stock: what they show, what they let whom do, flat statements, sheets that leave, bad input."""
 
 import io
-import re
 from datetime import timedelta
 
 import pytest
@@ -18,7 +17,7 @@ from inventory.compute.units import Base
 from inventory.models import Event, Lot, Material, Paper, Revision, Tag
 from tests import make
 from tests.make import grams
-from tests.views.markup import read
+from tests.views.markup import read, sent
 
 pytestmark = pytest.mark.django_db
 
@@ -43,23 +42,6 @@ def signed_in(client, shop, who):
 def crew(shop, client):
     """A browser signed in as crew."""
     return signed_in(client, shop, "crew")
-
-
-def sent(page, form=0):
-    """What a browser would send of a page's form, untouched."""
-    found = re.findall(r'<form method="post".*?</form>', page.content.decode(), re.DOTALL)[form]
-    values = {}
-    for tag in re.findall(r"<input[^>]*>", found):
-        name, value = re.search(r'name="([^"]*)"', tag), re.search(r'value="([^"]*)"', tag)
-        kind = re.search(r'type="([^"]*)"', tag)[1]
-        if name and kind not in ("checkbox", "radio", "file"):
-            values[name[1]] = value[1] if value else ""
-    for name, body in re.findall(r'<textarea name="([^"]*)"[^>]*>(.*?)</textarea>', found, re.DOTALL):
-        values[name] = body.removeprefix("\n")
-    for name, body in re.findall(r'<select name="([^"]*)"[^>]*>(.*?)</select>', found, re.DOTALL):
-        chosen = re.search(r'<option value="([^"]*)" selected', body)
-        values[name] = chosen[1] if chosen else re.search(r'<option value="([^"]*)"', body)[1]
-    return values
 
 
 @pytest.mark.parametrize(
