@@ -145,7 +145,7 @@ def test_full_patterns_gives_up_when_there_are_too_many():
 @settings(deadline=None)
 @given(jobs(most=20))
 def test_prices_equal_the_linear_programme_and_bound_every_plan(job):
-    """The best plan in fractions costs what scipy's linprog says; the worths are its proof, and never too much."""
+    """The best plan in fractions costs what scipy's linprog says; the worths prove it."""
     length, sizes, counts = job
     full = full_patterns(length, sizes, counts)
     got = prices(length, sizes, counts, full)
@@ -166,7 +166,7 @@ def test_prices_equal_the_linear_programme_and_bound_every_plan(job):
 
 
 def test_rounded_takes_the_largest_fraction_first_and_never_too_much():
-    """2.9 times a pattern is twice, 3 - a rounding error is three times; what is not wanted is not cut."""
+    """2.9 times is twice, 3 less a rounding error three times; what is not wanted is not cut."""
     assert rounded([((1, 0), 2.9), ((0, 1), 3 - 1e-12)], [5, 5]) == ([((0, 1), 3), ((1, 0), 2)], [3, 2])
     assert rounded([((2, 0), 2.0), ((1, 1), 1.5)], [4, 1]) == ([((2, 0), 2)], [0, 1])
     assert rounded([((2, 0), 3.0)], [5, 1]) == ([((2, 0), 2)], [1, 1])
@@ -174,7 +174,7 @@ def test_rounded_takes_the_largest_fraction_first_and_never_too_much():
 
 
 def test_used_value_and_lengths_add_up():
-    """3 of 10 and 2 of 7 use 44; at a half and a quarter each they are worth 2; 3 and 2 times are 5 lengths."""
+    """3 of 10 and 2 of 7 use 44; at a half and a quarter each they are worth 2; both make 5 lengths."""
     assert used((3, 2), (10, 7)) == 44
     assert value((3, 2), (0.5, 0.25)) == 2
     assert lengths([((1,), 3), ((2,), 2)]) == 5

@@ -127,7 +127,9 @@ def test_plan_with_enough_in_date_orders_nothing():
     assert answer.orders == ()
     assert answer.cost.total_cents == 0
     assert codes(answer.materials[0].verdict.reasons) == ["planning.enough"]
-    assert answer.materials[0].offer is None
+    (one,) = answer.materials
+    assert one.offer is None
+    assert (one.bought, one.left, one.lost, one.short) == (0, 0, 0, 0)
 
 
 def test_plan_says_what_is_short_for_booked_pairs_alone():
@@ -228,6 +230,29 @@ def test_plan_puts_one_supplier_s_materials_into_one_order():
     assert cheaper.cost.freight_cents == 0
 
 
+def test_plan_of_a_late_order_comes_in_with_its_slowest_line():
+    """Sent today, the order is complete when the line with the longest lead time is there."""
+    answer = plan(
+        Material(needs([10], "resin"), offers=(offer(lead=21),)),
+        Material(needs([20], "edge"), offers=(offer(lead=400),)),
+        today=date(2026, 5, 1),
+    )
+    assert answer.orders[0].earliest == date(2026, 5, 1) + timedelta(400)
+    assert [line.order_by for line in answer.orders[0].lines] == [date(2026, 4, 19), date(2025, 4, 5)]
+
+
+def test_plan_says_of_each_line_which_workshop_comes_next():
+    """Three orders: the first names the second's workshop, which it would reach in date: it is for its cost."""
+    holding = Costs(Given(0.5), Given(0.92), Given(3))
+    rows = needs([10, 10, 10], apart=35)
+    answer = plan(Material(rows, offers=(offer(life=40),)), costs=holding)
+    said = [text(order.lines[0].reasons, "planning.later") for order in answer.orders[:2]]
+    assert [sentence.split()[1] for sentence in said] == ["W1", "W2"]
+    assert codes(answer.orders[2].lines[0].reasons) == ["planning.covers"]
+    shorter = plan(Material(rows, offers=(offer(life=39),)), costs=holding)
+    assert "planning.shelf_life" in codes(shorter.orders[0].lines[0].reasons)
+
+
 def test_plan_sorts_orders_by_the_day_they_are_due():
     """The soonest to order comes first, whoever delivers it."""
     answer = plan(
@@ -248,7 +273,8 @@ def test_plan_chooses_the_offer_that_can_do_it_then_in_time_then_cheapest():
         return answer.materials[0].offer
 
     assert chosen(dear, cheap) == cheap
-    assert chosen(dear, cheap, today=date(2026, 5, 4)) == dear
+    assert chosen(dear, cheap, today=date(2026, 4, 30)) == cheap
+    assert chosen(dear, cheap, today=date(2026, 5, 1)) == dear
     short = dataclasses.replace(cheap, life_days=Given(3))
     assert chosen(short, dear) == dear
     bigger = dataclasses.replace(dear, pack=20)

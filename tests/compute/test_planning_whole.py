@@ -164,6 +164,7 @@ def test_plan_of_a_small_season_costs_what_an_integer_programme_finds(seed):
         ("planning.days", {"today": datetime(2026, 1, 5)}),
         ("planning.days", {"today": "2026-01-05"}),
         ("planning.days", {"today": date(1899, 12, 31)}),
+        ("planning.days", {"today": date(3000, 1, 1)}),
         ("planning.no_material", {"materials": []}),
         ("planning.unnamed", {"materials": [Material(needs([1], " "))]}),
         ("planning.repeated", {"materials": [Material(needs([1])), Material(needs([1]))]}),
@@ -197,6 +198,8 @@ def test_plan_when_its_parts_do_not_fit_is_refused(code, change):
         "costs": Costs(Given(1), Given(0), Given(0)),
     }
     assert plan_season(**facts).currency == "NOK"
+    assert plan_season(**facts | {"today": date(1900, 1, 1)}).orders[0].late is False
+    assert plan_season(**facts | {"today": date(2999, 1, 1)}).orders[0].late is True
     refused(code, lambda: plan_season(**facts | change))
 
 
@@ -212,3 +215,9 @@ def test_plan_of_workshops_out_of_order_is_refused():
     far = dataclasses.replace(rows[1], last_on=date(3000, 1, 1))
     too_far = dataclasses.replace(needs([1, 2]), rows=(rows[0], far))
     assert "3000" in refused("planning.days", lambda: plan(Material(too_far, offers=(offer(),))))
+
+
+def test_plan_names_what_is_there_twice():
+    """The one that is twice is named, not the first."""
+    twice = [Material(needs([1], code), offers=(offer(),)) for code in ("resin", "edge", "edge")]
+    assert "edge is twice among the materials" in refused("planning.repeated", lambda: plan(*twice))
