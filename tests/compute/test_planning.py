@@ -242,7 +242,7 @@ def test_plan_of_a_late_order_comes_in_with_its_slowest_line():
 
 
 def test_plan_says_of_each_line_which_workshop_comes_next():
-    """Three orders: the first names the second's workshop, which it would reach in date: it is for its cost."""
+    """Three orders: the first names the second workshop, which it would reach in date: it is for cost."""
     holding = Costs(Given(0.5), Given(0.92), Given(3))
     rows = needs([10, 10, 10], apart=35)
     answer = plan(Material(rows, offers=(offer(life=40),)), costs=holding)
