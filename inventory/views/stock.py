@@ -140,7 +140,8 @@ def count(request: HttpRequest, code: Code) -> HttpResponse:
 def _left(thing: UUID) -> str:
     """What the books hold of a thing, in words."""
     base = kinds([thing])[thing][1]
-    return str(show(amount=Amount(states([thing])[thing].amount, Base(base)))) if base else ""
+    state = states([thing]).get(thing)
+    return str(show(amount=Amount(state.amount, Base(base)))) if base and state else ""
 
 
 @needs(Right.RECORD)
@@ -215,4 +216,4 @@ def _about(
         return said(request, sentence, reverse("thing", args=[code]), undo=done if undo else None)
 
     form = form_class(request.POST or None, thing=thing.id)
-    return ask(request, form, template, action, then, thing=thing)
+    return ask(request, form, template, action, then, thing=thing, left=_left(thing.id))

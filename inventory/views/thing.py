@@ -142,6 +142,12 @@ def _usable(found: Dossier | None) -> object:
 _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]
 
 
+# What a hold refuses: not offered while the thing, or anything it is made of, is stopped.
+_USES = frozenset(
+    {"stock-draw", "stock-split", "press-lay-up", "press-finish", "press-cycle", "press-hand-over"}
+)
+
+
 def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:
     """Addresses and labels of what this person can do to the thing now."""
     if not found.born or found.handed_over_at:
@@ -151,7 +157,7 @@ def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> lis
     kind = found.thing.kind
     places = _PLACE if kind.rank and about is _ABOUT else ()
     for name, label, right, field in about.get(kind, places):
-        if may(role, right):
+        if may(role, right) and not (found.holds and name in _USES):
             address = f"{reverse(name)}?{field}={code}" if field else reverse(name, args=[code])
             acts.append((address, label))
     return acts
