@@ -105,8 +105,10 @@ def fill() -> UUID:
             states.append(m.State(thing_id=id, born=event, place_id=dice.choice(bins), opened_at=opened_at))
             seed = id.bytes
             tags.append(m.Tag(code=make(letter="P", machine="A", seed=seed).text, thing_id=id))
-        for model, made in ((m.Package, rows), (m.Balance, balances), (m.State, states), (m.Tag, tags)):
-            model._default_manager.bulk_create(made, batch_size=2_000, ignore_conflicts=model is m.Tag)
+        ties = [m.Tagging(event=event, code=tag.code, thing_id=tag.thing_id) for tag in tags]
+        coded = {m.Tag: tags, m.Tagging: ties}
+        for model, made in ({m.Package: rows, m.Balance: balances, m.State: states} | coded).items():
+            model._default_manager.bulk_create(made, batch_size=2_000, ignore_conflicts=model in coded)
         held = [m.Hold(event=event, thing_id=id) for id in islice(packages, HELD)]
         m.Hold.objects.bulk_create(held)
     with connection.cursor() as cursor:
