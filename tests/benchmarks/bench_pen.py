@@ -1,7 +1,7 @@
 """How many acts a second the pen writes, beside a bare insert of one row in a transaction of its own.
 
 An act writes an event, a line, an act, a balance and the machine's clock, and looks for holds: 14 statements.
-On SQLite both flush to the disk before they answer, as in the shop; a database that was told not to flush
+On SQLite both flush to the disk before they answer, as in the shop; a PostgreSQL that was told not to flush
 makes the bare insert cheap, so the gate is wide: an act costs at most 100 bare inserts.
 """
 

@@ -125,7 +125,8 @@ def test_measures_when_compared_with_integration_agree(length, tip, waist, tail,
     )
     got = measures(outline=outline)
     assert got.plan_area_mm2 == pytest.approx(
-        exact_area(length, tip, waist, tail, shovel, turn, shape), rel=2e-4
+        exact_area(length, tip, waist, tail, shovel, turn, shape),
+        rel=3e-4,  # the widths are taken at stations
     )
     tail_edge = {
         Tail.SQUARE: 2 * turn + tail,
