@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import accumulate
 
 from inventory.compute.buying import Bought, Raised, Season, Wanted, buy, cheapest
-from inventory.compute.suppliers import Supplier
+from inventory.compute.suppliers import Offer, Supplier
 
 SMALL = 30
 _NEVER = float("inf")
@@ -75,13 +75,14 @@ class Desk:
         self.supplier, self.wanted, self.season, self.small = supplier, wanted, season, small
         self.places = sorted({place for each in wanted for place, _ in each.rows})
 
-    def cut(self) -> list[int]:
-        """The arrivals of the cheapest way to cut the season into orders.
+    def cut(self, *, loose: bool = False) -> list[int]:
+        """The arrivals of the cheapest way to cut the season into orders, holding of rests left out.
 
-        What has no date is rounded to packs over the season so far, what has one at each order; holding of
-        rests is left out. Exact when packs are small.
+        Strict: what has a date is rounded up to packs at each order, no less than the least, at the price of
+        their number: exact when packs are small. Loose: rests serve later orders, so packs are those of the
+        season so far, at the price of the season's number.
         """
-        goods, other = self._segments()
+        goods, other = self._segments(loose)
 
         def cost(begin: int, end: int) -> float:
             return other[begin][end] + self._beyond_goods(goods[begin][end])
@@ -89,8 +90,9 @@ class Desk:
         return [self.places[begin] for begin in cheapest_segments(len(self.places), cost)]
 
     def cheapest(self) -> Ordered:
-        """The cheapest orders found: the season cut, or in one order, bought through; then changed."""
-        best = min((self.buy_all(some) for some in (self.cut(), self.places[:1])), key=_cost)
+        """The cheapest orders found: the season cut both ways, or in one order; then changed."""
+        cuts = [self.cut(), self.cut(loose=True), self.places[:1]]
+        best = min([self.buy_all(list(some)) for some in dict.fromkeys(map(tuple, cuts))], key=_cost)
         while True:
             nearby = [self.buy_all(some) for some in self._nearby(sorted(best.goods_at))]
             found = min(nearby, key=_cost, default=best)
@@ -141,26 +143,28 @@ class Desk:
             _, at, more = min(ways, key=lambda way: way[:2])
             bought[at] = more
 
-    def _segments(self) -> tuple[list[list[float]], list[list[float]]]:
+    def _segments(self, loose: bool) -> tuple[list[list[float]], list[list[float]]]:
         """Cents of goods, and of holding, of one order for the needs from each place up to before another."""
         count = len(self.places)
         goods, other = ([[0.0] * (count + 1) for _ in range(count)] for _ in range(2))
         for each in self.wanted:
-            self._add_segments(each, goods, other)
+            self._add_segments(each, goods, other, loose)
         return goods, other
 
-    def _add_segments(self, wanted: Wanted, goods: list[list[float]], other: list[list[float]]) -> None:
+    def _add_segments(
+        self, wanted: Wanted, goods: list[list[float]], other: list[list[float]], loose: bool
+    ) -> None:
         """What one material adds to each segment; never, where it would pass its date.
 
-        What has no date is rounded to packs over the season so far, as rests carry on; what has one, each
-        time. All is held to the season's end: cuts then differ as when it is held to its use.
+        What has no date is rounded to packs over the season so far, as rests carry on. All is held to the
+        season's end: cuts then differ as when it is held to its use.
         """
         at, season = dict(wanted.rows), self.season
         amounts = [at.get(place, 0) for place in self.places]
         needs = list(accumulate(amounts, initial=0))
         offer, shelf = wanted.offer, wanted.cents_a_unit * season.holding
-        pack = offer.pack
-        rounded = [-(-need // pack) for need in needs] if wanted.life is None else None
+        pack, cents = offer.pack, _cents_of_packs(offer, -(-needs[-1] // offer.pack), loose)
+        rounded = [-(-need // pack) for need in needs] if loose or wanted.life is None else None
         for begin, place in enumerate(self.places):
             there = wanted.arrivals.there(place)
             through = wanted.usable_through(there)
@@ -169,10 +173,7 @@ class Desk:
                     other[begin][end:] = [_NEVER] * (len(needs) - end)
                     break
                 need = needs[end] - needs[begin]
-                packs = rounded[end] - rounded[begin] if rounded else -(-need // pack)
-                if packs:
-                    packs = max(packs, offer.least_packs)
-                    goods[begin][end] += packs * offer.price_cents(packs)
+                goods[begin][end] += cents[rounded[end] - rounded[begin] if rounded else -(-need // pack)]
                 other[begin][end] += shelf * (season.ends - there) * need
 
     def _beyond_goods(self, goods: float) -> float:
@@ -183,6 +184,15 @@ class Desk:
         freight = self.supplier.freight_cents if free is None or goods < free else 0
         below = max(0.0, self.supplier.least_cents - goods)
         return goods + freight + self.supplier.order_cents + below * (1 - self.season.carried)
+
+
+def _cents_of_packs(offer: Offer, most: int, loose: bool) -> list[int]:
+    """What 0, 1, ... packs cost at once; loose: each at the price of the most, and no least number."""
+    if loose:
+        cents = offer.price_cents(most)
+        return [packs * cents for packs in range(most + 1)]
+    ordered = [max(packs, offer.least_packs) for packs in range(1, most + 1)]
+    return [0, *[packs * offer.price_cents(packs) for packs in ordered]]
 
 
 def _cost(orders: Ordered) -> float:
