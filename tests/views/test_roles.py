@@ -96,12 +96,13 @@ def crawl(whole, client, role):
 def test_helper_sees_no_price_and_no_contact_on_any_page_and_crew_does(shop, client):
     """Names at the bench are allowed; what suppliers ask for things, and how to reach people, is not."""
     whole = whole_shop.fill(shop)
-    price = ("7341", "7\u202f341", "7,341")
+    price = re.compile(r"(?<![\w-])7[,\u202f]?341(?![\w-])")  # not inside a token or a code
     for path, page in crawl(whole, client, "helper"):
-        for secret in (*price, whole_shop.CONTACT, whole_shop.REACH):
+        assert not price.search(page), path
+        for secret in (whole_shop.CONTACT, whole_shop.REACH):
             assert secret not in page, path
     pages = "".join(page for _, page in crawl(whole, client, "crew"))
-    assert any(shown in pages for shown in price)
+    assert price.search(pages)
     assert whole_shop.REACH in pages
 
 
