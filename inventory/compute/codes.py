@@ -25,6 +25,7 @@ class Kind(StrEnum):
     YARD = "yard"
     STORE = "store"
     TRAILER = "trailer"
+    TOW_CAR = "tow car"
     ZONE = "zone"
     BIN = "bin"
     LOT = "lot"
@@ -55,6 +56,7 @@ _LETTER = {
     Kind.YARD: "Z",
     Kind.STORE: "Z",
     Kind.TRAILER: "T",
+    Kind.TOW_CAR: "T",
     Kind.ZONE: "Z",
     Kind.BIN: "B",
     Kind.LOT: "G",
@@ -70,7 +72,7 @@ _LETTER = {
     Kind.MOULD: "E",
     Kind.EQUIPMENT: "E",
 }
-_RANK = {Kind.BIN: 1, Kind.ZONE: 2, Kind.TRAILER: 3, Kind.STORE: 3, Kind.YARD: 4}
+_RANK = {Kind.BIN: 1, Kind.ZONE: 2, Kind.TRAILER: 3, Kind.TOW_CAR: 3, Kind.STORE: 3, Kind.YARD: 4}
 LETTERS = frozenset(_LETTER.values()) | {"W"}  # W: the owner's code of a pair
 
 

@@ -12,7 +12,7 @@ from inventory.models.press import Equipment, Inspection
 from inventory.models.scans import ScanFailed
 from inventory.models.shop import Shop
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
-from inventory.models.trips import Trip
+from inventory.models.trips import Listed, TowCar, Trip
 
 __all__ = [
     "Act",
@@ -26,6 +26,7 @@ __all__ = [
     "Inspection",
     "LayupCard",
     "Line",
+    "Listed",
     "Lot",
     "Machine",
     "Material",
@@ -49,6 +50,7 @@ __all__ = [
     "Tag",
     "Tagging",
     "Thing",
+    "TowCar",
     "Trailer",
     "Trip",
     "Workshop",

@@ -19,6 +19,12 @@ class Workshop(models.Model):
     ends_on = models.DateField()
     venue = models.CharField(max_length=120, blank=True)
     capacity = models.PositiveSmallIntegerField(null=True)
+    access = models.CharField(max_length=200, blank=True)  # how one gets there with a trailer
+    opens_min = models.PositiveSmallIntegerField(null=True)  # minutes after midnight, of each day
+    closes_min = models.PositiveSmallIntegerField(null=True)
+    hands = models.PositiveSmallIntegerField(null=True)  # crew at work there
+    circuits = models.JSONField(null=True)  # [[name, volts, amps], ...]; empty list: no power there
+    cancelled = models.BooleanField(default=False)
 
 
 class Seat(models.Model):

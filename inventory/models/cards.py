@@ -12,7 +12,7 @@ from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
-from inventory.models.trips import Trip
+from inventory.models.trips import Listed, TowCar, Trip
 
 CARDS: dict[str, type[Model]] = {
     "shop": Shop,
@@ -37,6 +37,8 @@ CARDS: dict[str, type[Model]] = {
     "artwork": Artwork,
     "owner code": OwnerCode,
     "trip": Trip,
+    "tow car": TowCar,
+    "listed": Listed,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

@@ -1,5 +1,7 @@
 """Who may open what: one table of roles and addresses, crawled whole, with every method."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
