@@ -5,14 +5,16 @@ from django.shortcuts import render
 
 from inventory.queries import build_card, builds
 from inventory.roles import Right
+from inventory.tables.builds import PAIR_COLUMNS, pair_row
 from inventory.views.frame import needs
+from inventory.views.leave import as_file
 
 
 @needs(Right.SEE)
 def bench(request: HttpRequest) -> HttpResponse:
     """Every pair in work, and what each waits for."""
-    return render(
-        request,
-        "inventory/bench/bench.html",
-        {"pairs": build_card.in_work(), "workshops": builds.with_seats()[:12]},
+    pairs = build_card.in_work()
+    file = as_file(request, "bench", PAIR_COLUMNS, lambda: [pair_row(row) for row in pairs])
+    return file or render(
+        request, "inventory/bench/bench.html", {"pairs": pairs, "workshops": builds.with_seats()[:12]}
     )

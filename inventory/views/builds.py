@@ -23,8 +23,10 @@ from inventory.queries import artwork, build_card, layups, tags, things
 from inventory.queries import builds as queries
 from inventory.queries.build_card import Standing
 from inventory.roles import Right, may
+from inventory.tables.builds import CONTACT_COLUMNS, PAIR_COLUMNS, SEAT_COLUMNS, pair_row, seat_row
 from inventory.views.card_page import history
 from inventory.views.frame import ask, needs, now, person_of, role_of, said
+from inventory.views.leave import as_file
 from inventory.views.ski_drawing import picture
 
 PAPERS = ("a4", "letter")
@@ -69,18 +71,30 @@ def workshop(request: HttpRequest, workshop: UUID) -> HttpResponse:
     row, role = _workshop(workshop), role_of(request)
     seats, pairs = queries.seats(workshop), list(queries.pairs(workshop))
     due = artwork.pressing(pairs, timezone.localdate(now()))
+    standing, contacts = build_card.standing(pairs), may(role, Right.PEOPLE)
+    file = as_file(
+        request, "pairs", PAIR_COLUMNS, lambda: [pair_row(row) for row in standing], list_="pairs"
+    ) or as_file(
+        request,
+        "seats",
+        (*SEAT_COLUMNS, *CONTACT_COLUMNS) if contacts else SEAT_COLUMNS,
+        lambda: [seat_row(seat, contacts=contacts) for seat in seats],
+        list_="seats",
+    )
+    if file:
+        return file
     booked = sum(seat.state == "booked" for seat in seats)
     form = forms.WorkshopCard(card=row)
     context = {
         "card": row,
-        "pairs": [(each, due.get(each.pair.thing_id)) for each in build_card.standing(pairs)],
+        "pairs": [(each, due.get(each.pair.thing_id)) for each in standing],
         "seats": seats,
         "booked": booked,
         "waiting": sum(seat.state == "wait list" for seat in seats),
         "open": None if row.capacity is None else row.capacity - booked,
         "edits": history(form, {"workshop": workshop}),
         "may_run": may(role, Right.RUN),
-        "may_people": may(role, Right.PEOPLE),
+        "may_people": contacts,
     }
     return render(request, "inventory/builds/workshop.html", context)
 

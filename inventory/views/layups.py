@@ -15,15 +15,19 @@ from inventory.forms import layups as forms
 from inventory.queries import builds
 from inventory.queries import layups as queries
 from inventory.roles import Right, may
+from inventory.tables.builds import LAYUP_COLUMNS, layup_row
 from inventory.views.card_page import history
 from inventory.views.frame import ask, needs, role_of, said, write
+from inventory.views.leave import as_file
 
 
 @needs(Right.SEE)
 def layups(request: HttpRequest) -> HttpResponse:
     """Every lay-up card."""
-    context = {"cards": builds.layups(), "may_run": may(role_of(request), Right.RUN)}
-    return render(request, "inventory/layups/layups.html", context)
+    cards = builds.layups()
+    file = as_file(request, "lay-ups", LAYUP_COLUMNS, lambda: [layup_row(row) for row in cards])
+    context = {"cards": cards, "may_run": may(role_of(request), Right.RUN)}
+    return file or render(request, "inventory/layups/layups.html", context)
 
 
 @needs(Right.RUN)

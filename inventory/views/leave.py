@@ -30,10 +30,16 @@ def as_file(
     name: str,
     columns: Sequence[object],
     rows: Callable[[], Iterable[Sequence[Cell]]],
+    *,
+    list_: str = "",
 ) -> HttpResponse | None:
-    """The list as CSV or XLSX when `?file=` asks for one; else None."""
+    """The list as CSV or XLSX when `?file=` asks for one; else None.
+
+    A page with several lists names each: `list_`, asked for as `&list=`. Columns are those that the one who
+    asks may see: whoever calls leaves the others out.
+    """
     kind = request.GET.get("file", "")
-    if kind not in ("csv", "xlsx"):
+    if kind not in ("csv", "xlsx") or request.GET.get("list", "") != list_:
         return None
     sheet = Sheet(name, tuple(str(column) for column in columns), list(rows()))
     if kind == "csv":

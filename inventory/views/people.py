@@ -20,6 +20,7 @@ from inventory.forms import people as forms
 from inventory.queries import crew, erased
 from inventory.roles import Right
 from inventory.views.frame import ask, needs, now, said
+from inventory.views.leave import as_file
 
 SHARED_SECONDS = 60 * 60  # on a device that others use too; common practice, no source
 _LETTERS = 60  # of what a browser says of itself
@@ -59,7 +60,14 @@ sign_out = needs(Right.SEE)(require_POST(auth.LogoutView.as_view()))
 @needs(Right.OWN)
 def people(request: HttpRequest) -> HttpResponse:
     """Who works here, as what."""
-    return render(request, "inventory/people/people.html", {"people": crew.workers()})
+    workers = crew.workers()
+    file = as_file(
+        request,
+        "people",
+        (_("Name"), _("Role"), _("Signs in here as")),
+        lambda: [(row.name, row.role, row.sign_in) for row in workers],
+    )
+    return file or render(request, "inventory/people/people.html", {"people": workers})
 
 
 @needs(Right.OWN)
