@@ -25,6 +25,8 @@ _WEIGHTS = {
     "thickness_mm": ("The thickness", "mm", 1_000),
     "pot_life_min": ("The pot life", "min", 100_000),
     "pot_life_cup_mg": ("The cup it was tested in", "mg", 10**9),
+    "container_ul": ("The largest container", "µl", 10**9),
+    "container_mg": ("The empty container", "mg", 10**9),
 }
 _LIVES = {
     "shelf_life_months": ("The shelf life", "months", 600),

@@ -31,15 +31,39 @@ SORTS = [
     ("saw", _("saw")),
     ("sander", _("sander")),
     ("extraction", _("extraction")),
+    ("heater", _("electric heater")),
+    ("fuel heater", _("heater that burns fuel")),
     ("respirator", _("respirator")),
     ("ear defender", _("ear defenders")),
     ("extinguisher", _("extinguisher")),
     ("eyewash", _("eyewash")),
     ("alarm", _("alarm")),
+    ("first aid", _("first aid")),
+    ("clothing", _("clothing")),
+    ("food", _("food or drink")),
+    ("clean gear", _("clean gear")),
     ("scale", _("scale")),
     ("thermometer", _("thermometer")),
     ("other", _("something else")),
 ]
+CONTENTS = [
+    ("", _("not said")),
+    ("powder", _("powder")),
+    ("foam", _("foam")),
+    ("carbon dioxide", _("carbon dioxide")),
+    ("water", _("water")),
+    ("other", _("something else")),
+]
+
+
+def _minutes(label: object, help_text: object = "") -> cards.Whole:
+    return cards.Whole(
+        unit=_("min"), label=label, help_text=help_text, required=False, min_value=0, max_value=2_880
+    )
+
+
+def _hands(label: object) -> cards.Whole:
+    return cards.Whole(unit=_("people"), label=label, required=False, min_value=1, max_value=20)
 
 
 class EquipmentCard(cards.Card):
@@ -49,7 +73,23 @@ class EquipmentCard(cards.Card):
         (_("What it is"), ("kind", "name", "sort", "size", "place", "mass_mg", "fitted_on", "source")),
         (_("Moulds and templates"), ("lengths_mm",)),
         (_("What stands under pressure"), ("ratings", "relief_kpa", "frame_kn")),
-        (_("What runs on electricity"), ("watts", "start_watts")),
+        (_("What runs on electricity, or gives it"), ("watts", "start_watts", "circuit", "fuel_l_h")),
+        (_("What takes compressed air, or gives it"), ("air_l_min", "air_kpa")),
+        (
+            _("A cycle of a press"),
+            (
+                "heated",
+                "holds_c",
+                "takes_pairs",
+                "closing_min",
+                "closing_hands",
+                "heat_up_min",
+                "cool_min",
+                "opening_min",
+                "opening_hands",
+            ),
+        ),
+        (_("Extinguishers"), ("contents", "charge_mg")),
     )
 
     kind = cards.Choice(label=_("What it is"), choices=KINDS)
@@ -92,6 +132,35 @@ class EquipmentCard(cards.Card):
 
     watts = cards.Number(unit="W", label=_("Power"))
     start_watts = cards.Number(unit="W", label=_("Power as it starts"))
+    circuit = cards.Text(
+        label=_("Must be on this circuit of a venue"),
+        max_length=40,
+        required=False,
+        help_text=_("Empty: on any."),
+    )
+    fuel_l_h = cards.Number(unit="l/h", most=100, label=_("Fuel it burns"))
+    air_l_min = cards.Number(unit="l/min", label=_("Free air"), help_text=_("As its plate says."))
+    air_kpa = cards.Property(
+        Dimension.PRESSURE,
+        "KPA",
+        label=_("Pressure it needs"),
+        help_text=_("A compressor: the pressure it starts again at."),
+    )
+
+    heated = cards.YesNo(label=_("Heated"))
+    holds_c = cards.Property(Dimension.TEMPERATURE, "CEL", label=_("Temperature it holds"))
+    takes_pairs = cards.Whole(
+        unit=_("pairs"), label=_("Pairs at one closing"), required=False, min_value=1, max_value=8
+    )
+    closing_min = _minutes(_("Closing, in minutes"), _("From the first hand on it until it is at pressure."))
+    closing_hands = _hands(_("People at closing"))
+    heat_up_min = _minutes(_("Heating up, in minutes"))
+    cool_min = _minutes(_("Cooling, in minutes"))
+    opening_min = _minutes(_("Opening, in minutes"))
+    opening_hands = _hands(_("People at opening"))
+
+    contents = cards.Choice(label=_("Filled with"), choices=CONTENTS, required=False)
+    charge_mg = cards.Kept(base=Base.MG, default="KGM", label=_("Filling"))
 
     def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
         super().__init__(*args, card=card, **kwargs)

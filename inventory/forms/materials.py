@@ -31,6 +31,10 @@ PURPOSES = [
     ("rubber", _("rubber foil")),
     ("top", _("top sheet")),
     ("glue", _("glue")),
+    ("solvent", _("solvent")),
+    ("fuel", _("fuel")),
+    ("waste", _("waste of resin, glue or solvent")),
+    ("food", _("food or drink")),
 ]
 KINDS = [
     ("", _("not known")),
@@ -98,6 +102,8 @@ class MaterialCard(cards.Card):
                 "packing_group",
                 "transport_category",
                 "limited_quantity",
+                "container_ul",
+                "container_mg",
             ),
         ),
         (
@@ -164,6 +170,13 @@ class MaterialCard(cards.Card):
         required=False,
         help_text=_("Of one inner packaging: 5 l."),
     )
+    container_ul = cards.Kept(
+        base=Base.UL,
+        default="LTR",
+        label=_("Its largest container can hold"),
+        help_text=_("However full it is: rules for goods go by it."),
+    )
+    container_mg = cards.Kept(base=Base.MG, default="KGM", label=_("That container weighs, empty"))
 
     resin_id = cards.Choice(label=_("Goes with the resin"), required=False)
     hardener_per_hundred = cards.Number(unit="g", most=10_000, label=_("Of this to 100 g of resin"))

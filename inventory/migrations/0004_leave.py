@@ -1,7 +1,25 @@
-from django.db import migrations
+from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
     dependencies = [("inventory", "0003_day")]
 
-    operations = []
+    operations = [
+        migrations.AddField("equipment", "air_kpa", models.FloatField(null=True)),
+        migrations.AddField("equipment", "air_l_min", models.FloatField(null=True)),
+        migrations.AddField("equipment", "charge_mg", models.BigIntegerField(null=True)),
+        migrations.AddField("equipment", "circuit", models.CharField(blank=True, max_length=40)),
+        migrations.AddField("equipment", "closing_hands", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "closing_min", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "contents", models.CharField(blank=True, max_length=20)),
+        migrations.AddField("equipment", "cool_min", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "fuel_l_h", models.FloatField(null=True)),
+        migrations.AddField("equipment", "heat_up_min", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "heated", models.BooleanField(null=True)),
+        migrations.AddField("equipment", "holds_c", models.FloatField(null=True)),
+        migrations.AddField("equipment", "opening_hands", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "opening_min", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("equipment", "takes_pairs", models.PositiveSmallIntegerField(null=True)),
+        migrations.AddField("material", "container_mg", models.BigIntegerField(null=True)),
+        migrations.AddField("material", "container_ul", models.BigIntegerField(null=True)),
+    ]

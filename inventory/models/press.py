@@ -18,6 +18,21 @@ class Equipment(models.Model):
     frame_kn = models.FloatField(null=True)
     watts = models.FloatField(null=True)
     start_watts = models.FloatField(null=True)
+    circuit = models.CharField(max_length=40, blank=True)  # of a venue, where it must be that one
+    fuel_l_h = models.FloatField(null=True)  # that a generator burns
+    air_l_min = models.FloatField(null=True)  # free air that it takes; a compressor: that it gives
+    air_kpa = models.FloatField(null=True)  # that it needs; a compressor: at which it starts again
+    heated = models.BooleanField(null=True)
+    holds_c = models.FloatField(null=True)  # the temperature a heated press holds
+    takes_pairs = models.PositiveSmallIntegerField(null=True)  # at one closing
+    closing_min = models.PositiveSmallIntegerField(null=True)  # from the first hand on it to pressure
+    heat_up_min = models.PositiveSmallIntegerField(null=True)
+    cool_min = models.PositiveSmallIntegerField(null=True)
+    opening_min = models.PositiveSmallIntegerField(null=True)
+    closing_hands = models.PositiveSmallIntegerField(null=True)
+    opening_hands = models.PositiveSmallIntegerField(null=True)
+    contents = models.CharField(max_length=20, blank=True)  # of an extinguisher
+    charge_mg = models.BigIntegerField(null=True)
     mass_mg = models.BigIntegerField(null=True)
     fitted_on = models.DateField(null=True)
     source = models.CharField(max_length=400, blank=True)  # where the numbers are from

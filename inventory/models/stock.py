@@ -50,6 +50,9 @@ class Material(models.Model):
     transport_category = models.PositiveSmallIntegerField(null=True)
     limited_quantity = models.CharField(max_length=12, blank=True)  # of one inner packaging, as printed
 
+    container_ul = models.BigIntegerField(null=True)  # how much its largest container can hold
+    container_mg = models.BigIntegerField(null=True)  # what that weighs empty
+
     resin = models.ForeignKey("self", models.PROTECT, null=True, related_name="hardeners")
     hardener_per_hundred = models.FloatField(null=True)  # g of this to 100 g of `resin`
     largest_cup_mg = models.BigIntegerField(null=True)
