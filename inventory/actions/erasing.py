@@ -34,7 +34,7 @@ def erase_guest(act: Act, /, *, guest: UUID) -> None:
         cards.save(act, Paper, paper.id, withdrawn=True, title="")
     for artwork in read.artworks_of(guest):
         cards.save(act, Artwork, artwork.pair_id, sha256="")
-    cards.save(act, Guest, guest, name="", age_band="", contact="", consent=None)
+    cards.save(act, Guest, guest, name="", age_band="", contact="", size="", consent=None)
 
 
 def note_down(*, guest: UUID, on: date) -> None:

@@ -22,4 +22,10 @@ class Migration(migrations.Migration):
         migrations.AddField("equipment", "takes_pairs", models.PositiveSmallIntegerField(null=True)),
         migrations.AddField("material", "container_mg", models.BigIntegerField(null=True)),
         migrations.AddField("material", "container_ul", models.BigIntegerField(null=True)),
+        migrations.AddField("guest", "size", models.CharField(blank=True, max_length=20)),
+        migrations.AddField("person", "size", models.CharField(blank=True, max_length=20)),
+        migrations.AddField("shop", "reserve_percent", models.PositiveSmallIntegerField(default=0)),
+        migrations.AddField("shop", "spare_pairs", models.PositiveSmallIntegerField(default=1)),
+        migrations.AddField("trip", "road_high_c", models.FloatField(null=True)),
+        migrations.AddField("trip", "road_low_c", models.FloatField(null=True)),
     ]

@@ -15,6 +15,7 @@ class Person(models.Model):
     name = models.CharField(max_length=80)
     role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
     licence = models.CharField(max_length=40, blank=True)  # classes they may drive, as on the licence
+    size = models.CharField(max_length=20, blank=True)  # of what is worn
 
 
 class SignIn(models.Model):
@@ -31,6 +32,7 @@ class Guest(models.Model):
     name = models.CharField(max_length=120, blank=True)
     age_band = models.CharField(max_length=10, blank=True, choices=[(band, band) for band in AgeBand])
     contact = models.CharField(max_length=200, blank=True)
+    size = models.CharField(max_length=20, blank=True)  # of what is worn
     consent = models.BooleanField(null=True)  # to keep what is on this card; empty: not asked yet
 
 

@@ -16,3 +16,5 @@ class Shop(models.Model):
     units = models.CharField(max_length=6, default="metric", choices=[(units, units) for units in UNITS])
     language = models.CharField(max_length=10, default="en")  # BCP 47
     demo = models.BooleanField(default=False)
+    spare_pairs = models.PositiveSmallIntegerField(default=1)  # whose materials a workshop carries in reserve
+    reserve_percent = models.PositiveSmallIntegerField(default=0)  # of each material, beyond what is needed

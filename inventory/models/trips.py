@@ -45,6 +45,8 @@ class Trip(models.Model):
     sort = models.CharField(max_length=10, default="workshop", choices=[(sort, sort) for sort in SORTS])
     bay_c = models.FloatField(null=True)  # expected where skis are laid up
     heated = models.BooleanField(null=True)
+    road_low_c = models.FloatField(null=True)  # coldest and warmest expected in the trailers on the way
+    road_high_c = models.FloatField(null=True)
     crossings = models.JSONField(null=True)  # empty list: none; empty: not known
     watchers = models.JSONField(default=list)  # people who stay with heated cycles
     cancelled = models.BooleanField(default=False)

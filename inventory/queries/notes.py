@@ -2,9 +2,27 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from inventory.compute.reasons import How, Level
 from inventory.errors import Sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """What puts a reason right: a sentence, and the page where it is done.
+
+    With `values` one click does it: they are sent to the page as its form sends them, under `button`.
+    Without, the page is only opened. No page: nothing here does it. A face puts the address into `url`.
+    """
+
+    sentence: Sentence
+    page: str = ""
+    about: tuple[str, ...] = ()
+    find: Mapping[str, str] = field(default_factory=dict)
+    values: Mapping[str, str] = field(default_factory=dict)
+    button: Sentence | None = None
+    url: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +30,8 @@ class Note:
     """One sentence. `page`, `about`, `find`: name, values and search of the address it leads to.
 
     `why`: a second sentence; `codes`: the things it speaks of, when it speaks of several at once. A face
-    puts the address into `url`.
+    puts the address into `url`. `code`: stable, for data and tests; `cures`: the nearest first; `by`: the
+    last day on which something can still be done about it.
     """
 
     sentence: Sentence
@@ -24,6 +43,9 @@ class Note:
     codes: tuple[str, ...] = ()
     how: How | None = None
     url: str = ""
+    code: str = ""
+    cures: tuple[Cure, ...] = ()
+    by: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +68,17 @@ class Answer:
 def worst_first(notes: Iterable[Note]) -> list[Note]:
     """In order of weight, otherwise as given."""
     return sorted(notes, key=lambda note: -note.level)
+
+
+def soonest_first(notes: Iterable[Note]) -> list[Note]:
+    """By weight; of one weight first what a click cures, then what has a cure at all, then by day."""
+    return sorted(notes, key=lambda note: (-note.level, _effort(note), note.by or date.max))
+
+
+def _effort(note: Note) -> int:
+    if any(cure.values for cure in note.cures):
+        return 0
+    return 1 if note.cures else 2
 
 
 def counted(count: int, one: Sentence, many: Sentence) -> Sentence:

@@ -1,0 +1,163 @@
+"""READ everything the answer before a trip is made of, once: a fixed number of statements, whatever there is.
+
+What is supposed is applied here, so that no room knows whether a trailer stays or is only supposed to.
+"""
+
+from collections import Counter
+from collections.abc import Iterable
+from datetime import date
+from uuid import UUID
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from inventory.compute import expiry
+from inventory.compute.codes import Kind
+from inventory.models import (
+    Equipment,
+    Event,
+    Hold,
+    Listed,
+    Machine,
+    Material,
+    Package,
+    Paper,
+    Person,
+    Shop,
+    Trip,
+)
+from inventory.queries import equipment
+from inventory.queries.ledger import code_in, moment
+from inventory.queries.readiness_booked import workshops_of
+from inventory.queries.readiness_facts import (
+    Facts,
+    Packed,
+    Piece,
+    Supposing,
+)
+from inventory.queries.readiness_places import Where, cars_of, places_of_all, shown, trailers_of
+
+SHEET = "safety data sheet"
+
+
+def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
+    """Everything, as it will be when the trip leaves."""
+    supposed = supposing or Supposing()
+    places = places_of_all()
+    trailers = trailers_of(trip, places, supposed)
+    lines = list(_open_lines(today))
+    own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
+    where = Where(places, [each.id for each in trailers], cars_of(trailers), own)
+    ours, cancelled, earlier = workshops_of(trip, today, supposed)
+    return Facts(
+        today=today,
+        trip=trip,
+        shop=Shop.objects.first() or Shop(),
+        supposing=supposed,
+        trailers=trailers,
+        workshops=ours,
+        cancelled=cancelled,
+        earlier=earlier,
+        places=places,
+        materials={row.id: row for row in Material.objects.order_by("name")},
+        packages=_packages(where, lines, trip),
+        equipment=_equipment(where),
+        people={row.id: row for row in Person.objects.order_by("name")},
+        sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
+        listed=tuple(own.values()),
+        met_on=_met(),
+    )
+
+
+def _open_lines(today: date) -> "QuerySet[Listed]":
+    """The open lines of every trip that is not over."""
+    rows = Listed.objects.filter(ended=False, trip__back_on__gte=today, trip__cancelled=False)
+    return rows.select_related("trip")
+
+
+def _packages(where: Where, lines: Iterable[Listed], trip: Trip) -> tuple[Packed, ...]:
+    """Everything that holds something, wherever it is."""
+    holds = set(Hold.objects.values_list("thing_id", flat=True))
+    elsewhere: Counter[UUID] = Counter()
+    whole: set[UUID] = set()
+    for line in lines:
+        if line.trip_id != trip.id:
+            elsewhere[line.thing_id] += line.amount or 0
+            if line.amount is None:
+                whole.add(line.thing_id)
+    rows = (
+        Package.objects.filter(thing__balance__amount__gt=0, thing__state__isnull=False)
+        .annotate(code=code_in())
+        .order_by("thing_id")
+        .values_list(
+            "thing_id",
+            "code",
+            "lot_id",
+            "lot__number",
+            "lot__material_id",
+            "thing__balance__amount",
+            "thing__state__place_id",
+            "expires_on",
+            "extended_through",
+            "thing__state__opened_at",
+            "lot__material__opened_life_days",
+            "tare_mg",
+        )
+    )
+    found = []
+    for id, code, lot, number, material, left, place, expires, extended, opened_at, life, tare in rows:
+        opened = timezone.localtime(opened_at).date() if opened_at else None
+        spot = where.spot(id, place)
+        found.append(
+            Packed(
+                id=id,
+                code=shown(code),
+                lot=lot,
+                number=number,
+                material=material,
+                left=left,
+                spot=spot,
+                through=expiry.last_day(
+                    expires_on=expires,
+                    opened_on=opened,
+                    opened_life_days=life,
+                    extended_through=extended,
+                ),
+                opened_on=opened,
+                held=bool({id, lot} & holds),
+                set_aside=left if whole & {id, *spot.chain} else min(left, elsewhere[id]),
+                tare_mg=tare,
+            )
+        )
+    return tuple(found)
+
+
+def _equipment(where: Where) -> tuple[Piece, ...]:
+    holds = set(Hold.objects.filter(thing__equipment__isnull=False).values_list("thing_id", flat=True))
+    dues: dict[UUID, list[equipment.Due]] = {}
+    for due in equipment.inspections():
+        dues.setdefault(due.equipment, []).append(due)
+    rows = Equipment.objects.filter(thing__state__isnull=False).select_related("thing__state")
+    return tuple(
+        Piece(
+            row,
+            Kind(row.thing.kind),
+            shown(row.code),
+            where.spot(row.thing_id, row.thing.state.place_id),
+            row.thing_id in holds,
+            tuple(dues.get(row.thing_id, ())),
+        )
+        for row in rows.annotate(code=code_in()).order_by("name", "thing_id")
+    )
+
+
+def _met() -> dict[str, date | None]:
+    """When this laptop's books last took in each of the others'."""
+    machines = list(Machine.objects.order_by("letter"))
+    here = next((row for row in machines if row.here), None)
+    last: dict[str, date] = {}
+    rows = Event.objects.filter(step="met", machine__in=[here.id] if here else []).order_by("-clock")
+    for clock, facts in rows.values_list("clock", "facts"):
+        for other in facts["known"]:
+            last.setdefault(other, timezone.localtime(moment(clock)).date())
+    return {row.letter: last.get(str(row.id)) for row in machines if not row.here}

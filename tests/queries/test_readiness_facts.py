@@ -1,0 +1,114 @@
+"""What the answer before a trip is read from: once, flat, with what is supposed applied."""
+
+from datetime import timedelta
+from uuid import UUID
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.actions import builds, trips
+from inventory.compute.codes import Kind
+from inventory.models import Trip
+from inventory.queries.readiness_facts import Facts, Supposing
+from inventory.queries.readiness_read import read
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def world(shop: make.Shop) -> make.Shop:
+    """A yard with a store, a trailer of two zones, a workshop of two seats, and a trip there."""
+    shop.names["yard"] = yard = shop.place(Kind.YARD, "the yard")
+    shop.names["store"] = shop.place(Kind.STORE, "the barn", yard)
+    shop.names["trailer"] = trailer = shop.place(Kind.TRAILER, "Wren", yard)
+    shop.names["zone"] = shop.place(Kind.ZONE, "zone 1", trailer)
+    today = shop.at.date()
+    shop.names["workshop"] = workshop = shop.do(
+        builds.plan_workshop,
+        name="High hut",
+        starts_on=today + timedelta(4),
+        ends_on=today + timedelta(5),
+        capacity=2,
+    ).thing
+    shop.names["trip"] = shop.do(
+        trips.plan_trip,
+        name="High hut",
+        leaves_on=today + timedelta(3),
+        back_on=today + timedelta(6),
+        trailers=[trailer],
+        workshops=[workshop],
+    ).thing
+    return shop
+
+
+def facts(shop: make.Shop, supposing: Supposing | None = None) -> Facts:
+    return read(Trip.objects.get(id=shop.names["trip"]), shop.at.date(), supposing)
+
+
+def test_read_when_a_jug_lies_in_the_trailer_knows_that_it_is_aboard(world: make.Shop) -> None:
+    """The same jug in the barn is not; both know where they lie."""
+    here = world.package(place=world.names["zone"])
+    home = world.package(number="N-2", place=world.names["store"])
+    spots = {each.id: each.spot for each in facts(world).packages}
+    assert spots[here].aboard
+    assert spots[here].goes
+    assert not spots[home].goes
+    assert spots[here].goes_in == world.names["trailer"]
+    assert spots[here].goes_zone == world.names["zone"]
+    assert facts(world).where(spots[home]) == "the barn"
+
+
+def test_read_when_the_trailer_is_supposed_to_stay_has_nothing_aboard(world: make.Shop) -> None:
+    world.package(place=world.names["zone"])
+    there = facts(world, Supposing(without=world.names["trailer"]))
+    assert there.trailers == ()
+    assert there.aboard == ()
+    assert len(facts(world).trailers) == len(facts(world).aboard) == 1
+
+
+def test_read_when_a_guest_more_is_supposed_has_one_more_open_seat(world: make.Shop) -> None:
+    world.pair(workshop=world.names["workshop"])
+    assert [each.open_seats for each in facts(world).workshops] == [1]
+    assert [each.open_seats for each in facts(world, Supposing(guests=1)).workshops] == [2]
+
+
+def test_read_when_a_pair_is_booked_knows_its_seat_and_its_skis(world: make.Shop) -> None:
+    pair, *_ = world.pair(workshop=world.names["workshop"])
+    (found,) = facts(world).pairs
+    assert found.id == pair
+    assert found.seat == "booked"
+    assert found.shaped is None
+    assert [ski.side for ski in found.skis] == ["left", "right"]
+    assert not found.both("profiled")
+
+
+def statements(shop: make.Shop) -> int:
+    with CaptureQueriesContext(connection) as caught:
+        facts(shop)
+    return len(caught)
+
+
+def test_read_when_there_is_ten_times_as_much_asks_no_more_of_the_database(world: make.Shop) -> None:
+    def more(count: int) -> None:
+        workshop: UUID = world.do(
+            builds.plan_workshop,
+            name="Low hut",
+            starts_on=world.at.date() + timedelta(4),
+            ends_on=world.at.date() + timedelta(4),
+        ).thing
+        for at in range(count):
+            world.pair(f"Guest {at}", workshop=workshop)
+            world.package(number=f"M-{at}", place=world.names["zone"])
+            world.place(Kind.BIN, f"bin {at}", world.names["store"])
+        world.do(
+            trips.change_trip,
+            trip=world.names["trip"],
+            changes={"workshops": [world.names["workshop"], workshop]},
+        )
+
+    more(1)
+    few = statements(world)
+    more(10)
+    assert statements(world) == few
