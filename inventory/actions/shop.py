@@ -1,6 +1,7 @@
 """WRITE the shop itself: its first machine, its name, its people."""
 
 import re
+from datetime import datetime
 from uuid import UUID
 
 from inventory.actions import cards
@@ -36,6 +37,14 @@ def found_machine(*, id: UUID, letter: str, name: str = "", fingerprint: str = "
             say("Choose a letter that no laptop of the shop has or had."),
         )
     Machine.objects.create(id=id, letter=letter, name=name, fingerprint=fingerprint, here=True)
+
+
+def note_backup(*, at: datetime) -> None:
+    """Remember when these books were last backed up and read again whole.
+
+    Afterwards: the day sheet worries again only once more was written and a week has passed.
+    """
+    Machine.objects.filter(here=True).update(backed_up_at=at)
 
 
 @happening

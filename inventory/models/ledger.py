@@ -28,6 +28,7 @@ class Machine(models.Model):
     ahead = models.BigIntegerField(default=0)  # its clock less ours at the last meeting, microseconds
     replaces = models.UUIDField(null=True, blank=True)  # the machine whose letter it carries on
     fingerprint = models.CharField(max_length=64, blank=True)  # of the data folder; local, never leaves
+    backed_up_at = models.DateTimeField(null=True)  # the last backup that was read again whole; local
 
     class Meta:
         constraints = [

@@ -4,9 +4,9 @@ An estimate from what people read on thermometers; where nobody read, a place's 
 answer says so. The reckoning is `compute.ageing`; nothing is computed here but where things stood when.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from itertools import pairwise
 from uuid import UUID
 
@@ -59,43 +59,78 @@ def readings_of(places: Iterable[UUID]) -> list[Reading]:
 
 
 def age_of(package: UUID, now: datetime) -> Age | None:
-    """How old a package is by its warmth; None when it has no date, so that nobody can say.
+    """How old a package is by its warmth; None when it has no date, so that nobody can say."""
+    found = ages_of([package], now).get(package)
+    return found.age if found else None
 
-    A fixed number of statements for each level of places and each pouring from one container to another.
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A package's age. `measured`: somebody read how warm it stood; `read`: by that alone it is over."""
+
+    age: Age
+    measured: bool
+    read: bool
+
+
+def ages_of(packages: Iterable[UUID], now: datetime) -> dict[UUID, Known]:
+    """How old packages are by their warmth; those without a date are left out.
+
+    A fixed number of statements for each level of places and each pouring from one container to another,
+    however many packages are asked for.
     """
-    row = (
-        Package.objects.select_related("lot__material", "thing__state")
-        .filter(thing_id=package, thing__state__isnull=False)
-        .first()
-    )
-    expires = (row.extended_through or row.expires_on) if row else None
-    if row is None or expires is None:
-        return None
-    stood = where_stood(package, now)
-    return _reckon(row, expires, stood, timezone.localtime(now)) if stood else None
+    rows = [
+        row
+        for row in Package.objects.select_related("lot__material", "thing__state").filter(
+            thing_id__in=list(packages), thing__state__isnull=False
+        )
+        if row.extended_through or row.expires_on
+    ]
+    stood = stood_of([row.thing_id for row in rows], now)
+    warmth = _Warmth({place for own in stood.values() for stretch in own for place in stretch.places})
+    today = timezone.localtime(now)
+    return {
+        row.thing_id: _known(row, stood[row.thing_id], warmth, today) for row in rows if stood[row.thing_id]
+    }
 
 
-def _reckon(row: Package, expires: date, stood: Sequence[Stood], now: datetime) -> Age:
-    places = {place for stretch in stood for place in stretch.places}
-    warmth = _Warmth(places)
-    stays: list[Stay] = []
-    for stretch in stood:
-        stays += warmth.stays(stretch)
+def _known(row: Package, stood: Sequence[Stood], warmth: "_Warmth", now: datetime) -> Known:
+    stays = [stay for stretch in stood for stay in warmth.stays(stretch)]
+    assumed = warmth.assumed(stood[-1].places)
+    age = _reckon(row, stood, stays, assumed, now)
+    read = [stay for stay in stays if stay.celsius.basis is Basis.MEASURED]
+    over = bool(read) and age.forecast < now.date()
+    over = over and _reckon(row, stood, read, _label(row), now).forecast < now.date()
+    return Known(age, measured=bool(read), read=over)
+
+
+def _label(row: Package) -> Given[float]:
+    """The warmth its date is printed for."""
+    warmest, sheet = row.lot.material.stored_to_c, row.lot.material.source or "the material's card"
+    return LABEL_C if warmest is None else Given(warmest, Basis.DATA_SHEET, sheet)
+
+
+def _reckon(
+    row: Package, stood: Sequence[Stood], stays: Sequence[Stay], assumed: Given[float], now: datetime
+) -> Age:
     material, opened_at = row.lot.material, row.thing.state.opened_at
-    warmest, life = material.stored_to_c, material.opened_life_days
-    sheet = material.source or "the material's card"
+    life = material.opened_life_days
     opened = None
-    if opened_at is not None and row.extended_through is None:
+    if opened_at is not None and opened_at <= now and row.extended_through is None:
         opened = Opened(
             max(opened_at, stood[0].starts),
-            None if life is None else Given(float(life), Basis.DATA_SHEET, sheet),
+            None
+            if life is None
+            else Given(float(life), Basis.DATA_SHEET, material.source or "the material's card"),
         )
+    expires = row.extended_through or row.expires_on
+    assert expires is not None  # noqa: S101 - asked for above
     return ageing.effective_age(
         received_at=stood[0].starts,
         expires_on=expires,
-        label_c=LABEL_C if warmest is None else Given(warmest, Basis.DATA_SHEET, sheet),
+        label_c=_label(row),
         stays=stays,
-        assumed_c=warmth.assumed(stood[-1].places),
+        assumed_c=assumed,
         now=now,
         opened=opened,
     )
@@ -134,36 +169,59 @@ class _Warmth:
 
 def where_stood(package: UUID, now: datetime) -> list[Stood]:
     """Where a package stood from its delivery on, and before it was poured, where what is in it stood."""
-    lives = _lives(package, now)
-    moves = _moves([thing for thing, _, _ in lives])
-    found: list[Stood] = []
+    return stood_of([package], now)[package]
+
+
+def stood_of(packages: Iterable[UUID], now: datetime) -> dict[UUID, list[Stood]]:
+    """The same of many packages."""
+    lives = _lives(list(packages), now)
+    moves = _moves({thing for own in lives.values() for thing, _, _ in own})
+    return {package: list(_stretches(own, moves)) for package, own in lives.items()}
+
+
+_Life = tuple[UUID, datetime, datetime]
+_Moves = dict[UUID, list[tuple[datetime, UUID]]]
+
+
+def _stretches(lives: Iterable[_Life], moves: _Moves) -> Iterator[Stood]:
     for thing, starts, ends in lives:
         turns = {at for of in _above(thing, moves) for at, _ in moves.get(of, ()) if starts < at < ends}
-        edges = [starts, *sorted(turns), ends]
-        for begins, stops in pairwise(edges):
+        for begins, stops in pairwise([starts, *sorted(turns), ends]):
             if begins < stops:
-                found.append(Stood(begins, stops, _chain(thing, begins, moves)))
+                yield Stood(begins, stops, _chain(thing, begins, moves))
+
+
+def _lives(packages: Sequence[UUID], now: datetime) -> dict[UUID, list[_Life]]:
+    """The containers that held each, oldest first, each from when to when."""
+    found: dict[UUID, list[_Life]] = {package: [] for package in packages}
+    held = {package: (package, now) for package in packages}
+    while held:
+        births = _births({thing for thing, _ in held.values()})
+        sources = _poured_from({event for event, _ in births.values()})
+        older: dict[UUID, tuple[UUID, datetime]] = {}
+        for package, (thing, ends) in held.items():
+            if thing not in births:
+                continue
+            event, at = births[thing]
+            born = min(at, ends)
+            found[package].insert(0, (thing, born, ends))
+            source = sources.get(event)
+            if source is not None and all(source != of for of, _, _ in found[package]):
+                older[package] = (source, born)
+        held = older
     return found
 
 
-def _lives(package: UUID, now: datetime) -> list[tuple[UUID, datetime, datetime]]:
-    """The containers that held it, oldest first, each from when to when."""
-    found: list[tuple[UUID, datetime, datetime]] = []
-    thing, ends = package, now
-    while True:
-        birth = Line.objects.filter(thing_id=thing, role=Role.OUTPUT, event__skipped__isnull=True)
-        line = birth.select_related("event").first()
-        if line is None:
-            return found
-        born = min(line.event.at, ends)
-        found.insert(0, (thing, born, ends))
-        source = Line.objects.filter(event_id=line.event_id, role=Role.INPUT, event__step="split").first()
-        if source is None or any(source.thing_id == held for held, _, _ in found):
-            return found
-        thing, ends = source.thing_id, born
+def _births(things: set[UUID]) -> dict[UUID, tuple[UUID, datetime]]:
+    """The event that each came of, and when it was."""
+    rows = Line.objects.filter(thing_id__in=things, role=Role.OUTPUT, event__skipped__isnull=True)
+    return {thing: (event, at) for thing, event, at in rows.values_list("thing_id", "event_id", "event__at")}
 
 
-_Moves = dict[UUID, list[tuple[datetime, UUID]]]
+def _poured_from(events: set[UUID]) -> dict[UUID, UUID]:
+    """Of those events that are a pouring, what was poured from."""
+    rows = Line.objects.filter(event_id__in=events, role=Role.INPUT, event__step="split")
+    return dict(rows.values_list("event_id", "thing_id"))
 
 
 def _moves(things: Iterable[UUID]) -> _Moves:

@@ -1,6 +1,7 @@
 """READ workshops, seats and pairs with their build spec."""
 
 from collections.abc import Iterable
+from datetime import date
 from uuid import UUID
 
 from django.db.models import Count, Exists, OuterRef, Q, QuerySet
@@ -41,6 +42,14 @@ def in_work() -> QuerySet[Pair]:
         thing_id=OuterRef("thing_id"), event__step="handed over", event__skipped__isnull=True
     )
     return pairs().filter(~Exists(over)).order_by("workshop__starts_on", "thing_id")
+
+
+def pairs_from(today: date) -> QuerySet[Pair]:
+    """Booked pairs of workshops that have not begun, the nearest first."""
+    rows = Pair.objects.filter(
+        thing__state__isnull=False, workshop__starts_on__gte=today, workshop__cancelled=False
+    )
+    return rows.select_related("workshop").order_by("workshop__starts_on", "thing_id")
 
 
 def pair(id: UUID) -> Pair | None:

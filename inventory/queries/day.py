@@ -3,7 +3,6 @@
 Equal sentences are gathered: five jars that pass one date are one sentence with five codes under it.
 """
 
-from collections.abc import Iterable
 from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
@@ -12,32 +11,33 @@ from django.utils.timezone import get_current_timezone
 
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
-from inventory.models import Hold, Material, Package, Place, Workshop
-from inventory.models import Note as Text
-from inventory.queries import equipment, ledger, readiness, scans, trips
+from inventory.models import Material, Package, Place, Workshop
+from inventory.queries import artwork, builds, day_stock, equipment, ledger, machine, readiness, scans, trips
 from inventory.queries.build_card import AT_BENCH, in_work
+from inventory.queries.day_stock import SHOWN_CODES, SOON
 from inventory.queries.dossier_names import named
 from inventory.queries.notes import Note, counted, worst_first
-from inventory.queries.readiness import Held
 
-SOON = timedelta(days=30)
 TRIP_SOON = timedelta(days=14)
 QUIET = timedelta(days=60)  # no workshop for so long: the season is over, or has not begun
-SHOWN_CODES = 12
 
 
 def notes(today: date) -> list[Note]:
     """Everything to know today: the same few statements however much there is."""
     held = readiness.stock()
+    evening = datetime.combine(today, time.max, tzinfo=get_current_timezone())
     found = [
         *_trips(today),
-        *_dates(held, today),
+        *day_stock.dates(held, today),
+        *day_stock.aged(held, evening),
         *readiness.below_lowest(held),
         *_disagreements(),
+        *_artwork(today),
         *_inspections(today),
-        *_holds(),
-        *_scans(today),
+        *day_stock.holds(),
+        *_scans(evening),
         *_bench(today),
+        *_backup(evening),
         *_off_season(today),
     ]
     return worst_first(found)
@@ -54,12 +54,12 @@ def _beginning() -> list[Note]:
         return []
     found = []
     if not Place.objects.exists():
-        found.append(Note(say("Make the first place: the yard."), Level.FINE, page="places-make"))
+        found.append(Note(say("Make the first place: the yard."), Level.FINE, page="places-make", todo=True))
     if not Material.objects.exists():
         sentence = say("Give what you buy its cards: take them from the catalogue.")
-        found.append(Note(sentence, Level.FINE, page="catalogue"))
+        found.append(Note(sentence, Level.FINE, page="catalogue", todo=True))
     sentence = say("Receive the first delivery, and print its tags.")
-    found.append(Note(sentence, Level.FINE, page="stock-receive"))
+    found.append(Note(sentence, Level.FINE, page="stock-receive", todo=True))
     return found
 
 
@@ -71,6 +71,7 @@ def _off_season(today: date) -> list[Note]:
             say("No workshop is near: the off-season list says what to do meanwhile."),
             Level.FINE,
             page="day-off-season",
+            todo=True,
         )
     ]
 
@@ -110,75 +111,26 @@ def _disagreements() -> list[Note]:
     return [Note(sentence, Level.LOOK, page="books-disagreements")]
 
 
-def _holds() -> list[Note]:
-    """Held things, gathered by the act that held them; the reason is what was typed then."""
-    rows = list(Hold.objects.select_related("event").order_by("event__sort", "thing_id"))
-    texts = dict(Text.objects.filter(id__in=[row.event.note for row in rows]).values_list("id", "text"))
-    names = named(row.thing_id for row in rows)
-    by_event: dict[UUID, list[Hold]] = {}
-    for row in rows:
-        by_event.setdefault(row.event_id, []).append(row)
-    found = []
-    for group in by_event.values():
-        things = [names[row.thing_id] for row in group]
-        note = group[0].event.note
-        reason = texts.get(note, "") if note else ""
-        first = things[0]
-        sentence = counted(
-            len(things),
-            say("On hold: {thing}.", thing=str(first)),
-            say("{count} things are on hold.", count=len(things)),
-        )
-        why = say("“{reason}”", reason=reason) if reason else None
-        found.append(_of_things(sentence, Level.LOOK, [thing.code for thing in things], why=why))
-    return found
+def _artwork(today: date) -> list[Note]:
+    """Pairs of workshops to come whose artwork is late or due within a week, gathered by workshop."""
+    pairs = {pair.thing_id: pair for pair in builds.pairs_from(today)}
+    groups: dict[tuple[Any, bool], int] = {}
+    for thing, due in artwork.pressing(pairs.values(), today).items():
+        key = (pairs[thing].workshop, due.level is Level.STOP)
+        groups[key] = groups.get(key, 0) + 1
+    return [_artwork_note(workshop, count, past=past) for (workshop, past), count in groups.items()]
 
 
-def _of_things(
-    sentence: Sentence, level: Level, codes: list[str], lot: str = "", why: Sentence | None = None
-) -> Note:
-    """A note that leads to its one thing; or to the lot of its several, and carries their codes."""
-    known = [code for code in codes if code]
-    of = known[0] if len(known) == 1 else lot
-    several = tuple(known[:SHOWN_CODES]) if len(known) > 1 else ()
-    if not of:
-        return Note(sentence, level, why=why, page="stock", codes=several)
-    return Note(sentence, level, why=why, page="thing", about=(of,), codes=several)
-
-
-def _dates(held: Iterable[Held], today: date) -> list[Note]:
-    """Packages past their date or near it, gathered by lot and day."""
-    late = [each for each in held if each.through and each.through <= today + SOON]
-    lots = {
-        row[0]: row[1:]
-        for row in Package.objects.filter(thing_id__in=[each.thing for each in late]).values_list(
-            "thing_id", "lot__material__name", "lot__number", "lot_id"
-        )
-    }
-    names = named([*lots, *(lot for _, _, lot in lots.values())])
-    groups: dict[Any, list[Held]] = {}
-    for each in sorted(late, key=lambda each: (each.through or today, each.thing)):
-        groups.setdefault((each.through, *lots[each.thing]), []).append(each)
-    return [
-        _date_note(
-            through, material, number, names[lot].code, [names[each.thing].code for each in group], today
-        )
-        for (through, material, number, lot), group in groups.items()
-    ]
-
-
-def _date_note(through: date, material: str, number: str, lot: str, codes: list[str], today: date) -> Note:
-    values = {"material": material, "number": number, "code": codes[0], "count": len(codes), "date": through}
-    if through < today:
-        one = say("{material} {code} passed its date on {date}.", **values)
-        many = say("{count} packages of {material}, lot {number}, passed their date on {date}.", **values)
-        unnumbered = say("{count} packages of {material} passed their date on {date}.", **values)
+def _artwork_note(workshop: Workshop, count: int, *, past: bool) -> Note:
+    values = {"name": workshop.name, "date": workshop.starts_on, "count": count}
+    if past:
+        one = say("Artwork for {name} on {date}: 1 pair is late for its printer or its check.", **values)
+        many = say("Artwork for {name} on {date}: {count} pairs are late for printer or check.", **values)
     else:
-        one = say("{material} {code} passes its date on {date}.", **values)
-        many = say("{count} packages of {material}, lot {number}, pass their date on {date}.", **values)
-        unnumbered = say("{count} packages of {material} pass their date on {date}.", **values)
-    level = Level.STOP if through < today else Level.LOOK
-    return _of_things(counted(len(codes), one, many if number else unnumbered), level, codes, lot)
+        one = say("Artwork for {name} on {date}: 1 pair has a step due within a week.", **values)
+        many = say("Artwork for {name} on {date}: {count} pairs have a step due within a week.", **values)
+    level = Level.STOP if past else Level.LOOK
+    return Note(counted(count, one, many), level, page="builds-workshop", about=(str(workshop.id),))
 
 
 def _inspections(today: date) -> list[Note]:
@@ -214,9 +166,8 @@ def _inspection(values: dict[str, Any], by: date | None, *, overdue: bool) -> Se
     return counted(int(values["count"]), one, many)
 
 
-def _scans(today: date) -> list[Note]:
-    end = datetime.combine(today + timedelta(days=1), time.min, tzinfo=get_current_timezone())
-    count = scans.failed_lately(end)
+def _scans(evening: datetime) -> list[Note]:
+    count = scans.failed_lately(evening)
     if not count:
         return []
     sentence = counted(
@@ -235,7 +186,7 @@ def _bench(today: date) -> list[Note]:
         if pair.at_bench == AT_BENCH[0] and workshop is not None and workshop.starts_on > today:
             continue
         waiting[pair.at_bench] = waiting.get(pair.at_bench, 0) + 1
-    return [Note(_waits(step, count), Level.FINE, page="bench") for step, count in waiting.items()]
+    return [Note(_waits(step, count), Level.FINE, page="bench", todo=True) for step, count in waiting.items()]
 
 
 def _waits(step: str, count: int) -> Sentence:
@@ -267,3 +218,14 @@ def _waits(step: str, count: int) -> Sentence:
         ),
     }.get(step, (say("1 pair is in work."), say("{count} pairs are in work.", count=count)))
     return counted(count, one, many)
+
+
+def _backup(evening: datetime) -> list[Note]:
+    """No good backup of what was written here, or an old one; the demo is made anew and needs none."""
+    state = machine.backup()
+    if state is None or state.current(evening):
+        return []
+    sentence = say("These books were never backed up: a lost laptop loses them.")
+    if state.last is not None:
+        sentence = say("The last good backup is of {moment}; more was written since.", moment=state.last)
+    return [Note(sentence, Level.LOOK, page="help-page", about=("running-the-shop",))]

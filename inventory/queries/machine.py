@@ -6,12 +6,13 @@ never leaves the laptop.
 
 import hashlib
 import uuid
-from datetime import datetime
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 
 from django.conf import settings
 from django.db import connection
 
-from inventory.models import Event, Machine
+from inventory.models import Event, Machine, Shop
 
 _MADE_UP = 1 << 40  # the bit of an address that is no network card's: drawn anew by every process
 
@@ -61,3 +62,31 @@ def last_met(letter: str) -> datetime | None:
         if others & facts["known"].keys():
             return at
     return None
+
+
+OFTEN, FIRST = timedelta(days=7), timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """When these books were last backed up and read again whole; when was first and last written here."""
+
+    last: datetime | None
+    begun: datetime
+    written: datetime
+
+    def current(self, now: datetime) -> bool:
+        """True when nothing was written since, or it is at most a week old; a new shop has a day for it."""
+        if self.last is None:
+            return now - self.begun <= FIRST
+        return self.last >= self.written or now - self.last <= OFTEN
+
+
+def backup() -> Backup | None:
+    """How this laptop's books stand with their backups; None without records, and for the demo."""
+    here = Machine.objects.filter(here=True).first()
+    if here is None or not here.clock or Shop.objects.filter(demo=True).exists():
+        return None
+    first = Event.objects.filter(machine=here.id, number=1).values_list("clock", flat=True).first()
+    begun, written = (datetime.fromtimestamp(clock / 1e6, UTC) for clock in (first or here.clock, here.clock))
+    return Backup(here.backed_up_at, begun, written)

@@ -29,9 +29,9 @@ class Cure:
 class Note:
     """One sentence. `page`, `about`, `find`: name, values and search of the address it leads to.
 
-    `why`: a second sentence; `codes`: the things it speaks of, when it speaks of several at once. A face
-    puts the address into `url`. `code`: stable, for data and tests; `cures`: the nearest first; `by`: the
-    last day on which something can still be done about it.
+    `todo`: nothing is wrong, it waits for a hand. `why`: a second sentence; `codes`: the things it speaks of,
+    when it speaks of several at once. A face puts the address into `url`. `code`: stable, for data and tests;
+    `cures`: the nearest first; `by`: the last day on which something can still be done about it.
     """
 
     sentence: Sentence
@@ -46,6 +46,7 @@ class Note:
     code: str = ""
     cures: tuple[Cure, ...] = ()
     by: date | None = None
+    todo: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,6 +141,12 @@ def mark(level: object, word: object = "") -> SafeString:
     return _drawn("mark", kind=found.name.lower(), word=say(word) or WORDS[found])
 
 
+@register.simple_tag
+def todo() -> SafeString:
+    """The mark of what waits for a hand and is no fault: an empty box to tick."""
+    return _drawn("mark", kind="todo", word=gettext("To do"))
+
+
 def figure(value: object, places: int | None = None) -> str:
     """A number as printed: no exponent, thousands apart from five digits on, a real minus sign."""
     if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
@@ -229,6 +235,7 @@ def _note(reason: object) -> dict[str, object]:
     facts: Any = getattr(reason, "facts", None) or {}
     return {
         "level": level_of(reason) if hasattr(reason, "level") else None,
+        "todo": getattr(reason, "todo", False),
         "sentence": getattr(reason, "sentence", reason),
         "why": getattr(reason, "why", None) or facts.get("why"),
         "url": getattr(reason, "url", None),

@@ -124,7 +124,9 @@ def test_backup_is_not_written_over_a_file(shop, tmp_path):
     file.write_text("something else")
     assert run("backup", file).code == 2
     assert file.read_text() == "something else"
+    assert Machine.objects.get(here=True).backed_up_at is None
     assert run("backup", tmp_path / "c.zip").code == 0
+    assert Machine.objects.get(here=True).backed_up_at is not None  # the day sheet need not worry
     assert {path.name for path in tmp_path.iterdir()} == {"b.zip", "c.zip", "shop"}
 
 

@@ -11,14 +11,20 @@ from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.actions import builds, equipment, materials, press, stock, trips
+from inventory.actions import artwork, builds, equipment, materials, press, scans, stock, trips
+from inventory.actions import shop as shop_actions
 from inventory.compute.codes import Kind
+from inventory.compute.fold import Trouble
 from inventory.compute.reasons import Level
+from inventory.errors import Refused, say
+from inventory.models import Disagreement
+from inventory.models.cards import CARDS
 from inventory.queries import day, off_season, readiness
 from inventory.queries import trips as trip_queries
 from inventory.queries.notes import worst_first
 from inventory.views.day import linked
-from tests.make import Shop, grams, metres, pieces
+from tests.make import Shop, grams, metres, pieces, token
+from tests.queries import warm
 
 TODAY = date(2026, 11, 30)
 
@@ -115,9 +121,76 @@ def test_day_sheet_when_an_inspection_is_overdue_stops_and_leads_to_the_card(sho
         Level.LOOK,
         "“look for cracks” of Hose 3 is due by 2026-11-30.",
     )
-    (overdue,) = day.notes(TODAY + timedelta(days=1))
+    (overdue, _) = day.notes(TODAY + timedelta(days=1))  # and that nothing is backed up yet
     assert (overdue.level, overdue.page) == (Level.STOP, "equipment-card")
     assert str(overdue.sentence) == "“look for cracks” of Hose 3 was due by 2026-11-30."
+
+
+@pytest.mark.parametrize(
+    ("days", "level", "words"),
+    [(23, None, ""), (22, Level.LOOK, "within a week"), (15, Level.LOOK, "a week"), (14, Level.STOP, "late")],
+)
+def test_day_sheet_counts_artwork_back_from_the_workshop_by_the_printers_days(shop, days, level, words):
+    """Four days at the printer: the guest's artwork is due 3 + 4 + 5 + 3 = 15 days before the first day."""
+    trip_to(shop, leaves=20)
+    first = TODAY + timedelta(days=days)
+    workshop = shop.do(builds.plan_workshop, name="Hestlia", starts_on=first, ends_on=first).thing
+    pair, _, _ = shop.pair(workshop=workshop)
+    assert [note for note in day.notes(TODAY) if note.page == "builds-workshop"] == []
+    shop.do(artwork.plan_artwork, pair=pair, printer_days=4, bleed_mm=5)
+    found = [note for note in day.notes(TODAY) if note.page == "builds-workshop"]
+    assert [note.level for note in found] == ([level] if level else [])
+    assert all(words in str(note.sentence) and note.about == (str(workshop),) for note in found)
+
+
+def test_day_sheet_when_codes_led_to_nothing_counts_each_text_once_for_a_week(shop):
+    """Two texts, one of them twice; eight days later they are forgotten here."""
+    trip_to(shop, leaves=28)
+    for text in ("9999-0001?", "9999-0001?", "9999-0002?"):
+        scans.keep_failed(shop.by(), id=token(), text=text, refused=UNKNOWN)
+    (note,) = day.notes(TODAY)
+    assert (str(note.sentence)[:24], note.page) == ("2 codes were scanned thi", "scan-failed")
+    assert not any("scanned" in sentence for sentence in said(day.notes(TODAY + timedelta(days=8))))
+
+
+def test_day_sheet_when_two_truths_disagree_leads_to_them(shop):
+    """Nothing disagrees on one laptop; an open disagreement is one sentence, a settled one none."""
+    trip_to(shop, leaves=20)
+    row = Disagreement.objects.create(id=token(), trouble=Trouble.SHORT, subject=shop.package())
+    (note,) = day.notes(TODAY)
+    assert (str(note.sentence), note.page) == ("Two truths disagree: settle them.", "books-disagreements")
+    Disagreement.objects.filter(id=row.id).update(settled_by=token())
+    assert said(day.notes(TODAY)) == []
+
+
+def test_day_sheet_worries_when_no_good_backup_is_kept_after_a_day_or_a_week(shop):
+    """Never: from the second day on. Old: more than a week, and something was written since."""
+    trip_to(shop, leaves=28)
+    tomorrow, in_a_week = TODAY + timedelta(days=1), TODAY + timedelta(days=9)
+    assert said(day.notes(TODAY)) == []
+    assert said(day.notes(tomorrow)) == ["These books were never backed up: a lost laptop loses them."]
+    shop_actions.note_backup(at=shop.at + timedelta(days=1))
+    assert said(day.notes(tomorrow)) == said(day.notes(in_a_week)) == []
+    shop.at += timedelta(days=2)
+    shop.package()
+    (worry,) = day.notes(in_a_week)
+    assert str(worry.sentence).startswith("The last good backup is of ")
+    assert said(day.notes(TODAY + timedelta(days=7))) == []
+
+
+def test_day_sheet_of_a_demo_asks_for_no_backup(shop):
+    """It is made anew each day."""
+    trip_to(shop, leaves=28)
+    CARDS["shop"].objects.update(demo=True)
+    assert said(day.notes(TODAY + timedelta(days=3))) == []
+
+
+def test_day_sheet_marks_what_waits_for_a_hand_as_to_do_and_nothing_as_fine(shop):
+    """A fine mark beside what is still to do would be wrong."""
+    shop.pair()
+    notes = day.notes(TODAY)
+    assert notes
+    assert [note for note in notes if note.level is Level.FINE and not note.todo] == []
 
 
 def test_day_sheet_when_one_or_several_pairs_wait_says_a_whole_sentence_for_each(shop):
@@ -249,13 +322,23 @@ def test_worst_lack_agrees_with_a_maximum_flow(visits, packages):
     assert (lack is None) == (served == sum(2 * pairs for _, pairs in days))
 
 
+IN_MARCH = date(2027, 3, 1)
+UNKNOWN = Refused("codes.unknown", say("Nothing here."), say("Read it again."))
+
+
 def fill(shop: Shop, times: int, number: str) -> None:
     """More of everything that the day sheet speaks of."""
     for turn in range(times):
         name = f"{number}-{turn}"
-        shop.package("resin", grams(500), name, expires_on=TODAY + timedelta(days=turn - 3))
+        shop.package("resin", grams(500), name, expires_on=TODAY - timedelta(days=turn + 1))
+        old = warm.stood(shop, name, warm.hot(shop))
+        shop.do(stock.split_package, package=old, amount=grams(100))
         blank = shop.package("blank", pieces(3), name)
         shop.do(stock.hold, things=[shop.package("glue", grams(50), name)], reason=name)
+        workshop = shop.do(builds.plan_workshop, name=name, starts_on=IN_MARCH, ends_on=IN_MARCH).thing
+        printed, _, _ = shop.pair(workshop=workshop)
+        shop.do(artwork.plan_artwork, pair=printed, printer_days=120, bleed_mm=5)
+        scans.keep_failed(shop.by(), id=token(), text=f"{name}?", refused=UNKNOWN)
         _, left, _ = shop.pair()
         shop.do(press.lay_up, ski=left, inputs=[(blank, pieces(1))])
         tool = shop.do(equipment.make_equipment, kind=Kind.EQUIPMENT, name=name).thing

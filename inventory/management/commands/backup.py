@@ -4,6 +4,7 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
+from inventory.actions import shop as actions
 from inventory.management import backups
 from inventory.management.base import ShopCommand, moment
 
@@ -19,7 +20,9 @@ class Command(ShopCommand):
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
         """Write it."""
         self.need_books()
-        page = backups.write(file.absolute(), moment())
+        now = moment()
+        page = backups.write(file.absolute(), now)
+        actions.note_backup(at=now)
         self.say(
             "The shop is in {file}: {mb} MB, the books and {count} files. It was read again and is whole. "
             "It holds names and contacts: keep it as you keep the laptop, and one copy elsewhere.",

@@ -106,5 +106,5 @@ class Command(ServerCommand):
 
 def _made_of() -> str:
     """A digest of the season as written, and of the tables it is made in."""
-    migrations = sorted(path.name for path in (settings.BASE_DIR / "inventory" / "migrations").glob("*.py"))
-    return hashlib.sha256(FILE.read_bytes() + "".join(migrations).encode()).hexdigest()[:16]
+    migrations = sorted((settings.BASE_DIR / "inventory" / "migrations").glob("*.py"))
+    return hashlib.sha256(b"".join(path.read_bytes() for path in (FILE, *migrations))).hexdigest()[:16]
