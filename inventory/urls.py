@@ -150,6 +150,10 @@ urlpatterns = [
     path("trips/plan/", trips.plan, name="trips-plan"),
     path("trips/<uuid:trip>/trip/", trips.trip, name="trips-trip"),
     path("trips/<uuid:trip>/edit/", trips.edit, name="trips-edit"),
+    path("trips/<uuid:trip>/list/", trips.list, name="trips-list"),
+    path("trips/<uuid:trip>/put-on/", trips.put_on, name="trips-put-on"),
+    path("trips/<uuid:trip>/set-aside/", trips.set_aside, name="trips-set-aside"),
+    path("trips/<uuid:trip>/take-off/", trips.take_off, name="trips-take-off"),
     # the bench
     path("bench/", bench.bench, name="bench"),
     path("builds/plan/", builds.plan, name="builds-plan"),

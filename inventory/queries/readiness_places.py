@@ -115,5 +115,12 @@ class Where:
         zone = next((at for at in into if self._kind(at) is Kind.ZONE), None) if goes_in else None
         return Spot(chain, vehicle, False, line, goes_in, zone)
 
+    def words(self, chain: Iterable[UUID]) -> str:
+        """A chain of places in words, innermost first: "bin 7, shelves, the Loft"; without the yard."""
+        known = [self.places[id] for id in chain if id in self.places]
+        return ", ".join(place.name for place in known if place.kind is not Kind.YARD) or (
+            known[0].name if known else ""
+        )
+
     def _kind(self, place: UUID) -> Kind | None:
         return self.places[place].kind if place in self.places else None

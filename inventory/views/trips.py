@@ -1,5 +1,6 @@
 """Trips: which there are, and whether one can leave."""
 
+from collections.abc import Callable
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -11,17 +12,20 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from inventory.actions import loading
 from inventory.actions import trips as actions
 from inventory.actions.by import By, Done
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
+from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
 from inventory.queries import builds, readiness
+from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, counted
 from inventory.roles import Right, may
 from inventory.views.day import linked
-from inventory.views.frame import ask, needs, now, role_of, said
+from inventory.views.frame import ask, led_back, needs, now, role_of, said
 
 WORDS = {
     Level.FINE: gettext_lazy("Ready"),
@@ -118,6 +122,53 @@ def edit(request: HttpRequest, trip: UUID) -> HttpResponse:
     initial = {field: getattr(row, field) for field in fields}
     form = forms.PlanTrip(request.POST or None, today=_today(), of=row, initial=initial)
     return ask(request, form, "inventory/trips/edit.html", change, then, trip=row)
+
+
+@needs(Right.SEE)
+def list(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """The loading list: what is still to be fetched, place by place, and what is aboard."""
+    row = _found(trip)
+    context = {"trip": row, "walk": walks.walk(row), "may_run": may(role_of(request), Right.RUN)}
+    return render(request, "inventory/trips/list.html", context)
+
+
+@needs(Right.RUN)
+def put_on(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Put things on the loading list."""
+    row = _found(trip)
+    initial = {"things": request.GET.get("codes", "").replace(",", "\n")}
+    form = list_forms.PutOn(request.POST or None, trip=row, initial=initial)
+    then = _listed(request, trip, _("On the loading list."))
+    return ask(request, form, "inventory/trips/put-on.html", loading.put_on_list, then, trip=row)
+
+
+@needs(Right.RUN)
+def set_aside(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Set so much of a package aside; it is on the loading list then."""
+    row = _found(trip)
+    initial = {"package": request.GET.get("codes", "")}
+    form = list_forms.SetAside(request.POST or None, trip=row, initial=initial)
+    then = _listed(request, trip, _("Set aside, and on the loading list."))
+    return ask(request, form, "inventory/trips/set-aside.html", loading.set_aside, then, trip=row)
+
+
+@needs(Right.RUN)
+def take_off(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Take things off the loading list."""
+    row = _found(trip)
+    initial = {"things": request.GET.get("codes", "").replace(",", "\n")}
+    form = list_forms.TakeOff(request.POST or None, trip=row, initial=initial)
+    then = _listed(request, trip, _("Taken off the list."))
+    return ask(request, form, "inventory/trips/take-off.html", loading.take_off_list, then, trip=row)
+
+
+def _listed(request: HttpRequest, trip: UUID, sentence: str) -> Callable[[Done], HttpResponse]:
+    """Back to where the form says, or to the list."""
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, sentence, led_back(request, reverse("trips-list", args=[trip])))
+
+    return then
 
 
 def _today() -> date:

@@ -9,42 +9,20 @@ from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import builds, trips
 from inventory.compute.codes import Kind
-from inventory.models import Trip
 from inventory.queries.readiness_facts import Facts, Supposing
 from inventory.queries.readiness_read import read
-from tests import make
+from tests import away, make
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
 def world(shop: make.Shop) -> make.Shop:
-    """A yard with a store, a trailer of two zones, a workshop of two seats, and a trip there."""
-    shop.names["yard"] = yard = shop.place(Kind.YARD, "the yard")
-    shop.names["store"] = shop.place(Kind.STORE, "the barn", yard)
-    shop.names["trailer"] = trailer = shop.place(Kind.TRAILER, "Wren", yard)
-    shop.names["zone"] = shop.place(Kind.ZONE, "zone 1", trailer)
-    today = shop.at.date()
-    shop.names["workshop"] = workshop = shop.do(
-        builds.plan_workshop,
-        name="High hut",
-        starts_on=today + timedelta(4),
-        ends_on=today + timedelta(5),
-        capacity=2,
-    ).thing
-    shop.names["trip"] = shop.do(
-        trips.plan_trip,
-        name="High hut",
-        leaves_on=today + timedelta(3),
-        back_on=today + timedelta(6),
-        trailers=[trailer],
-        workshops=[workshop],
-    ).thing
-    return shop
+    return away.plan(shop)
 
 
 def facts(shop: make.Shop, supposing: Supposing | None = None) -> Facts:
-    return read(Trip.objects.get(id=shop.names["trip"]), shop.at.date(), supposing)
+    return read(away.trip(shop), shop.at.date(), supposing)
 
 
 def test_read_when_a_jug_lies_in_the_trailer_knows_that_it_is_aboard(world: make.Shop) -> None:

@@ -27,7 +27,7 @@ LOWEST = {
         people-sign-out stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         places places-move places-put-away places-inside places-count
-        tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip
+        tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
         builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
@@ -36,7 +36,8 @@ LOWEST = {
         stock-receive stock-hold stock-write-off lots-edit materials-make materials-edit catalogue
         suppliers suppliers-make suppliers-card suppliers-edit suppliers-offer suppliers-offer-edit
         equipment-make equipment-edit equipment-plan equipment-replan equipment-inspect care-retest
-        papers-attach papers-withdraw places-make places-edit trips-plan trips-edit builds-plan builds-book
+        papers-attach papers-withdraw places-make places-edit trips-plan trips-edit
+        trips-put-on trips-set-aside trips-take-off builds-plan builds-book
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         records-paper press-equipment press-judge press-inspect press-hand-over books-settle

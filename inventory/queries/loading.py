@@ -1,0 +1,210 @@
+"""READ loading lists: what is on them, what of a package is still free, and the list in walking order.
+
+The order of a walk: place by place as the tree of places has them, in each the heaviest first.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+from uuid import UUID
+
+from django.db.models import Q, Sum
+
+from inventory.compute.codes import Kind
+from inventory.compute.units import Amount, Base
+from inventory.models import Balance, Equipment, Hold, Listed, Package, State, Trip
+from inventory.queries.dossier_facts import Named
+from inventory.queries.dossier_names import named
+from inventory.queries.ledger import chunks
+from inventory.queries.readiness_facts import PlaceOf, mass_mg
+from inventory.queries.readiness_places import Where, places_of_all
+
+_LAST = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLine:
+    """One line of the list. `amount`: set aside of a package, or all there is; None: no amount is kept.
+
+    `lies`, `place`: where it is, in words and the place itself; `zone`: where it goes, empty: not chosen.
+    """
+
+    line: UUID
+    thing: Named
+    amount: Amount | None
+    part: bool
+    lies: str
+    place: UUID | None
+    zone: str
+    zone_code: str
+    why: str
+    aboard: bool
+    mass_mg: int | None
+    inside: int  # of a bin: how many packages and pieces of equipment are in it
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One place of the walk, and what is to be taken there."""
+
+    lies: str
+    lines: tuple[LoadLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """A trip's list: what is still to be loaded, place by place, and what of it is aboard."""
+
+    stops: tuple[Stop, ...]
+    aboard: tuple[LoadLine, ...]
+
+    @property
+    def count(self) -> int:
+        """How many lines are still to be loaded."""
+        return sum(len(stop.lines) for stop in self.stops)
+
+
+def lines(trip: UUID) -> list[Listed]:
+    """The open lines of one trip's list."""
+    return list(Listed.objects.filter(trip_id=trip, ended=False).order_by("id"))
+
+
+def free(package: UUID, *, but: UUID, today: date) -> int:
+    """How much of a package no other trip that is not over has set aside."""
+    others = Listed.objects.filter(
+        thing_id=package, ended=False, trip__cancelled=False, trip__back_on__gte=today
+    ).exclude(trip_id=but)
+    taken = others.aggregate(sum=Sum("amount"))["sum"] or 0
+    left = Balance.objects.filter(thing_id=package).values_list("amount", flat=True).first() or 0
+    return max(0, left - taken)
+
+
+def taken_by(row: Trip, thing: UUID) -> Trip | None:
+    """Another trip, away on the same days, that has this thing on its list as a whole."""
+    lines = Listed.objects.filter(thing_id=thing, amount=None, ended=False, trip__cancelled=False)
+    lines = lines.filter(trip__leaves_on__lt=row.back_on, trip__back_on__gt=row.leaves_on)
+    found = lines.exclude(trip_id=row.id).select_related("trip").order_by("trip__leaves_on").first()
+    return found.trip if found else None
+
+
+def held(things: Iterable[UUID]) -> list[UUID]:
+    """Those of these things that are on hold, themselves or by their lot."""
+    wanted = list(things)
+    own = set(Hold.objects.filter(thing_id__in=wanted).values_list("thing_id", flat=True))
+    by_lot = Package.objects.filter(thing_id__in=wanted, lot_id__in=Hold.objects.values("thing_id"))
+    own |= set(by_lot.values_list("thing_id", flat=True))
+    return [thing for thing in wanted if thing in own]
+
+
+def vehicles(row: Trip) -> list[UUID]:
+    """The trailers of a trip and the cars that draw them."""
+    cars = [UUID(pair[0]) for pair in row.tows.values() if pair and pair[0]]
+    return [*map(UUID, row.trailers), *cars]
+
+
+def zones_of(row: Trip) -> dict[UUID, PlaceOf]:
+    """The vehicles of a trip and their zones: where something can be put."""
+    ours = set(vehicles(row))
+    return {
+        id: place
+        for id, place in places_of_all().items()
+        if id in ours or (place.kind is Kind.ZONE and place.inside in ours)
+    }
+
+
+def walk(row: Trip) -> Walk:
+    """The list in walking order; a fixed number of statements."""
+    places = places_of_all()
+    where = Where(places, vehicles(row), (), {})
+    own = lines(row.id)
+    found = _lines(own, where)
+    order = {id: at for at, id in enumerate(_in_order(places))}
+    to_load = sorted(
+        (line for line in found if not line.aboard),
+        key=lambda line: (
+            order.get(line.place, _LAST) if line.place else _LAST,
+            -(line.mass_mg or 0),
+            str(line.thing),
+        ),
+    )
+    stops = tuple(Stop(lies, tuple(group)) for lies, group in groupby(to_load, key=lambda line: line.lies))
+    return Walk(stops, tuple(line for line in found if line.aboard))
+
+
+def _in_order(places: dict[UUID, PlaceOf]) -> list[UUID]:
+    """Every place after the one it stands in, by name."""
+    inside: dict[UUID | None, list[PlaceOf]] = {}
+    for place in sorted(places.values(), key=lambda place: place.name.casefold()):
+        inside.setdefault(place.inside if place.inside in places else None, []).append(place)
+    found: list[UUID] = []
+
+    def descend(at: UUID | None) -> None:
+        for place in inside.get(at, ()):
+            found.append(place.id)
+            descend(place.id)
+
+    descend(None)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Goods:
+    """What is known of the things of a list."""
+
+    where: Where
+    names: dict[UUID, Named]
+    lies: dict[UUID, UUID | None]
+    packages: dict[UUID, Package]
+    masses: dict[UUID, int | None]
+    inside: dict[UUID, int]
+
+
+def _lines(own: list[Listed], where: Where) -> list[LoadLine]:
+    things = [line.thing_id for line in own]
+    goods = _Goods(where, named(things), {}, {}, {}, _inside(things, where))
+    for part in chunks(things):
+        goods.lies.update(State.objects.filter(thing_id__in=part).values_list("thing_id", "place_id"))
+        rows = Package.objects.filter(thing_id__in=part).select_related("lot__material", "thing__balance")
+        goods.packages.update({package.thing_id: package for package in rows})
+        goods.masses.update(Equipment.objects.filter(thing_id__in=part).values_list("thing_id", "mass_mg"))
+    return [_line(line, goods) for line in own]
+
+
+def _line(line: Listed, goods: _Goods) -> LoadLine:
+    where, thing = goods.where, line.thing_id
+    place, package = goods.lies.get(thing), goods.packages.get(thing)
+    spot = where.spot(thing, place)
+    amount, mass = None, goods.masses.get(thing)
+    if package is not None:
+        material, left = package.lot.material, package.thing.balance.amount
+        amount = Amount(left if line.amount is None else line.amount, Base(material.base))
+        mass = mass_mg(material, left)
+    zone = where.places.get(line.zone_id) if line.zone_id else None
+    return LoadLine(
+        line=line.id,
+        thing=goods.names[thing],
+        amount=amount,
+        part=line.amount is not None,
+        lies=where.words(spot.chain),
+        place=place,
+        zone=where.words(where.chain(line.zone_id)) if line.zone_id else "",
+        zone_code=zone.code if zone else "",
+        why=line.why,
+        aboard=spot.aboard,
+        mass_mg=mass,
+        inside=goods.inside.get(thing, 0),
+    )
+
+
+def _inside(things: list[UUID], where: Where) -> dict[UUID, int]:
+    """Of the bins among these, how many packages that hold something and pieces of equipment lie in each."""
+    bins = [thing for thing in things if thing in where.places]
+    rows = State.objects.filter(place_id__in=bins).filter(
+        Q(thing__equipment__isnull=False) | Q(thing__package__isnull=False, thing__balance__amount__gt=0)
+    )
+    found: dict[UUID, int] = {}
+    for place in rows.values_list("place_id", flat=True):
+        if place is not None:
+            found[place] = found.get(place, 0) + 1
+    return found
