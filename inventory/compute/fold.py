@@ -121,6 +121,7 @@ class State:
 
 
 GIVES = frozenset({Role.OUTPUT, Role.GAINS})
+_LEAVES = frozenset({"handed over", "sent back"})  # it lies nowhere here afterwards
 FOLDED = frozenset({Role.INPUT, Role.OUTPUT, Role.GAINS, Role.OBSERVED, Role.CONTENT})
 
 
@@ -138,7 +139,7 @@ def move_on(state: State, event: Event, line: Line) -> State:
         holds = holds | {event.id}
     elif event.step == "hold lifted":
         holds = holds - set(event.lifts)
-    elif event.step == "handed over":
+    elif event.step in _LEAVES:
         place = None
     born = event.id if line.role is Role.OUTPUT else state.born
     return State(_value(state.value, event, line), place, opened, born, holds)

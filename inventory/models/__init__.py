@@ -11,6 +11,7 @@ from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.scans import ScanFailed
 from inventory.models.shop import Shop
+from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
 from inventory.models.trips import Listed, TowCar, Trip
 
@@ -30,6 +31,7 @@ __all__ = [
     "Lot",
     "Machine",
     "Material",
+    "MockRecall",
     "Note",
     "Offer",
     "OwnerCode",
@@ -38,6 +40,7 @@ __all__ = [
     "Paper",
     "Person",
     "Place",
+    "Recall",
     "Revision",
     "ScanFailed",
     "Seat",
@@ -50,9 +53,11 @@ __all__ = [
     "Tag",
     "Tagging",
     "Thing",
+    "Told",
     "TowCar",
     "Trailer",
     "Trip",
+    "WarrantyTerms",
     "Workshop",
     "Zone",
 ]

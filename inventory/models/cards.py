@@ -11,6 +11,7 @@ from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.shop import Shop
+from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
 from inventory.models.trips import Listed, TowCar, Trip
 
@@ -39,6 +40,10 @@ CARDS: dict[str, type[Model]] = {
     "trip": Trip,
     "tow car": TowCar,
     "listed": Listed,
+    "recall": Recall,
+    "told": Told,
+    "mock recall": MockRecall,
+    "warranty terms": WarrantyTerms,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

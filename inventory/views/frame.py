@@ -31,6 +31,7 @@ DOORS = (
     ("stock", _("Stock")),
     ("trips", _("Trips")),
     ("bench", _("Bench")),
+    ("skis-back", _("Skis back")),
 )
 _DOOR_OF = {
     "stock": "stock",
@@ -50,6 +51,9 @@ _DOOR_OF = {
     "seats": "bench",
     "layups": "bench",
     "artwork": "bench",
+    "skis": "skis-back",
+    "recalls": "skis-back",
+    "warranty": "skis-back",
 }
 
 # What is open before the shop is set up; every other page leads to setting it up.

@@ -15,7 +15,7 @@ from inventory.queries import dossier as queries
 from inventory.queries.dossier_drawing import drawing
 from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
 from inventory.queries.dossier_tree import measured, tree
-from inventory.roles import Right, may
+from inventory.roles import Right, Role, may
 from inventory.views.frame import needs, now, role_of
 
 # What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
@@ -148,11 +148,20 @@ _USES = frozenset(
 )
 
 
+def _acts_out(code: Code, role: Role | None) -> list[tuple[str, object]]:
+    """What can be done to a ski or pair that was handed over."""
+    if not may(role, Right.RECORD):
+        return []
+    return [(f"{reverse('skis-back-log')}?skis={code}", _("It came back"))]
+
+
 def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:
     """Addresses and labels of what this person can do to the thing now."""
-    if not found.born or found.handed_over_at:
+    if not found.born:
         return []
     role = role_of(request)
+    if found.handed_over_at:
+        return _acts_out(code, role) if about is _ABOUT else []
     acts: list[tuple[str, object]] = []
     kind = found.thing.kind
     places = _PLACE if kind.rank and about is _ABOUT else ()

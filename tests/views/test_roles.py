@@ -31,6 +31,8 @@ LOWEST = {
         bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
         builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
+        skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
+        skis-back-repair skis-back-service
         """,
     "crew": """
         stock-receive stock-hold stock-write-off lots-edit materials-make materials-edit catalogue
@@ -41,6 +43,7 @@ LOWEST = {
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         records-paper press-equipment press-judge press-inspect press-hand-over books-settle
+        skis-back-answer skis-back-send
         """,
     "owner": """
         stock-lift shop-host

@@ -109,4 +109,5 @@ _UNKNOWN = (
     "layup",
     "build",
     "step",
+    "back",
 )
