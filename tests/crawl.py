@@ -15,6 +15,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Shop as Card
 from tests import make
+from tests.returns import Bench
 
 EACH = 2  # pages of one address
 FIRST = (
@@ -78,6 +79,8 @@ def fill(shop: make.Shop) -> None:
         press.record_cycle, press=closes, skis=[left, right], mould=mould, set_kpa=300, set_c=70, minutes=70
     ).thing
     shop.do(press.judge, cycle=cycle, passed=True, why="coldest probe 70 °C for 72 min")
+    returns = Bench(shop)
+    returns.back(returns.pair(guest="Ola Ås").left, came_on=today)
 
 
 def begun() -> datetime:

@@ -28,11 +28,12 @@ TOPICS = (
     ("", "trips", "day", "help", "scan"),
     ("stock", "materials", "places", "lots"),
     ("bench", "builds", "press"),
+    ("skis-back", "recalls", "warranty"),
 )
 REST = tuple(topic for group in TOPICS for topic in group)
 
 
-@pytest.mark.parametrize("topics", [*TOPICS, None], ids=["day", "stock", "bench", "rest"])
+@pytest.mark.parametrize("topics", [*TOPICS, None], ids=["day", "stock", "bench", "back", "rest"])
 def test_every_page_on_a_phone_has_no_barrier_in_light_and_dark(
     phone: Callable[..., Page], open_shop: Shop, topics: tuple[str, ...] | None
 ) -> None:
