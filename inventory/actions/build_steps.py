@@ -1,17 +1,20 @@
-"""WRITE steps of the build card: what was done to which ski, and by whom."""
+"""WRITE steps of the build card: what was done to which ski, and by whom; and the shop's list of them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from uuid import UUID
 
+from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute import build_steps
-from inventory.compute.build_steps import READS, Job
-from inventory.compute.codes import Kind
+from inventory.compute.build_steps import READS, Job, Kept, Who
+from inventory.compute.codes import Kind, derived
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
-from inventory.models import Guest, Person
+from inventory.models import BuildStep, Guest, Person
 from inventory.queries import bench, builds
+from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
 
 
@@ -30,10 +33,10 @@ def record_step(
 
     `doer`: the guest or the person of the crew whose hands did it; the one who records it when left out.
     Afterwards: the card says it is done, when, and by whom.
-    Refused: step.unknown, step.own_page, step.no_ski, step.under_age, step.age_unknown, step.doer_unknown,
-    step.no_reading, step.reading, stock.on_hold, thing.unborn.
+    Refused: step.unknown, step.own_page, step.no_ski, step.crew_only, step.under_age, step.age_unknown,
+    step.doer_unknown, step.no_reading, step.reading, stock.on_hold, thing.unborn.
     """
-    job = build_steps.job(step)
+    job = build_steps.job(step, lists.jobs())
     if job.event:
         raise Refused(
             "step.own_page",
@@ -77,20 +80,23 @@ def of_their_workshop(skis: Sequence[UUID], doer: UUID | None) -> None:
 def whose_hands(act: Act, job: Job, doer: UUID | None) -> dict[str, object]:
     """Whose hands, by id: a name stands on the card of guest or person only.
 
-    Refused: step.under_age, step.age_unknown, step.doer_unknown.
+    Refused: step.crew_only, step.under_age, step.age_unknown, step.doer_unknown.
     """
+    doer = doer or act.by.person
     if doer is None:
-        return {"doer": str(act.by.person), "doer_is": "crew"} if act.by.person else {}
+        return {}
     guest = Guest.objects.filter(id=doer).first()
     if guest is not None:
         build_steps.check_who(job, guest.age_band)
         return {"doer": str(doer), "doer_is": "guest"}
-    if not Person.objects.filter(id=doer).exists():
+    person = Person.objects.filter(id=doer).first()
+    if person is None:
         raise Refused(
             "step.doer_unknown",
             say("There is no such guest and no such person of the crew."),
             say("Choose one of the list."),
         )
+    build_steps.check_crew(job, under_18=person.under_18)
     return {"doer": str(doer), "doer_is": "crew"}
 
 
@@ -106,3 +112,63 @@ def _reading(job: Job, reading: float | None) -> dict[str, object]:
     low, high = READS[job.asks]
     number(reading, code="step.reading", name="The reading", unit=job.asks, at_least=low, at_most=high)
     return {"reading": reading, "unit": job.asks}
+
+
+@happening
+def add_step(act: Act, /, *, label: str, who: str, after: str = "") -> None:
+    """Put a step of the shop's own on the build card, after another one; without one, first.
+
+    Afterwards: every pair's card has it, of pairs in work too.
+    Refused: step.no_label, step.unknown, step.too_many.
+    """
+    id = act.id("build step")
+    jobs = lists.jobs()
+    _keep(act, id, Kept(f"own-{id.hex[-10:]}", label, _position(after, jobs), Who(who)))
+
+
+@happening
+def change_step(act: Act, /, *, step: str, changes: Mapping[str, object]) -> None:
+    """Rename a step, say who may do it, move it after another (`after`; empty: first), or leave it out.
+
+    Afterwards: the build card says so. What was recorded stays; who may do a shipped step never becomes laxer
+    than it came.
+    Refused: step.unknown, step.no_label, step.loosened, step.needed, step.order, step.too_many.
+    """
+    row = lists.one(step)
+    if row is None:
+        build_steps.job(step, ())
+        return
+    fields = {key: value for key, value in changes.items() if key != "after"}
+    if "who" in fields:
+        fields["who"] = Who(str(fields["who"]))
+    if "after" in changes:
+        others = [job for job in lists.jobs() if job.key != step]
+        fields["position"] = _position(str(changes["after"]), others)
+    id = lists.card_of(step) or derived(UUID(int=0), 0, of=f"build step {step}")  # the same on every laptop
+    _keep(act, id, replace(row, **fields))  # type: ignore[arg-type]
+
+
+def _keep(act: Act, id: UUID, row: Kept) -> None:
+    build_steps.check_kept(row)
+    cards.save(
+        act,
+        BuildStep,
+        id,
+        key=row.key,
+        label=row.label.strip(),
+        position=row.position,
+        who=row.who.value,
+        ended=row.ended,
+    )
+    build_steps.check_order(lists.jobs())
+
+
+def _position(after: str, jobs: Sequence[Job]) -> float:
+    """Between the step named and the one that follows it."""
+    places = lists.positions()
+    if after:
+        at = jobs.index(build_steps.job(after, jobs))
+        if at + 1 == len(jobs):
+            return places[after] + build_steps.STEP_APART
+        return (places[after] + places[jobs[at + 1].key]) / 2
+    return min((places[job.key] for job in jobs), default=0.0) - build_steps.STEP_APART

@@ -8,7 +8,7 @@ from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import mix
-from inventory.compute.build_steps import job
+from inventory.compute.build_steps import FINISH, job
 from inventory.compute.codes import Code, Kind
 from inventory.compute.reasons import Basis as Known
 from inventory.compute.reasons import Given, Level, number
@@ -17,6 +17,7 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
 from inventory.models import Equipment
 from inventory.queries import bench, stock
+from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
 
 
@@ -94,11 +95,12 @@ def record_mix(
 
 
 def _hands(act: Act, step: str, doer: UUID | None, skis: Sequence[UUID]) -> dict[str, object]:
-    """Whose hands did it where somebody else records it; nothing when nobody else is named."""
-    if doer is None:
-        return {}
-    build_steps.of_their_workshop(skis, doer)
-    return build_steps.whose_hands(act, job(step), doer)
+    """Whose hands did it: who is named, else who records it; in the facts only when somebody is named."""
+    found = FINISH if step == FINISH.key else job(step, lists.jobs())
+    if doer is not None:
+        build_steps.of_their_workshop(skis, doer)
+    hands = build_steps.whose_hands(act, found, doer)
+    return hands if doer is not None else {}
 
 
 def _check_purpose(package: UUID, purpose: str, code: str) -> None:
@@ -268,11 +270,12 @@ def _check_why(why: str) -> None:
 
 
 @happening
-def finish(act: Act, /, *, skis: Sequence[UUID]) -> None:
-    """Skis are cut out, ground and waxed.
+def finish(act: Act, /, *, skis: Sequence[UUID], doer: UUID | None = None) -> None:
+    """Skis are cut out, ground and waxed. `doer`: as `build_steps.record_step` takes it.
 
     Afterwards: they wait for hand over.
-    Refused: press.no_skis, press.not_pressed, stock.on_hold, thing.unborn.
+    Refused: press.no_skis, press.not_pressed, stock.on_hold, thing.unborn, step.under_age, step.age_unknown,
+    step.doer_unknown, step.other_workshop.
     """
     if not skis:
         raise Refused("press.no_skis", say("No ski was scanned."), say("Scan the skis."))
@@ -283,7 +286,8 @@ def finish(act: Act, /, *, skis: Sequence[UUID]) -> None:
                 say("{ski} has not been pressed.", ski=read.name(ski)),
                 say("Record its press cycle first."),
             )
-    act.record("finished", observed=[Entry(ski) for ski in skis])
+    hands = _hands(act, FINISH.key, doer, skis)
+    act.record("finished", observed=[Entry(ski) for ski in skis], facts=hands)
 
 
 @happening

@@ -153,23 +153,24 @@ def _currency(text: str) -> str:
 
 
 @happening
-def take_on(act: Act, /, *, name: str, role: Role) -> None:
+def take_on(act: Act, /, *, name: str, role: Role, under_18: bool = False) -> None:
     """Take a person into the crew.
 
     Afterwards: events can name the person. The way in is given apart.
     """
     person = act.id("person")
-    cards.save(act, Person, person, name=name, role=role.value)
+    cards.save(act, Person, person, name=name, role=role.value, under_18=under_18)
     act.things.append(person)
 
 
 @happening
-def change_person(act: Act, /, *, person: UUID, name: str, role: Role) -> None:
-    """Change a person's name or role.
+def change_person(act: Act, /, *, person: UUID, name: str, role: Role, under_18: bool | None = None) -> None:
+    """Change a person's name or role, or say whether they are under 18; None leaves that.
 
     Afterwards: the person may do what the new role may, from the next page on.
     Refused: card.unknown, people.last_owner.
     """
-    cards.edit(act, Person, person, {"name": name, "role": role.value})
+    young = {} if under_18 is None else {"under_18": under_18}
+    cards.edit(act, Person, person, {"name": name, "role": role.value, **young})
     if role is not Role.OWNER and not crew.other_owners(person):
         raise last_owner(name)

@@ -72,16 +72,22 @@ class Person(forms.Form):
 
     name = forms.CharField(label=_("Name"), max_length=80)
     role = forms.ChoiceField(label=_("Works as"), choices=_ROLES, widget=forms.RadioSelect)
+    under_18 = forms.BooleanField(
+        label=_("Is under 18"),
+        required=False,
+        help_text=_("Then nobody can be recorded as doing what only adults do by this name."),
+    )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
-        return {"name": self.cleaned_data["name"], "role": Role(self.cleaned_data["role"])}
+        data = self.cleaned_data
+        return {"name": data["name"], "role": Role(data["role"]), "under_18": data["under_18"]}
 
 
 class TakeOn(Password, _SignInName, Person):
     """Somebody new, and the way in on this laptop."""
 
-    field_order = ("name", "role", "sign_in", "password", "again")
+    field_order = ("name", "role", "under_18", "sign_in", "password", "again")
 
 
 class FirstWayIn(Password, _SignInName):

@@ -168,7 +168,7 @@ class Inspect(Judged):
         return {"ski": self.cleaned_data["ski"], **self.verdict()}
 
 
-class Finish(forms.Form):
+class Finish(Hands):
     """Skis cut out, ground and waxed."""
 
     skis = ThingsField(Kind.SKI, label=_("Scan the skis"))

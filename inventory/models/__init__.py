@@ -3,7 +3,7 @@
 Import from here: `from inventory.models import Event`. Inside, `ledger` and `derived` know no topic.
 """
 
-from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
+from inventory.models.builds import Artwork, BuildStep, LayupCard, Pair, Seat, Ski, Workshop
 from inventory.models.derived import Balance, Disagreement, Hold, Skipped, State, Tag
 from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, Tagging, Thing
 from inventory.models.people import Guest, OwnerCode, Person, SignIn
@@ -19,6 +19,7 @@ __all__ = [
     "Act",
     "Artwork",
     "Balance",
+    "BuildStep",
     "Disagreement",
     "Equipment",
     "Event",

@@ -5,6 +5,7 @@ An empty field is not known.
 
 from django.db import models
 
+from inventory.compute.build_steps import Who
 from inventory.compute.outline_base import Tail
 from inventory.models.ledger import Thing
 from inventory.models.people import Guest
@@ -36,6 +37,17 @@ class Seat(models.Model):
     workshop = models.ForeignKey(Workshop, models.PROTECT, related_name="seats")
     guest = models.ForeignKey(Guest, models.PROTECT, related_name="seats")
     state = models.CharField(max_length=10, choices=[(state, state) for state in STATES])
+
+
+class BuildStep(models.Model):
+    """What the shop says of one step of the build card: a shipped one by its key, or one of its own."""
+
+    id = models.UUIDField(primary_key=True)
+    key = models.SlugField(max_length=30, unique=True)
+    label = models.CharField(max_length=60)
+    position = models.FloatField()
+    who = models.CharField(max_length=20, choices=[(who.value, who.value) for who in Who])
+    ended = models.BooleanField(default=False)
 
 
 class LayupCard(models.Model):
@@ -96,3 +108,4 @@ class Artwork(models.Model):
     dpi = models.FloatField(null=True)  # as the file says; empty: it does not say
     mirrored = models.BooleanField(null=True)  # as the file's header says
     colours = models.CharField(max_length=10, blank=True)
+    wanted_colours = models.CharField(max_length=10, blank=True)  # by the printer; empty: not asked yet

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from django.db.models import Model
 
-from inventory.models.builds import Artwork, LayupCard, Pair, Seat, Ski, Workshop
+from inventory.models.builds import Artwork, BuildStep, LayupCard, Pair, Seat, Ski, Workshop
 from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
@@ -32,6 +32,7 @@ CARDS: dict[str, type[Model]] = {
     "inspection": Inspection,
     "workshop": Workshop,
     "seat": Seat,
+    "build step": BuildStep,
     "layup": LayupCard,
     "pair": Pair,
     "ski": Ski,

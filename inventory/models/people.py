@@ -14,6 +14,7 @@ class Person(models.Model):
     id = models.UUIDField(primary_key=True)
     name = models.CharField(max_length=80)
     role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
+    under_18 = models.BooleanField(default=False)
     licence = models.CharField(max_length=40, blank=True)  # classes they may drive, as on the licence
     size = models.CharField(max_length=20, blank=True)  # of what is worn
 

@@ -1,12 +1,13 @@
 """READ the bench: what a ski went through, who lies in which cycle."""
 
+from collections.abc import Iterable
 from uuid import UUID
 
 from django.db.models import QuerySet
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.models import Event, Line, Package, Ski
+from inventory.models import Event, Line, Package, Ski, Tag
 
 
 def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
@@ -50,6 +51,16 @@ def skis_in(cycle: UUID) -> list[UUID]:
     )
     rows = Line.objects.filter(event__in=pressed, role=Role.OBSERVED).order_by("event__sort", "position")
     return list(dict.fromkeys(rows.values_list("thing_id", flat=True)))
+
+
+def newest_cycle(skis: Iterable[UUID]) -> str:
+    """The code of the cycle these skis lay in last; empty before they were pressed."""
+    pressed = Event.objects.filter(step="pressed", skipped__isnull=True, lines__thing_id__in=list(skis))
+    newest = pressed.order_by("-sort", "-machine", "-id").first()
+    cycle = Tag.objects.filter(
+        thing__kind=Kind.PRESS_CYCLE, thing__lines__event=newest, thing__lines__role=Role.BY
+    )
+    return cycle.values_list("code", flat=True).first() or "" if newest else ""
 
 
 def skis_of(pair: UUID) -> list[UUID]:

@@ -4,19 +4,28 @@ A flat number of statements however many pairs there are.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from django.db.models import Min
+
 from inventory.compute.build_steps import JOBS, Job, next_job
-from inventory.models import Guest, Hold, Line, Pair, Person
-from inventory.queries import builds
+from inventory.compute.codes import Kind
+from inventory.compute.steps import Role
+from inventory.models import Event, Guest, Hold, Line, Pair, Person
+from inventory.queries import build_steps, builds
 from inventory.queries.ledger import chunks, codes_of
 
 _BY_EVENT = {job.event: job.key for job in JOBS if job.event}
-_BY_EVENT.pop("mixed")  # a mix names its skis in its facts; a ski that was laid up had one
-_VERDICTS = {"judged": "press verdict", "inspected": "inspection"}
-_STEPS = ("step done", *_BY_EVENT, *_VERDICTS, "finished")
+_BY_EVENT.pop("mixed")  # found by the cup that went into the ski, else by the skis the cup was mixed for
+_VERDICTS = {"judge": "press verdict", "inspect": "inspection"}
+_STEPS = ("step done", *_BY_EVENT, "finished", "layer added")
+_ENDS = {
+    "press": ("judge", "inspect"),
+    "lay-up": ("inspect",),
+    "layer added": ("inspect",),
+}  # what is due anew
 AT_BENCH = ("laid up", "pressed", "judged", "inspected", "finished", "handed over")
 
 
@@ -55,6 +64,11 @@ class CardRow:
         """True when every ski has it."""
         return all(done for _, done in self.done)
 
+    @property
+    def failed(self) -> bool:
+        """True when a verdict of it says that a ski does not pass."""
+        return any(done is not None and not done.passed for _, done in self.done)
+
 
 @dataclass(frozen=True, slots=True)
 class Standing:
@@ -66,6 +80,7 @@ class Standing:
     held: bool
     last: tuple[Job, Done] | None
     waits: Job | None
+    jobs: tuple[Job, ...] = JOBS
 
     @property
     def one_ahead(self) -> str:
@@ -96,7 +111,7 @@ class Standing:
         """The whole card."""
         return [
             CardRow(job, at, tuple((ski.side, ski.done.get(job.key)) for ski in self.skis))
-            for at, job in enumerate(JOBS, start=1)
+            for at, job in enumerate(self.jobs, start=1)
         ]
 
 
@@ -113,7 +128,7 @@ def in_work() -> list[Standing]:
 def standing(pairs: Sequence[Pair]) -> list[Standing]:
     """Where these pairs are, in their order. Pairs come with their skis prefetched."""
     skis = {ski.thing_id: ski for row in pairs for ski in row.skis.all()}
-    done = _done(skis)
+    done, jobs = _done(skis), build_steps.jobs()
     codes = codes_of([*skis, *(row.thing_id for row in pairs)])
     held: set[UUID] = set()
     for part in chunks([*skis, *(row.thing_id for row in pairs)]):
@@ -125,15 +140,16 @@ def standing(pairs: Sequence[Pair]) -> list[Standing]:
             for ski in sorted(row.skis.all(), key=lambda ski: ski.side)
         )
         both = frozenset.intersection(*(frozenset(ski.done) for ski in own)) if own else frozenset()
-        last = max((at for at, job in enumerate(JOBS) if job.key in both), default=None)
+        last = max((at for at, job in enumerate(jobs) if job.key in both), default=None)
         found.append(
             Standing(
                 pair=row,
                 code=codes.get(row.thing_id, ""),
                 skis=own,
                 held=bool(held & {row.thing_id, *(ski.id for ski in own)}),
-                last=None if last is None else (JOBS[last], own[0].done[JOBS[last].key]),
-                waits=next_job(both),
+                last=None if last is None else (jobs[last], own[0].done[jobs[last].key]),
+                waits=next_job(both, jobs=jobs),
+                jobs=jobs,
             )
         )
     return found
@@ -141,36 +157,78 @@ def standing(pairs: Sequence[Pair]) -> list[Standing]:
 
 def _done(skis: Iterable[UUID]) -> dict[UUID, dict[str, Done]]:
     """Per ski its steps by key, the newest record of each."""
+    own = list(skis)
     lines: list[Line] = []
-    for part in chunks(skis):
+    for part in chunks(own):
         rows = Line.objects.filter(thing_id__in=part, event__step__in=_STEPS, event__skipped__isnull=True)
         lines += rows.select_related("event").order_by("event__sort", "event__machine")
-    names = _names(lines)
-    found: dict[UUID, dict[str, Done]] = {}
+    mixed = _mixed(own, lines)
+    names = _names([*(line.event for line in lines), *mixed.values()])
+    found = {ski: {"mix": _of(event, names)} for ski, event in mixed.items()}
     for line in lines:
-        event, facts = line.event, line.event.facts
-        key = _BY_EVENT.get(event.step, event.step)
-        if event.step == "step done":
-            key = facts.get("job", "")
-        doer = facts.get("doer") or (str(event.who) if event.who else "")
-        row = Done(
-            event.at,
-            names.get(doer, ""),
-            facts.get("doer_is") == "guest",
-            facts.get("reading"),
-            facts.get("unit", ""),
-            bool(facts.get("passed", True)),
+        event = line.event
+        key = (
+            event.facts.get("job", "") if event.step == "step done" else _BY_EVENT.get(event.step, event.step)
         )
-        own = found.setdefault(line.thing_id, {})
-        own[key] = row
-        if key == "lay-up":
-            own.setdefault("mix", replace(row, who="", guest=False))  # who mixed, the lay-up does not say
+        steps = found.setdefault(line.thing_id, {})
+        steps[key] = _of(event, names)
+        for due_anew in _ENDS.get(key, ()):
+            steps.pop(due_anew, None)
     return found
 
 
-def _names(lines: Iterable[Line]) -> dict[str, str]:
+def _of(event: Event, names: Mapping[str, str]) -> Done:
+    """What the card says of an event."""
+    facts = event.facts
+    return Done(
+        event.at,
+        names.get(_hands(event), ""),
+        facts.get("doer_is") == "guest",
+        facts.get("reading"),
+        facts.get("unit", ""),
+        bool(facts.get("passed", True)),
+    )
+
+
+def _hands(event: Event) -> str:
+    """Who did it, by id as text: who is named, else who recorded it."""
+    return str(event.facts.get("doer") or event.who or "")
+
+
+def _mixed(skis: Sequence[UUID], lines: Iterable[Line]) -> dict[UUID, Event]:
+    """Per ski the mixing of the cup that went into it; of a ski not laid up, the newest cup mixed for it."""
+    laid = {line.event_id: line.thing_id for line in lines if line.event.step == "laid up"}
+    cups: dict[UUID, UUID] = {}
+    for part in chunks(laid):
+        inputs = Line.objects.filter(event_id__in=part, role=Role.INPUT, thing__kind=Kind.RESIN_BATCH)
+        cups.update(inputs.order_by("event__sort").values_list("event_id", "thing_id"))
+    made: dict[UUID, Event] = {}
+    for part in chunks(set(cups.values())):
+        born = Line.objects.filter(thing_id__in=part, role=Role.OUTPUT, event__step="mixed")
+        made.update((line.thing_id, line.event) for line in born.select_related("event"))
+    found = {ski: made[cups[event]] for event, ski in laid.items() if cups.get(event) in made}
+    waiting = {str(ski): ski for ski in skis if ski not in set(laid.values())}
+    if waiting:
+        named = Event.objects.filter(
+            step="mixed", skipped__isnull=True, sort__gte=_first_sort(waiting.values())
+        )
+        for event in named.order_by("sort", "machine"):
+            found.update((waiting[ski], event) for ski in event.facts.get("for", ()) if ski in waiting)
+    return found
+
+
+def _first_sort(skis: Iterable[UUID]) -> int:
+    """When the oldest of these was booked: no cup was mixed for it before."""
+    firsts = [
+        Line.objects.filter(thing_id__in=part).aggregate(first=Min("event__sort"))["first"]
+        for part in chunks(skis)
+    ]
+    return min((first for first in firsts if first is not None), default=0)
+
+
+def _names(events: Iterable[Event]) -> dict[str, str]:
     """Names of everybody who did something, crew and guests, by id as text."""
-    ids = {str(line.event.facts.get("doer") or line.event.who or "") for line in lines} - {""}
+    ids = {_hands(event) for event in events} - {""}
     found: dict[str, str] = {}
     for part in chunks(sorted(ids)):
         for model in (Person, Guest):

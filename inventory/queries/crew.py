@@ -27,6 +27,7 @@ class Worker:
     name: str
     role: str
     sign_in: str
+    under_18: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +47,7 @@ def workers() -> list[Worker]:
     """Everybody, by name."""
     names = dict(SignIn.objects.values_list("person_id", "user__username"))
     rows = Person.objects.order_by("name", "id")
-    return [Worker(row.id, row.name, row.role, names.get(row.id, "")) for row in rows]
+    return [Worker(row.id, row.name, row.role, names.get(row.id, ""), row.under_18) for row in rows]
 
 
 def worker(id: UUID) -> Worker | None:

@@ -1,6 +1,7 @@
 """Workshops, pairs, their spec, and the build card."""
 
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,17 +13,15 @@ from django.utils.translation import gettext as _
 from inventory.actions import build_steps as steps
 from inventory.actions import builds as actions
 from inventory.actions.by import By, Done
-from inventory.compute import build_steps
-from inventory.compute.build_steps import Job
 from inventory.compute.codes import Code
 from inventory.errors import Refused
 from inventory.formats import qr_tag
 from inventory.formats.qr_tag import Use
 from inventory.forms import builds as forms
-from inventory.queries import artwork, build_card, layups, tags, things
+from inventory.queries import artwork, bench, build_card, build_steps, layups, tags, things
 from inventory.queries import builds as queries
 from inventory.queries.build_card import Standing
-from inventory.roles import Right, may
+from inventory.roles import Right, Role, may
 from inventory.tables.builds import CONTACT_COLUMNS, PAIR_COLUMNS, SEAT_COLUMNS, pair_row, seat_row
 from inventory.views.card_page import history
 from inventory.views.frame import ask, needs, now, person_of, role_of, said
@@ -175,18 +174,49 @@ def _standing(code: Code) -> Standing:
 def card(request: HttpRequest, code: Code) -> HttpResponse:
     """The build card: on the phone with what can be recorded, on paper with boxes; A4 or Letter."""
     found = _standing(code)
-    paper = request.GET.get("paper", "")
+    paper, role = request.GET.get("paper", ""), role_of(request)
+    pages = _pages(found, code, role)
     context: dict[str, object] = {
         "code": code,
         "standing": found,
         "pair": found.pair,
-        "may_record": may(role_of(request), Right.RECORD),
+        "rows": [(row, pages.get(row.job.key, "")) for row in found.rows],
+        "next": pages.get(found.waits.key, "") if found.waits else "",
         **_drawn(found.pair),
     }
     if paper in PAPERS:
         context |= {"paper": paper, "printed_at": now(), "back": reverse("builds-card", args=[code])}
         return render(request, "inventory/builds/paper.html", context)
     return render(request, "inventory/builds/card.html", context)
+
+
+def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
+    """Where each step is recorded, by its key, filled in as far as the card knows; only what the role may."""
+    back = reverse("builds-card", args=[code])
+
+    def page(name: str, **fields: str) -> str:
+        return f"{reverse(name)}?{urlencode({**fields, 'next': back})}"
+
+    def first_without(key: str) -> str:
+        return next((ski.code for ski in found.skis if key not in ski.done), found.skis[0].code)
+
+    pages = {
+        job.key: reverse("builds-step", args=[code, job.key])
+        for job in found.jobs
+        if not job.event and may(role, Right.RECORD)
+    }
+    if not found.skis:
+        return pages
+    both = "\n".join(ski.code for ski in found.skis)
+    if may(role, Right.RECORD):
+        pages["mix"] = page("press-mix", skis=both)
+        pages["lay-up"] = page("press-lay-up", ski=first_without("lay-up"))
+        pages["press"] = page("press-cycle", skis=both)
+    if may(role, Right.RUN):
+        pages["judge"] = page("press-judge", cycle=bench.newest_cycle(ski.id for ski in found.skis))
+        pages["inspect"] = page("press-inspect", ski=first_without("inspect"))
+        pages["hand-over"] = page("press-hand-over", pair=found.code)
+    return pages
 
 
 @needs(Right.SEE)
@@ -203,9 +233,9 @@ def tag(request: HttpRequest, code: Code) -> HttpResponse:
 @needs(Right.RECORD)
 def step(request: HttpRequest, code: Code, step: str) -> HttpResponse:
     """Record a step of the build card; then back to the card."""
-    if step not in build_steps.BY_KEY:
+    job = next((job for job in build_steps.jobs() if job.key == step), None)
+    if job is None or job.event:
         raise Http404
-    job: Job = build_steps.job(step)
     found = _standing(code)
     me = person_of(request)
 

@@ -47,6 +47,7 @@ _DOOR_OF = {
     "trips": "trips",
     "bench": "bench",
     "press": "bench",
+    "build": "bench",
     "builds": "bench",
     "seats": "bench",
     "layups": "bench",

@@ -74,9 +74,9 @@ def people(request: HttpRequest) -> HttpResponse:
 def take_on(request: HttpRequest) -> HttpResponse:
     """Take somebody on: a card, a role and a way in, together or not at all."""
 
-    def action(by: By, *, name: str, role: Any) -> Done:
+    def action(by: By, **values: Any) -> Done:
         with transaction.atomic():
-            done = shop.take_on(by, name=name, role=role)
+            done = shop.take_on(by, **values)
             data = form.cleaned_data
             actions.give_way_in(person=done.thing, username=data["sign_in"], password=data["password"])
         return done
@@ -99,7 +99,8 @@ def edit(request: HttpRequest, person: UUID) -> HttpResponse:
     def action(by: By, **values: Any) -> Done:
         return shop.change_person(by, person=person, **values)
 
-    form = forms.Person(request.POST or None, initial={"name": row.name, "role": row.role})
+    initial = {"name": row.name, "role": row.role, "under_18": row.under_18}
+    form = forms.Person(request.POST or None, initial=initial)
     return ask(request, form, "inventory/people/edit.html", action, then, row=row)
 
 

@@ -13,7 +13,7 @@ from inventory.actions.by import Done
 from inventory.forms import press as forms
 from inventory.queries import things
 from inventory.roles import Right
-from inventory.views.frame import ask, needs, said
+from inventory.views.frame import ask, led_back, needs, said
 
 
 def _step(
@@ -24,18 +24,20 @@ def _step(
     sentence: str,
     to: str = "bench",
 ) -> HttpResponse:
-    """One step: its form, then on; a thing that was born is shown, to write its code down."""
+    """One step: its form, then on to where the person came from; a thing that was born is shown, to write its
+    code down."""
 
     def then(done: Done) -> HttpResponse:
         codes = things.codes_of(done.things)
-        address = reverse("thing", args=[codes[0]]) if codes else reverse(to)
+        address = reverse("thing", args=[codes[0]]) if codes else led_back(request, reverse(to))
         return said(request, sentence, address, undo=done)
 
     initial: dict[str, Any] = {
         key: value for key, value in request.GET.items() if key in form_class.base_fields
     }
     form = form_class(request.POST or None, initial=initial)
-    return ask(request, form, template, action, then)
+    came_from = request.POST.get("next", "") or request.GET.get("next", "")
+    return ask(request, form, template, action, then, next=came_from)
 
 
 @needs(Right.RUN)

@@ -80,7 +80,10 @@ def test_mix_lay_up_and_press_when_a_guests_hands_did_it_refuse_who_is_under_18_
     card = build_card.standing([Pair.objects.prefetch_related("skis").get(thing_id=pair)])[0]
     done = next(ski for ski in card.skis if ski.id == left).done
     assert [(done[key].who, done[key].guest) for key in ("lay-up", "press")] == [("adult", True)] * 2
-    assert (done["mix"].who, done["mix"].guest) == ("", False)
+    assert (done["mix"].who, done["mix"].guest) == (
+        "Ragna Quill",
+        False,
+    )
 
 
 def test_lay_up_when_the_top_sheet_is_printed_for_another_is_refused_and_for_the_ski_or_its_pair_not(shop):

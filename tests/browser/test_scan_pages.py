@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
 
 from inventory.actions import tags
 from inventory.compute.codes import Kind
@@ -42,3 +43,12 @@ def test_pages_of_scanning_and_tags_fit_a_phone_and_have_no_faults(
         assert page.evaluate("document.documentElement.scrollWidth") <= 390, address
         found = Axe().run(page)
         assert found.violations_count == 0, (address, found.generate_report())
+
+
+def test_a_misread_tag_says_what_is_wrong(phone: Any, open_shop: Shop) -> None:
+    """One character wrong: the scan line says so, and keeps what was typed in view."""
+    page = phone("sunniva")
+    page.get_by_label("Scan or type a code or a name").focus()
+    page.keyboard.type("SA8KJ2MX")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_contain_text("one character is wrong or two are swapped")

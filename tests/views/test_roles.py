@@ -29,7 +29,7 @@ LOWEST = {
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
-        builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
+        build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
         skis-back-repair skis-back-service
@@ -40,6 +40,7 @@ LOWEST = {
         equipment-make equipment-edit equipment-plan equipment-replan equipment-inspect care-retest
         papers-attach papers-withdraw places-make places-edit trips-plan trips-edit
         trips-put-on trips-set-aside trips-take-off builds-plan builds-book
+        build-steps-add build-steps-change
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         records-paper press-equipment press-judge press-inspect press-hand-over books-settle

@@ -93,6 +93,7 @@ def fill(shop: Shop) -> Whole:
         "act": [str(held.token)],
         "number": ["1"],
         "page": ["how-a-lot-flows"],
+        "step": ["wax", "mix"],
         **{name: ["01890a5d-ac96-774b-bcce-b302099a8057"] for name in _UNKNOWN},
     }
     return whole
@@ -108,6 +109,5 @@ _UNKNOWN = (
     "seat",
     "layup",
     "build",
-    "step",
     "back",
 )
