@@ -12,6 +12,7 @@ from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness_facts import Facts, TrailerOf
+from inventory.queries.readiness_fetch import move
 from inventory.queries.readiness_masses import (
     MG_IN_KG,
     NO_ZONE,
@@ -280,18 +281,8 @@ def _moves(
             "mass": round(each.mass_mg / MG_IN_KG, 1),
         }
         template = "{thing}, {mass} kg, in {zone} instead would make it {kg} kg, by what was entered."
-        yield say(template, **values), _move(facts, each, zone, values)
+        yield say(template, **values), move(facts, each, facts.places[zone])
         return
-
-
-def _move(facts: Facts, each: Carried, zone: UUID, values: dict[str, object]) -> Cure:
-    """Aboard it is moved; on the list, the list says into which zone."""
-    sentence = say("Put {thing} into {zone}.", **values)
-    button = say("Put it into {zone}", **values)
-    if each.aboard:
-        sent = {"things": each.code, "to": facts.places[zone].code}
-        return Cure(sentence, page="places-move", values=sent, button=button)
-    return Cure(sentence, page="trips-list", about=(str(facts.trip.id),))
 
 
 def _better(before: Loaded, after: Loaded, quantity: Quantity) -> bool:
