@@ -29,6 +29,7 @@ class LotRow:
     made_on: date | None = None
     expires_on: date | None = None
     codes: tuple[Code, ...] = ()
+    written_in: str = ""  # as compute.units has it: to be shown again in the same units
 
 
 @happening
@@ -90,7 +91,8 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
         where=place,
     )
     for package in born:
-        cards.save(act, Package, package.id, lot_id=lot, expires_on=expires_on)
+        typed = {"written_in": row.written_in} if row.written_in else {}
+        cards.save(act, Package, package.id, lot_id=lot, expires_on=expires_on, **typed)
     return lot
 
 

@@ -7,7 +7,7 @@ from uuid import UUID
 from inventory.compute import fold
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis, Role, Step
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, say
 from inventory.models.ledger import GREATEST
 from inventory.queries import ledger as read
@@ -118,9 +118,9 @@ def short(thing: UUID, *, wanted: int, left: int) -> Refused:
         "stock.short",
         say(
             "{wanted} is more than {thing} has: {left} is left.",
-            wanted=str(show(amount=Amount(wanted, base))),
+            wanted=Spoken(Amount(wanted, base)),
             thing=read.name(thing),
-            left=str(show(amount=Amount(left, base))),
+            left=Spoken(Amount(left, base)),
         ),
         say("Take less, take another package, or count this one if there is more in it."),
     )

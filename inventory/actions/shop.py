@@ -12,6 +12,7 @@ from inventory.errors import Refused, say
 from inventory.models import Machine, Person, Shop, Tagging
 from inventory.queries import crew
 from inventory.queries import ledger as read
+from inventory.queries.shop import UNITS
 from inventory.roles import Role
 
 _HOST = re.compile(r"[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?(\.[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?)*")
@@ -161,6 +162,24 @@ def take_on(act: Act, /, *, name: str, role: Role, under_18: bool = False) -> No
     person = act.id("person")
     cards.save(act, Person, person, name=name, role=role.value, under_18=under_18)
     act.things.append(person)
+
+
+@happening
+def choose_units(act: Act, /, *, units: str) -> None:
+    """Choose the units one reads, apart from the shop's; empty: as the shop has it.
+
+    Afterwards: amounts and temperatures are shown to this person so. Nothing recorded changes.
+    Refused: people.nobody, shop.units.
+    """
+    if units and units not in UNITS:
+        raise Refused(
+            "shop.units",
+            say("{units} are no units that are shown here.", units=units[:40]),
+            say("Choose metric or US units."),
+        )
+    if act.by.person is None:
+        raise Refused("people.nobody", say("Nobody is signed in."), say("Sign in, then choose."))
+    cards.save(act, Person, act.by.person, units=units)
 
 
 @happening

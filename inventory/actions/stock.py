@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from inventory.actions import cards
@@ -96,7 +97,9 @@ def split_package(act: Act, /, *, package: UUID, amount: Amount, into: Code | No
     act.record("split", inputs=[Entry(package, amount)], outputs=[Entry(small.id, amount, to=place)])
     extended = source.extended_through
     expires_on = source.expires_on if extended else lasts.through
-    kept = {"extended_through": extended} if extended else {}
+    kept: dict[str, Any] = {"extended_through": extended} if extended else {}
+    if source.written_in:
+        kept["written_in"] = source.written_in
     cards.save(act, Package, small.id, lot_id=source.lot_id, expires_on=expires_on, **kept)
 
 

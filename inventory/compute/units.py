@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from inventory.compute.reasons import Basis, How, Input
 from inventory.compute.units_base import DIMENSION, Amount, Base
-from inventory.compute.units_show import Shown, ShownPart, decimal, show, show_value, usual_unit
+from inventory.compute.units_show import Shown, ShownPart, Spoken, decimal, show, show_value, usual_unit
 from inventory.compute.units_table import SOURCE, UNITS, Dimension, Unit
 from inventory.compute.units_text import Part, read
 from inventory.errors import Refused, say
@@ -28,6 +28,7 @@ __all__ = [
     "Part",
     "Shown",
     "ShownPart",
+    "Spoken",
     "Typed",
     "TypedValue",
     "Unit",

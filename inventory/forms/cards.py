@@ -20,6 +20,7 @@ from inventory.compute import expiry, units
 from inventory.compute.units import Amount, Base, Dimension
 from inventory.compute.units_base import THOUSANDS
 from inventory.errors import Refused
+from inventory.forms import reader
 from inventory.forms.fields import AmountField, as_error
 
 
@@ -34,7 +35,7 @@ _EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.P
 
 def exact(amount: Amount) -> str:
     """An amount in a usual unit, or in its base unit where a usual one would round it."""
-    usual = units.show(amount=amount)
+    usual = units.show(amount=amount, us=reader.us_units())
     return str(usual if usual.exact else units.show(amount=amount, unit=_EXACT[amount.base]))
 
 

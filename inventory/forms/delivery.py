@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.delivery import LotRow
+from inventory.compute import units
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.forms import cards
@@ -35,6 +36,14 @@ def read_packages(text: str, base: Base) -> tuple[Amount, ...]:
             _("%(count)s packages are too many for one delivery; 200 fit."), params={"count": len(found)}
         )
     return tuple(found)
+
+
+def written_in(text: str, base: Base) -> str:
+    """The unit the first of such lines was typed in; the lines were read before."""
+    line = next(filter(str.strip, text.splitlines()), "")
+    many = _MANY.match(line)
+    default = "H87" if base is Base.PIECE else None
+    return units.parse(text=many.group(2) if many else line, base=base, default=default).written_in[:16]
 
 
 class Delivery(forms.Form):
@@ -125,7 +134,14 @@ class Delivery(forms.Form):
         except ValidationError as error:
             self.add_error(_name("packages", row), error)
             return None
-        return LotRow(card.id, given["number"] or "", packages, given["made_on"], given["expires_on"])
+        return LotRow(
+            card.id,
+            given["number"] or "",
+            packages,
+            given["made_on"],
+            given["expires_on"],
+            written_in=written_in(given["packages"], Base(card.base)),
+        )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -60,6 +60,22 @@ class ShopCard(forms.Form):
         return dict(self.cleaned_data)
 
 
+class ReaderUnits(forms.Form):
+    """Which units one reads."""
+
+    units = forms.ChoiceField(
+        label=_("Units you read"),
+        required=False,
+        widget=forms.RadioSelect,
+        choices=[("", _("as the shop has it")), *((units, UNITS_IN_WORDS[units]) for units in UNITS)],
+        help_text=_("What was typed in one of these is shown in it again. You may type any unit."),
+    )
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
 class Host(forms.Form):
     """The host name on tags."""
 

@@ -5,6 +5,7 @@ from django.db import models
 
 from inventory.compute.build_steps import AgeBand
 from inventory.models.ledger import Thing
+from inventory.models.shop import UNITS
 from inventory.roles import Role
 
 
@@ -17,6 +18,7 @@ class Person(models.Model):
     under_18 = models.BooleanField(default=False)
     licence = models.CharField(max_length=40, blank=True)  # classes they may drive, as on the licence
     size = models.CharField(max_length=20, blank=True)  # of what is worn
+    units = models.CharField(max_length=6, blank=True, choices=[(units, units) for units in UNITS])
 
 
 class SignIn(models.Model):

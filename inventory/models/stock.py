@@ -113,6 +113,7 @@ class Package(models.Model):
     expires_on = models.DateField(null=True)  # never later than the lot's
     extended_through = models.DateField(null=True)  # by the one re-test it may have
     tare_mg = models.BigIntegerField(null=True)  # the empty container, as last weighed
+    written_in = models.CharField(max_length=16, blank=True)  # the unit its amount was typed in
 
     class Meta:
         indexes = [

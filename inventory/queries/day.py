@@ -11,7 +11,7 @@ from django.utils.timezone import get_current_timezone
 
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
-from inventory.models import Material, Package, Place, Workshop
+from inventory.models import Material, Package, Place, Shop, Workshop
 from inventory.queries import artwork, builds, day_stock, equipment, ledger, machine, readiness, scans, trips
 from inventory.queries.build_card import AT_BENCH, in_work
 from inventory.queries.day_stock import SHOWN_CODES, SOON
@@ -58,6 +58,9 @@ def _beginning() -> list[Note]:
     if not Material.objects.exists():
         sentence = say("Give what you buy its cards: take them from the catalogue.")
         found.append(Note(sentence, Level.FINE, page="catalogue", todo=True))
+    if not Shop.objects.exclude(host="").exists():
+        sentence = say("Choose the host name for tags: without it no tag is printed.")
+        found.append(Note(sentence, Level.FINE, page="shop-host", todo=True))
     sentence = say("Receive the first delivery, and print its tags.")
     found.append(Note(sentence, Level.FINE, page="stock-receive", todo=True))
     return found

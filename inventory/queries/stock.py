@@ -14,6 +14,11 @@ def package(thing: UUID) -> Package | None:
     return Package.objects.select_related("lot__material").filter(thing_id=thing).first()
 
 
+def written_in(thing: UUID) -> str:
+    """The unit a package's amount was typed in; empty for what is no package, or where nobody typed it."""
+    return Package.objects.filter(thing_id=thing).values_list("written_in", flat=True).first() or ""
+
+
 def packages(things: Iterable[UUID]) -> list[Package]:
     """Those of these things that are packages, with lot, material and when they were opened."""
     found: list[Package] = []

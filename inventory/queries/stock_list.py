@@ -71,6 +71,7 @@ class Row:
     usable: Usable
     open: bool
     held: bool
+    written_in: str = ""
 
 
 def usable_through(row: Package) -> Usable:
@@ -279,4 +280,5 @@ def _row(row: Any) -> Row:
         usable=usable_through(row),
         open=row.thing.state.opened_at is not None,
         held=row.held,
+        written_in=row.written_in,
     )

@@ -84,8 +84,8 @@ class PackageTable(tables.Table):
     def render_code(self, value: str) -> str:
         return parts.chip(value, reverse("thing", args=[value]))
 
-    def render_left(self, value: Amount) -> str:
-        return parts.amount(value)
+    def render_left(self, value: Amount, record: Row) -> str:
+        return parts.amount(value, record.written_in)
 
     def render_place(self, value: UUID | None) -> str:
         return self.places.get(value, "") if value else gettext("not put away yet")

@@ -10,7 +10,7 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django import template
@@ -26,6 +26,7 @@ from django.utils.translation import gettext, gettext_lazy
 from inventory.compute import codes, units
 from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
 from inventory.errors import Refused, Sentence
+from inventory.forms import reader
 
 register = template.Library()
 
@@ -56,8 +57,10 @@ def _told(value: object) -> object:
         return say(value)
     if isinstance(value, date):
         return moment(value)
+    if isinstance(value, units.Spoken):
+        return str(reader.shown(value.amount))
     if isinstance(value, units.Amount):
-        return str(units.show(amount=value))
+        return str(reader.shown(value))
     if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):
         return f"\u2068{value}\u2069"
     return value
@@ -170,10 +173,22 @@ def _grouped(text: str) -> str:
     return sign + whole + (f"{get_format('DECIMAL_SEPARATOR')}{rest}" if rest else "")
 
 
-def amount(value: object, unit: object = "", places: int | None = None, *, us: bool = False) -> SafeString:
+class _Us(NamedTuple):
+    """The unit that a reader of US units has for one of ours, and how ours is told to it."""
+
+    code: str
+    scale: int
+
+
+_IN_US: dict[object, _Us] = {"°C": _Us("FAH", 1), "kg": _Us("LBR", 1_000_000)}
+
+
+def amount(value: object, unit: object = "", places: int | None = None) -> SafeString:
     """A number and its smaller unit, for a table's cell; see the tag of this name."""
     if isinstance(value, units.Amount):
-        value = units.show(amount=value, unit=say(unit) or None, decimals=places, us=us)
+        value = reader.shown(value, say(unit))
+    elif reader.us_units() and unit in _IN_US and isinstance(value, int | float) and math.isfinite(value):
+        value = units.show_value(value=value * _IN_US[unit].scale, unit=_IN_US[unit].code, decimals=1)
     if isinstance(value, units.Shown):
         shown = [(_grouped(piece.number), piece.unit) for piece in value.parts]
     else:
@@ -181,16 +196,15 @@ def amount(value: object, unit: object = "", places: int | None = None, *, us: b
     return _drawn("amount", parts=shown)
 
 
-@register.simple_tag(name="amount", takes_context=True)
-def amount_tag(
-    context: template.Context, value: object, unit: object = "", places: int | None = None
-) -> SafeString:
+@register.simple_tag(name="amount")
+def amount_tag(value: object, unit: object = "", places: int | None = None) -> SafeString:
     """A number and its smaller unit: `{% amount 4.1 "m" %}`, `{% amount kg "kg" places=1 %}`.
 
-    An Amount of compute.units shows itself, in the unit of a Recommendation 20 code when one is given
-    (`{% amount package.amount package.written_in %}`), else in the reader's usual one (`us_units`).
+    An Amount of compute.units shows itself: as it was typed where that is one of the reader's units
+    (`{% amount package.amount package.written_in %}`), else in the reader's usual one. Temperatures and
+    masses given as plain numbers follow the reader too; a ski's millimetres do not, nor what a rule took.
     """
-    return amount(value, unit, places, us=bool(context.get("us_units")))
+    return amount(value, unit, places)
 
 
 def code_in(value: object) -> codes.Code | None:

@@ -14,6 +14,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
+from django.template.response import SimpleTemplateResponse
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -22,6 +23,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.by import By, Done
 from inventory.compute import codes
 from inventory.errors import Refused
+from inventory.forms import reader
 from inventory.queries import demo, people, shop
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
 
@@ -150,6 +152,20 @@ def role_of(request: HttpRequest) -> Role | None:
     return Role(person.role) if person else None
 
 
+def _card_of(request: HttpRequest) -> Any:
+    """The shop's card, looked up once a request until it is set up."""
+    if not getattr(request, "_shop_card", None):
+        request._shop_card = shop.card()  # type: ignore[attr-defined]
+    return request._shop_card  # type: ignore[attr-defined]
+
+
+def _reads_us(request: HttpRequest) -> bool:
+    """In which units the person reads: the own choice, else the shop's. Pages are rendered within it."""
+    person = person_of(request)
+    card = _card_of(request)
+    return ((person.units if person else "") or (card.units if card else "")) == "us"
+
+
 class Frame:
     """Middleware: lets in who may, and turns a refusal into its page."""
 
@@ -157,7 +173,11 @@ class Frame:
         self.answer = answer
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        return self.answer(request)
+        with reader.reading(us=_reads_us(request)):
+            answer = self.answer(request)
+            if isinstance(answer, SimpleTemplateResponse) and not answer.is_rendered:
+                answer.render()
+            return answer
 
     def process_view(
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any
@@ -188,7 +208,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     match = request.resolver_match
     topic = (match.url_name or "").split("-")[0] if match else ""
     role = role_of(request)
-    card = shop.card()
+    card = _card_of(request)
     return {
         "shop_name": card.name if card else "Tip to Tail",
         "is_demo": bool(card and card.demo),

@@ -17,9 +17,10 @@ from inventory.actions import erasing, shop
 from inventory.actions import people as actions
 from inventory.actions.by import By, Done
 from inventory.forms import people as forms
+from inventory.forms.shop import ReaderUnits
 from inventory.queries import crew, erased
 from inventory.roles import Right
-from inventory.views.frame import ask, needs, now, said
+from inventory.views.frame import ask, needs, now, person_of, said
 from inventory.views.leave import as_file
 
 SHARED_SECONDS = 60 * 60  # on a device that others use too; common practice, no source
@@ -86,6 +87,17 @@ def take_on(request: HttpRequest) -> HttpResponse:
 
     form = forms.TakeOn(request.POST or None, initial={"role": "helper"})
     return ask(request, form, "inventory/people/take-on.html", action, then)
+
+
+@needs(Right.SEE)
+def units(request: HttpRequest) -> HttpResponse:
+    """Choose the units one reads."""
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("people-units"))
+
+    form = ReaderUnits(request.POST or None, initial={"units": person_of(request).units})
+    return ask(request, form, "inventory/people/units.html", shop.choose_units, then)
 
 
 @needs(Right.OWN)

@@ -68,6 +68,17 @@ def first_run(request: HttpRequest) -> HttpResponse:
 
 
 @needs(Right.OWN)
+def card(request: HttpRequest) -> HttpResponse:
+    """The shop's name and settings, to change at any time."""
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("shop-card"))
+
+    form = asked.ShopCard(request.POST or None, initial=_initial("shop"))
+    return ask(request, form, "inventory/shop/card.html", actions.change_shop, then)
+
+
+@needs(Right.OWN)
 def host(request: HttpRequest) -> HttpResponse:
     """The host name on tags, and what follows from it; it stays once anything carries it."""
     card = queries.card()
@@ -92,7 +103,8 @@ def _step(request: HttpRequest, left: str) -> str:
     order = list(STEPS)
     wanted = (request.POST or request.GET).get("step", left)
     again = wanted in _AGAIN and order.index(wanted) < order.index(left)
-    return wanted if again else left
+    put_off = left == "host" and wanted == "owner"
+    return wanted if again or put_off else left
 
 
 def _told(left: str, step: str) -> list[dict[str, Any]]:

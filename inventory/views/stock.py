@@ -17,8 +17,8 @@ from inventory.actions import stock as actions
 from inventory.actions.by import By, Done
 from inventory.actions.count import count_by_weight
 from inventory.compute.codes import Code, Kind
-from inventory.compute.units import Amount, Base, show
-from inventory.forms import labels
+from inventory.compute.units import Amount, Base
+from inventory.forms import labels, reader
 from inventory.forms import stock as forms
 from inventory.forms.cards import exact
 from inventory.forms.count import Weigh
@@ -141,7 +141,7 @@ def _left(thing: UUID) -> str:
     """What the books hold of a thing, in words."""
     base = kinds([thing])[thing][1]
     state = states([thing]).get(thing)
-    return str(show(amount=Amount(state.amount, Base(base)))) if base and state else ""
+    return str(reader.shown(Amount(state.amount, Base(base)))) if base and state else ""
 
 
 @needs(Right.RECORD)
@@ -152,7 +152,7 @@ def weigh(request: HttpRequest, code: Code) -> HttpResponse:
 
     def then(done: Done) -> HttpResponse:
         left = states([thing.id])[thing.id].amount
-        words = str(show(amount=Amount(left, Base(row.lot.material.base)))) if row else ""
+        words = str(reader.shown(Amount(left, Base(row.lot.material.base)))) if row else ""
         return said(
             request, _("There is %(left)s.") % {"left": words}, reverse("thing", args=[code]), undo=done
         )

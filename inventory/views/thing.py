@@ -104,6 +104,7 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
         "age": _age(found),
         "usable": _usable(found),
+        "written_in": stock.written_in(found.thing.id) if found else "",
         "may_open": closed and not as_of and may(role_of(request), Right.RECORD),
         "may_own": not as_of and may(role_of(request), Right.OWN),
     }

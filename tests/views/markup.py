@@ -23,6 +23,7 @@ NAMES = (
     "help",
     "help-refusals",
     "people-sign-out",
+    "people-units",
     "stock",
     "trips",
     "bench",

@@ -71,6 +71,25 @@ def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
     assert 'value="host"' in Client(HTTP_HOST="127.0.0.1:8000").get(PAGE).content.decode()
 
 
+def test_host_name_can_be_put_off_and_the_day_sheet_reminds(client):
+    """The owner comes next; once signed in, the first page asks for the name and leads to it."""
+    for step in ("letter", "shop"):
+        answer(client, step)
+    assert "?step=owner" in client.get(PAGE).content.decode()
+    assert 'value="owner"' in client.get(f"{PAGE}?step=owner").content.decode()
+    assert answer(client, "owner")["Location"] == "/"
+    assert Shop.objects.get().host == ""
+    assert 'href="/shop/host/"' in client.get("/").content.decode()
+    assert client.post("/shop/host/", ANSWERS["host"]).status_code == 302
+    assert 'href="/shop/host/"' not in client.get("/").content.decode()
+
+
+def test_owner_cannot_be_asked_before_the_shop_is(client):
+    """Only the host name can be put off."""
+    answer(client, "letter")
+    assert 'value="shop"' in client.get(f"{PAGE}?step=owner").content.decode()
+
+
 def test_shop_and_host_may_be_taken_up_again_until_it_is_over(client):
     """A slip in the name is put right by the same page; the letter stays."""
     for step in ("letter", "shop", "host"):

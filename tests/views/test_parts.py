@@ -15,6 +15,7 @@ from inventory.compute import codes
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
 from inventory.compute.units import Amount, Base
 from inventory.errors import say
+from inventory.forms import reader
 from inventory.templatetags import parts
 from inventory.views.samples import samples
 from tests.views.markup import URLS, drawn, page, read
@@ -216,13 +217,21 @@ def test_figure_of_a_number_is_written_out(value, places, shown):
 
 
 def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
-    """An amount of the books needs no help; a unit it was typed in wins over the reader's own."""
+    """An amount of the books needs no help; as typed where the reader reads that unit."""
     pounds = Amount(453_592_370, Base.MG)  # a pound is 0.45359237 kg by definition
     assert read(drawn("{% amount grams %}", grams=Amount(640_000, Base.MG))).words == "640 g"
-    assert read(drawn("{% amount pounds %}", pounds=pounds, us_units=True)).words == "1000 lb"
-    assert (
-        read(drawn('{% amount jug "KGM" %}', jug=Amount(2_500_000, Base.MG), us_units=True)).words == "2.5 kg"
-    )
+    jug = Amount(2_500_000, Base.MG)
+    assert read(drawn('{% amount jug "GRM" %}', jug=jug)).words == "2500 g"
+    assert read(drawn('{% amount jug "ONZ" %}', jug=pounds)).words == "453.59 kg"
+    assert read(drawn("{% amount m %}", m=Amount(26_913, Base.MM))).words == "26.91 m"
+    assert read(drawn("{% amount m %}", m=Amount(26_003, Base.MM))).words == "26 m"
+    assert read(drawn("{% amount kg %}", kg=Amount(1_234_000, Base.MG))).words == "1234 g"
+    with reader.reading(us=True):
+        assert read(drawn("{% amount pounds %}", pounds=pounds)).words == "1000 lb"
+        assert read(drawn('{% amount pounds "ONZ" %}', pounds=pounds)).words == "16\u202f000 oz"
+        assert "lb" in read(drawn('{% amount jug "KGM" %}', jug=jug)).words
+        assert read(drawn('{% amount -40 "°C" %}')).words == "−40.0 °F"
+        assert read(drawn('{% amount 1840 "mm" %}')).words == "1840 mm"
 
 
 def test_verdict_with_reasons_shows_the_heavy_ones_and_folds_what_is_fine():

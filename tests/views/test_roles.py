@@ -24,7 +24,7 @@ LOWEST = {
         """,
     "helper": """
         day day-off-season scan scan-photo scan-frame scan-many scan-send scan-failed thing thing-data
-        people-sign-out stock stock-open stock-draw stock-split stock-count stock-weigh
+        people-sign-out people-units stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
@@ -47,7 +47,7 @@ LOWEST = {
         skis-back-answer skis-back-send
         """,
     "owner": """
-        stock-lift shop-host
+        stock-lift shop-host shop-card
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
         people-erase
         """,

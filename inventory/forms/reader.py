@@ -1,0 +1,64 @@
+"""Who reads the page that is being made: in which units. Set once a request by the frame; knows no topic."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+
+from inventory.compute import units
+from inventory.compute.units import Amount, Shown
+
+DECIMALS = 2
+_SMALLER = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT", "LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
+_US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
+_US: ContextVar[bool] = ContextVar("us units", default=False)
+
+
+@contextmanager
+def reading(*, us: bool) -> Iterator[None]:
+    """Within it amounts are shown in US units, or in metric ones."""
+    before = _US.set(us)
+    try:
+        yield
+    finally:
+        _US.reset(before)
+
+
+def us_units() -> bool:
+    """True when the reader reads US units."""
+    return _US.get()
+
+
+def shown(amount: Amount, typed_in: str = "") -> Shown:
+    """An amount as a page tells it: in the unit it was typed in where the reader reads that, else the usual.
+
+    Two decimals at most: where a small amount has more it goes down a unit, 1.234 kg to 1234 g; a large one
+    is rounded, 26.913 m to 26.91 m. Fields and sheets that leave carry the exact amount.
+    """
+    us = us_units()
+    unit = typed_in if typed_in and _reads(typed_in, us=us) else units.usual_unit(amount=amount, us=us)
+    found = units.show(amount=amount, unit=unit)
+    if len(found.parts) > 1 or "/" in unit or _decimals(found) <= DECIMALS:
+        return found
+    smaller = _SMALLER.get(unit)
+    if smaller and abs(amount.value) < 10 * units.UNITS[unit].factor:
+        lower = units.show(amount=amount, unit=smaller)
+        if not us or (lower.exact and _decimals(lower) <= DECIMALS):
+            found, unit = lower, smaller
+    return found if _decimals(found) <= DECIMALS else _rounded(amount, unit)
+
+
+def _rounded(amount: Amount, unit: str) -> Shown:
+    """To two decimals, without zeros at the end."""
+    text = units.show(amount=amount, unit=unit, decimals=DECIMALS).number
+    kept = len(text.rpartition(".")[2].rstrip("0"))
+    return units.show(amount=amount, unit=unit, decimals=kept)
+
+
+def _decimals(found: Shown) -> int:
+    return len(found.number.partition(".")[2])
+
+
+def _reads(typed_in: str, *, us: bool) -> bool:
+    """True when what was typed in these units is told in them to such a reader; pieces are everybody's."""
+    codes = set(typed_in.removesuffix("/16").split())
+    return codes <= units.UNITS.keys() and ("H87" in codes or (codes <= _US_CODES) == us)
