@@ -34,7 +34,7 @@ def code_of(thing) -> str:
 
 
 def words(client: Client, address: str) -> str:
-    return re.sub(r"\s+", " ", strip_tags(client.get(address).content.decode()))
+    return re.sub(r"(<[^>]*>|\s)+", " ", client.get(address).content.decode())
 
 
 def test_amounts_follow_the_shops_units_and_then_ones_own(desk, shop):
