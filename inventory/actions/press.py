@@ -3,15 +3,14 @@
 from collections.abc import Sequence
 from uuid import UUID
 
-from inventory.actions import build_steps, cards
+from inventory.actions import build_steps, cards, mixing
 from inventory.actions.ledger import Act, happening
-from inventory.actions.refusals import Entry
+from inventory.actions.refusals import Entry, check_holds
 from inventory.actions.stock import check_in_date, open_by_use
-from inventory.compute import mix
 from inventory.compute.build_steps import FINISH, job
 from inventory.compute.codes import Code, Kind
-from inventory.compute.reasons import Basis as Known
-from inventory.compute.reasons import Given, Level, number
+from inventory.compute.damp import Air
+from inventory.compute.reasons import number
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
@@ -44,39 +43,42 @@ def record_mix(
     hardener: UUID,
     resin_mg: int,
     hardener_mg: int,
-    hardener_per_hundred: float,
+    hardener_per_hundred: float | None = None,
     skis: Sequence[UUID] = (),
     override: str = "",
     doer: UUID | None = None,
+    air: Air | None = None,
+    scale_step_mg: int | None = None,
+    asked: tuple[int, int] | None = None,
+    apart: bool = False,
 ) -> None:
     """Mix resin and hardener, as weighed, in one cup. `doer`: as `build_steps.record_step` takes it.
 
+    The ratio is the one of the hardener's card; it is given only where the card has none. `asked`: what was
+    to be poured. `apart`: the cup is off its ratio and set apart: it is on record, and no ski takes it.
     Afterwards: both packages hold that much less, what has a life once opened is open, and the resin batch is
-    born with the sum.
-    Refused: mix.not_resin, mix.not_hardener, mix.off, stock.short, stock.on_hold, stock.expired,
-    stock.owner_overrides, stock.not_positive, thing.unborn, step.under_age, step.age_unknown,
-    step.doer_unknown, step.other_workshop, and what `compute.mix.judge` refuses.
+    born with the sum; its working time runs.
+    Refused: mix.not_resin, mix.not_hardener, mix.off, mix.above_cup, mix.no_ratio, mix.other_ratio,
+    mix.other_resin, mix.ounces, mix.wet, stock.short, stock.on_hold, stock.expired, stock.owner_overrides,
+    stock.not_positive, thing.unborn, step.under_age, step.age_unknown, step.doer_unknown,
+    step.other_workshop, and what `compute.mix.judge` and `compute.damp` refuse.
     """
-    hands = _hands(act, "mix", doer, skis)
+    hands = hands_of(act, "mix", doer, skis)
     for package, purpose, code in (
         (resin, "resin", "mix.not_resin"),
         (hardener, "hardener", "mix.not_hardener"),
     ):
-        _check_purpose(package, purpose, code)
-    judged = mix.judge(
-        resin_mg=resin_mg,
-        hardener_mg=hardener_mg,
-        hardener_per_hundred=Given(hardener_per_hundred, Known.DATA_SHEET),
-    )
-    if judged.verdict.level is Level.STOP:
-        raise Refused(
-            "mix.off",
-            judged.reasons[0].sentence,
-            say("Do not spread it. Set the cup apart and mix anew in a clean one."),
-        )
+        mixing.check_purpose(package, purpose, code)
+    check_holds(skis)
+    product = mixing.fitting(resin, hardener, hardener_per_hundred)
+    mixing.check_air(air)
+    if asked is not None:
+        mixing.check_unit(resin_mg, hardener_mg, asked)
+    judged = mixing.judged(product, resin_mg, hardener_mg, scale_step_mg, apart=apart)
     facts = check_in_date(act, [resin, hardener], override)
     open_by_use(act, [resin, hardener])
     batch = act.born(Kind.RESIN_BATCH, base=Base.MG)
+    told = mixing.told(product, judged, skis, air=air, scale_step_mg=scale_step_mg)
     act.record(
         "mixed",
         inputs=[
@@ -84,34 +86,17 @@ def record_mix(
             Entry(hardener, Amount(hardener_mg, Base.MG), Basis.WEIGHED),
         ],
         outputs=[Entry(batch.id, Amount(resin_mg + hardener_mg, Base.MG), Basis.WEIGHED)],
-        facts=facts
-        | {
-            "hardener_per_hundred": hardener_per_hundred,
-            "ratio_error": judged.ratio_error,
-            "for": [str(ski) for ski in skis],
-        }
-        | hands,
+        facts=facts | told | ({"apart": True} if apart else {}) | hands,
     )
 
 
-def _hands(act: Act, step: str, doer: UUID | None, skis: Sequence[UUID]) -> dict[str, object]:
+def hands_of(act: Act, step: str, doer: UUID | None, skis: Sequence[UUID]) -> dict[str, object]:
     """Whose hands did it: who is named, else who records it; in the facts only when somebody is named."""
     found = FINISH if step == FINISH.key else job(step, lists.jobs())
     if doer is not None:
         build_steps.of_their_workshop(skis, doer)
     hands = build_steps.whose_hands(act, found, doer)
     return hands if doer is not None else {}
-
-
-def _check_purpose(package: UUID, purpose: str, code: str) -> None:
-    row = stock.package(package)
-    found = row.lot.material.purpose if row else ""
-    if found != purpose:
-        raise Refused(
-            code,
-            say("{thing} is no {purpose}.", thing=read.name(package), purpose=purpose),
-            say("Scan the {purpose} jug.", purpose=purpose),
-        )
 
 
 @happening
@@ -132,9 +117,9 @@ def lay_up(
 
     Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
     them.
-    Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, stock.short,
-    stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn,
-    step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
+    Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, layup.cup_apart,
+    stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive,
+    thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
         raise Refused(
@@ -147,7 +132,8 @@ def lay_up(
             "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
         )
     _check_one_blank(ski, [thing for thing, _ in inputs])
-    hands = _hands(act, "lay-up", doer, [ski])
+    mixing.refuse_apart([thing for thing, _ in inputs])
+    hands = hands_of(act, "lay-up", doer, [ski])
     facts = check_in_date(act, [thing for thing, _ in inputs], override)
     open_by_use(act, [thing for thing, _ in inputs])
     act.record(
@@ -222,7 +208,7 @@ def record_cycle(
                 say("{ski} has not been laid up.", ski=read.name(ski)),
                 say("Record its lay-up first."),
             )
-    hands = _hands(act, "press", doer, skis)
+    hands = hands_of(act, "press", doer, skis)
     cycle = act.born(Kind.PRESS_CYCLE)
     act.record("put into use", outputs=[Entry(cycle.id)])
     act.record(
@@ -286,7 +272,7 @@ def finish(act: Act, /, *, skis: Sequence[UUID], doer: UUID | None = None) -> No
                 say("{ski} has not been pressed.", ski=read.name(ski)),
                 say("Record its press cycle first."),
             )
-    hands = _hands(act, FINISH.key, doer, skis)
+    hands = hands_of(act, FINISH.key, doer, skis)
     act.record("finished", observed=[Entry(ski) for ski in skis], facts=hands)
 
 
@@ -307,7 +293,7 @@ def hand_over(act: Act, /, *, pair: UUID, doer: UUID | None = None) -> None:
     for ski in skis:
         _check_passed(ski, "judged", "handover.no_verdict", "press verdict")
         _check_passed(ski, "inspected", "handover.no_inspection", "inspection")
-    hands = _hands(act, "hand-over", doer, [pair])
+    hands = hands_of(act, "hand-over", doer, [pair])
     act.record("handed over", observed=[Entry(thing) for thing in (pair, *skis)], facts=hands)
 
 

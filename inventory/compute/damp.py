@@ -6,7 +6,7 @@ Knows no logger and no clock: measured at each mix, a reading of another hour sa
 import math
 from dataclasses import dataclass
 
-from inventory.compute.reasons import Given, How, Input, Level, Reason, Verdict, number, verdict
+from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, Verdict, number, verdict
 from inventory.errors import say
 
 MAGNUS_A, MAGNUS_B_C = 17.62, 243.12
@@ -19,6 +19,16 @@ BLUSH_SOURCE = (
     "AMPP paper 41205-190, abstract (read): cool, humid, unvented gas heaters; 60 % from memory; 15 °C: "
     "manualshive.com aircraft kit resin manual (read)"
 )
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """What was measured where something is laid up, at one mix: °C and relative humidity in percent."""
+
+    air_c: float
+    humidity_pct: float
+    surface_c: float  # the coldest one
+    fuel_heater: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +110,23 @@ def lay_up_air(
         *_by_heater(fuel_heater, flags),
     ]
     return LayUpAir(dew.celsius, spread, verdict(*reasons), how)
+
+
+def measured(*, air: Air) -> LayUpAir:
+    """The same by what was measured at one mix, all of it read there.
+
+    Formula: as `lay_up_air`.
+    Units: °C, K, relative humidity in percent.
+    Refuses: damp.air, damp.humidity, damp.surface
+    Source: as `lay_up_air`.
+    """
+    read = "read at the mix"
+    return lay_up_air(
+        air_c=Given(air.air_c, Basis.MEASURED, read),
+        humidity_pct=Given(air.humidity_pct, Basis.MEASURED, read),
+        coldest_surface_c=Given(air.surface_c, Basis.MEASURED, read),
+        fuel_heater=air.fuel_heater,
+    )
 
 
 def _by_spread(dew_c: float, spread_k: float | None, how: How) -> Reason:

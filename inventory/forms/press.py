@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
-from inventory.forms.fields import AmountField, CodeField, ThingField, ThingsField, find_thing, read_amount
+from inventory.forms.fields import CodeField, ThingField, ThingsField, find_thing, read_amount
 from inventory.queries import build_card, builds, ledger
 
 ROWS = 8
@@ -33,35 +33,6 @@ class Hands(forms.Form):
         crew = [(str(row.id), row.name) for row in build_card.crew()]
         field.choices = [("", _("mine")), *guests, (_("the crew"), crew)]
         self.order_fields([name for name in self.fields if name != "doer"])
-
-
-class Mix(Hands):
-    """Two scans and two weights."""
-
-    resin = ThingField(Kind.PACKAGE, label=_("Scan the resin"))
-    resin_weight = AmountField(base=Base.MG, default="GRM", label=_("Resin, as weighed"))
-    hardener = ThingField(Kind.PACKAGE, label=_("Scan the hardener"))
-    hardener_weight = AmountField(base=Base.MG, default="GRM", label=_("Hardener, as weighed"))
-    hardener_per_hundred = forms.FloatField(
-        label=_("Hardener to 100 g of resin, g"),
-        min_value=0.1,
-        max_value=500,
-        help_text=_("From the product's data sheet."),
-    )
-    skis = ThingsField(Kind.SKI, label=_("For which skis"), required=False)
-
-    def values(self) -> dict[str, Any]:
-        """As the action takes them."""
-        data = self.cleaned_data
-        return {
-            "resin": data["resin"],
-            "hardener": data["hardener"],
-            "resin_mg": data["resin_weight"].value,
-            "hardener_mg": data["hardener_weight"].value,
-            "hardener_per_hundred": data["hardener_per_hundred"],
-            "skis": data["skis"],
-            "doer": data["doer"],
-        }
 
 
 class LayUp(Hands):

@@ -24,7 +24,7 @@ from inventory.actions.by import By, Done
 from inventory.compute import codes
 from inventory.errors import Refused
 from inventory.forms import reader
-from inventory.queries import demo, people, shop
+from inventory.queries import cups, demo, people, shop
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
@@ -50,6 +50,7 @@ _DOOR_OF = {
     "bench": "bench",
     "press": "bench",
     "build": "bench",
+    "mixing": "bench",
     "builds": "bench",
     "seats": "bench",
     "layups": "bench",
@@ -218,5 +219,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "person": person_of(request),
         "role": role,
         "may_run": may(role, Right.RUN),
+        "cups_running": (lambda: cups.running(now())) if role else (),  # read only at the bench
         "token": new_token(),
     }

@@ -5,15 +5,18 @@ from typing import Any
 
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from inventory.actions import press as actions
-from inventory.actions.by import Done
+from inventory.actions.by import By, Done
+from inventory.compute.codes import Code
+from inventory.forms import mixing as mixing_forms
 from inventory.forms import press as forms
-from inventory.queries import things
+from inventory.queries import build_card, mixing, things
 from inventory.roles import Right
-from inventory.views.frame import ask, led_back, needs, said
+from inventory.views.frame import ask, led_back, needs, now, said
 
 
 def _step(
@@ -54,14 +57,35 @@ def equipment(request: HttpRequest) -> HttpResponse:
 
 @needs(Right.RECORD)
 def mix(request: HttpRequest) -> HttpResponse:
-    """Mix one cup."""
-    return _step(
-        request,
-        forms.Mix,
-        actions.record_mix,
-        "inventory/press/mix.html",
-        _("Mixed. The cup's code is below."),
+    """Mix: what these skis need and whether it may be poured; then each cup as it was weighed."""
+    template, came_from = "inventory/press/mix.html", request.GET.get("next", "")
+    asked = mixing_forms.MixFor(
+        request.GET if "air_c" in request.GET else None, initial={"skis": request.GET.get("skis", "")}
     )
+    if not (asked.is_bound and asked.is_valid()):
+        waiting = [row for row in build_card.in_work() if row.waits and row.waits.key == "mix"]
+        status = 422 if asked.is_bound or request.method == "POST" else 200
+        context = {"asked": asked, "waiting": waiting, "next": came_from}
+        return render(request, template, context, status=status)
+    values = asked.values()
+    plan = mixing.plan(**values, now=now())
+    context = {"asked": asked, "plan": plan, "next": came_from}
+    if plan.stopped:
+        return render(request, template, context, status=200 if request.method == "GET" else 409)
+
+    def mix_it(by: By, **typed: Any) -> Done:
+        pour = plan.pours[0]
+        more = {"skis": values["skis"], "air": values["air"], "scale_step_mg": values["step_mg"]}
+        return actions.record_mix(by, asked=(pour.resin_mg, pour.hardener_mg), **more, **typed)
+
+    def then(done: Done) -> HttpResponse:
+        code = things.codes_of(done.things)[0]
+        left = len(plan.pours) > 1 and not values["total_mg"]
+        sentence = _("Mixed. Write %(code)s on the cup.") % {"code": Code(code).shown}
+        back = led_back(request, reverse("bench"))
+        return said(request, sentence, request.get_full_path() if left else back, undo=done)
+
+    return ask(request, mixing_forms.Weighed(request.POST or None), template, mix_it, then, **context)
 
 
 @needs(Right.RECORD)

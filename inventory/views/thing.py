@@ -34,8 +34,9 @@ _ABOUT = {
     ),
     Kind.RESIN_BATCH: (
         ("press-lay-up", _("Lay up with it"), Right.RECORD, "thing_1"),
+        ("mixing-correct", _("Put it right"), Right.RECORD, ""),
+        ("mixing-discard", _("Throw the rest away"), Right.RECORD, ""),
         ("stock-hold", _("Hold"), Right.RUN, ""),
-        ("stock-write-off", _("Write off the rest"), Right.RUN, ""),
     ),
     Kind.SKI: (
         ("press-lay-up", _("Lay up"), Right.RECORD, "ski"),

@@ -11,7 +11,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
-from inventory.actions import build_steps, layups, press
+from inventory.actions import build_steps, layups, materials, press
 from inventory.compute.build_steps import JOBS, STEPS_MOST
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
@@ -55,6 +55,8 @@ def bench(open_shop: Shop) -> dict[str, str]:
         "press": shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing,
         "mould": shop.do(press.put_equipment_into_use, kind=Kind.MOULD, name="Mould 140").thing,
     }
+    ratio = {"hardener_per_hundred": 30.0}
+    shop.do(materials.edit_material, material=shop.names["hardener"], changes=ratio)
     kinds = (("base", "sheet"), ("glass", "sheet"), ("blank", "piece"), ("glass", "sheet"))
     rows = [{"material": key, "kind": kind, "plies": 1, "extent": "whole ski"} for key, kind in kinds]
     shop.do(layups.make_layup, name="Two plies", layers=rows)
@@ -128,15 +130,19 @@ def the_child_is_refused_at_the_router(page: Page) -> None:
 def mix_and_lay_up(page: Page, card: str, bench: dict[str, str], skis: list[str]) -> None:
     """One cup for both, refused while it is far off; each ski by itself."""
     go_on(page, "Mix")
+    for label, value in (("air_c", "20"), ("humidity_pct", "45"), ("surface_c", "18"), ("total", "781 g")):
+        page.locator(f"[name={label}]").fill(value)
+    page.get_by_role("radio", name="no", exact=True).check()
+    press_(page, "What to pour")
     page.get_by_label("Scan the resin").fill(bench["resin"])
     page.get_by_label("Resin, as weighed").fill("600 g")
     page.get_by_label("Scan the hardener").fill(bench["hardener"])
     page.get_by_label("Hardener, as weighed").fill("216")
-    page.get_by_label("Hardener to 100 g of resin, g").fill("30")
     press_(page, "Record the cup")
     expect(page.get_by_role("alert")).to_be_visible()
     page.get_by_label("Hardener, as weighed").fill("181")
     press_(page, "Record the cup")
+    expect(page.get_by_role("status")).to_contain_text("Mixed.")
     cup = Tag.objects.get(thing__kind="resin batch").code
     for ski in skis:
         page.goto(card)

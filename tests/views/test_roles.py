@@ -28,7 +28,8 @@ LOWEST = {
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
-        bench press-mix press-lay-up press-cycle press-finish books-undo books-disagreements
+        bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
+        books-undo books-disagreements
         build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
