@@ -55,7 +55,7 @@ def bench(open_shop: Shop) -> dict[str, str]:
         "press": shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing,
         "mould": shop.do(press.put_equipment_into_use, kind=Kind.MOULD, name="Mould 140").thing,
     }
-    ratio = {"hardener_per_hundred": 30.0}
+    ratio = {"hardener_per_hundred": 30.0, "resin_id": shop.names["resin"]}
     shop.do(materials.edit_material, material=shop.names["hardener"], changes=ratio)
     kinds = (("base", "sheet"), ("glass", "sheet"), ("blank", "piece"), ("glass", "sheet"))
     rows = [{"material": key, "kind": kind, "plies": 1, "extent": "whole ski"} for key, kind in kinds]
