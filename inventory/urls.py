@@ -92,6 +92,7 @@ urlpatterns = [
     path("people/<uuid:person>/edit/", people.edit, name="people-edit"),
     path("people/<uuid:person>/way-in/", people.way_in, name="people-way-in"),
     path("people/<uuid:guest>/erase/", people.erase, name="people-erase"),
+    path("people/<uuid:person>/erase-crew/", people.erase_crew, name="people-erase-crew"),
     path("people/<uuid:person>/end/", people.end, name="people-end"),
     path("people/<slug:device>/device-out/", people.device_out, name="people-device-out"),
     # a printed tag, in whatever case a phone sends it

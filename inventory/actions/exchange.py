@@ -10,14 +10,14 @@ from uuid import UUID
 
 from django.db import transaction
 
-from inventory.actions import cards, derived
+from inventory.actions import cards, derived, erasing
 from inventory.actions.by import By, Done
 from inventory.actions.ledger import Act, happening
 from inventory.actions.shop import found_machine
 from inventory.compute import fold, merge
 from inventory.errors import Refused, say
 from inventory.formats.bundle import Header, Row
-from inventory.models import Machine, Shop
+from inventory.models import Machine, Person, Shop
 from inventory.queries import ledger as read
 from inventory.queries.exchange import TRAVELS, fits, plain_rows
 
@@ -44,7 +44,10 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
         merge.check_gapless(numbers, _numbers(brought[kind]))
     new = {kind: _insert(kind, brought[kind], held.get(kind, {})) for kind in _NEW}
     _go_on_after_own(act)
+    names = _names(brought["private"])
     _rebuild_cards(new["revision"], brought)
+    erasing.erase_notes(UUID(row["id"]) for row in brought["note"] if row["erased"])
+    erasing.erase_again(act, names)
     things = {UUID(line["thing_id"]) for line in new["line"]}
     codes = {tagging["code"] for tagging in new["tagging"]}
     derived.follow(derived.recompute_skips(), things=things, codes=codes)
@@ -220,6 +223,15 @@ def _check_copied(row: dict[str, Any], held: Mapping[UUID, int]) -> None:
             ),
             say("Nothing was merged. Go on with one of the two, and enter there what only the other has."),
         )
+
+
+def _names(private: Iterable[Mapping[str, Any]]) -> dict[UUID, set[str]]:
+    """What each of the crew is called here and there, while it is still known."""
+    found = {id: {name} for id, name in Person.objects.values_list("id", "name")}
+    for row in private:
+        if row["card"] == "person":
+            found.setdefault(UUID(row["id"]), set()).add(str(row["values"].get("name") or ""))
+    return found
 
 
 def _value(name: str, value: Any) -> Any:

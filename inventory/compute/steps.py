@@ -105,5 +105,6 @@ STEPS = _catalogue(
     Step("recalled", _O, "OBSERVE", "other"),
     Step("reversed", _O, "OBSERVE", "other"),
     Step("settled", _O, "OBSERVE", "other"),
+    Step("erased", _O, "OBSERVE", "other"),
     Step("met", _O, "OBSERVE", "other"),
 )

@@ -43,7 +43,7 @@ class BookPair(forms.Form):
         super().__init__(*args, **kwargs)
         rows = list(builds.workshops())
         self.seats = {str(row.id): row for row in builds.guests_of(row.id for row in rows[:40])}
-        words = [(id, f"{row.guest.name}, {row.workshop.name}") for id, row in self.seats.items()]
+        words = [(id, f"{row.guest.called}, {row.workshop.name}") for id, row in self.seats.items()]
         for name, choices in (
             ("seat", [("", _("none")), *words]),
             ("workshop", [("", _("none yet")), *((str(row.id), row.name) for row in rows)]),
@@ -152,7 +152,7 @@ class RecordStep(forms.Form):
         self.job, self.sides = job, {ski.side: ski.id for ski in skis}
         hands = [(str(row.id), row.name) for row in build_card.crew()]
         if pair.guest:
-            hands.append((str(pair.guest_id), _("the guest, %(name)s") % {"name": pair.guest.name}))
+            hands.append((str(pair.guest_id), _("the guest, %(name)s") % {"name": pair.guest.called}))
         choices = [("both", _("both skis")), ("left", _("left")), ("right", _("right"))]
         for name, rows in (("skis", choices), ("doer", hands)):
             field = self.fields[name]

@@ -96,6 +96,18 @@ class FirstWayIn(Password, _SignInName):
     field_order = ("sign_in", "password", "again")
 
 
+class EraseCrew(forms.Form):
+    """Someone of the crew is erased once an owner is sure."""
+
+    told = forms.BooleanField(
+        label=_("They left, and what the law asks to be kept of them is kept elsewhere")
+    )
+
+    def values(self) -> dict[str, Any]:
+        """Nothing but the tick."""
+        return {}
+
+
 class Erase(forms.Form):
     """A guest is erased once the guest was told what that means."""
 

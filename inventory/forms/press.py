@@ -27,7 +27,7 @@ class Hands(forms.Form):
         field = self.fields["doer"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
         guests = [
-            (name or _("no workshop"), [(str(guest.id), guest.name) for guest in rows])
+            (name or _("no workshop"), [(str(guest.id), guest.called) for guest in rows])
             for name, rows in builds.guests_at_work()
         ]
         crew = [(str(row.id), row.name) for row in build_card.crew()]

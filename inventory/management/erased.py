@@ -15,10 +15,14 @@ def again(listed: list[Erased], by: Callable[[datetime], By], now: datetime) -> 
     """Erase again whoever came back with a backup. Gives how many had."""
     count = 0
     for row in listed:
-        if erased.is_there(row.guest):
-            files = erased.files_of(row.guest)
+        files = erased.files_of(row.who)
+        if erased.is_there(row.who):
             with transaction.atomic(durable=True):
-                erasing.erase_guest(by(now), guest=row.guest)
+                erasing.erase_guest(by(now), guest=row.who)
             erasing.drop_files(files)
+            count += 1
+        elif erased.works_here(row.who):
+            with transaction.atomic(durable=True):
+                erasing.erase_person(by(now), person=row.who)
             count += 1
     return count

@@ -2,11 +2,14 @@
 
 from django.conf import settings
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.build_steps import AgeBand
 from inventory.models.ledger import Thing
 from inventory.models.shop import UNITS
 from inventory.roles import Role
+
+NO_LONGER_HERE = _("someone no longer here")  # who was erased
 
 
 class Person(models.Model):
@@ -19,6 +22,11 @@ class Person(models.Model):
     licence = models.CharField(max_length=40, blank=True)  # classes they may drive, as on the licence
     size = models.CharField(max_length=20, blank=True)  # of what is worn
     units = models.CharField(max_length=6, blank=True, choices=[(units, units) for units in UNITS])
+
+    @property
+    def called(self) -> str:
+        """The name, or that the person was erased."""
+        return self.name or str(NO_LONGER_HERE)
 
 
 class SignIn(models.Model):
@@ -37,6 +45,11 @@ class Guest(models.Model):
     contact = models.CharField(max_length=200, blank=True)
     size = models.CharField(max_length=20, blank=True)  # of what is worn
     consent = models.BooleanField(null=True)  # to keep what is on this card; empty: not asked yet
+
+    @property
+    def called(self) -> str:
+        """The name, or that the guest was erased."""
+        return self.name or str(NO_LONGER_HERE)
 
 
 class OwnerCode(models.Model):

@@ -14,6 +14,7 @@ from inventory.compute.build_steps import JOBS, Job, next_job
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.models import Event, Guest, Hold, Line, Pair, Person
+from inventory.models.people import NO_LONGER_HERE
 from inventory.queries import build_steps, builds
 from inventory.queries.ledger import chunks, codes_of
 
@@ -117,7 +118,7 @@ class Standing:
 
 def crew() -> list[Person]:
     """Whose hands may be recorded beside the guest's: everybody who works here, by name."""
-    return list(Person.objects.order_by("name", "id"))
+    return list(Person.objects.exclude(name="").order_by("name", "id"))
 
 
 def in_work() -> list[Standing]:
@@ -233,7 +234,7 @@ def _names(events: Iterable[Event]) -> dict[str, str]:
     for part in chunks(sorted(ids)):
         for model in (Person, Guest):
             found.update(
-                (str(id), name)
+                (str(id), name or str(NO_LONGER_HERE))
                 for id, name in model._default_manager.filter(id__in=part).values_list("id", "name")
             )
     return found

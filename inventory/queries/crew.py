@@ -44,9 +44,9 @@ class Device:
 
 
 def workers() -> list[Worker]:
-    """Everybody, by name."""
+    """Everybody who works here, by name; who was erased no longer does."""
     names = dict(SignIn.objects.values_list("person_id", "user__username"))
-    rows = Person.objects.order_by("name", "id")
+    rows = Person.objects.exclude(name="").order_by("name", "id")
     return [Worker(row.id, row.name, row.role, names.get(row.id, ""), row.under_18) for row in rows]
 
 

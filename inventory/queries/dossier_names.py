@@ -5,6 +5,7 @@ from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
 from inventory.models import Equipment, Lot, Package, Pair, Person, Place, Ski, Thing
+from inventory.models.people import NO_LONGER_HERE
 from inventory.queries.dossier_facts import Label, Named
 from inventory.queries.ledger import chunks, codes_of
 
@@ -65,10 +66,10 @@ def pairs_of(skis: Iterable[UUID]) -> dict[UUID, UUID]:
 
 
 def people(ids: Iterable[UUID | None]) -> dict[UUID, str]:
-    """Names of people of the crew."""
+    """Names of people of the crew, also of who was erased: that they are no longer here."""
     wanted = [id for id in dict.fromkeys(ids) if id is not None]
     return {
-        id: name
+        id: name or str(NO_LONGER_HERE)
         for part in chunks(wanted)
         for id, name in Person.objects.filter(id__in=part).values_list("id", "name")
     }

@@ -37,7 +37,7 @@ def pair_row(row: Standing) -> tuple[Cell, ...]:
         Code(row.code).shown if row.code else "",
         codes.get("left", ""),
         codes.get("right", ""),
-        guest.name if guest else "",
+        guest.called if guest else "",
         workshop.name if workshop else "",
         workshop.starts_on if workshop else None,
         row.pair.length_mm,
@@ -52,7 +52,7 @@ def pair_row(row: Standing) -> tuple[Cell, ...]:
 def seat_row(seat: Any, *, contacts: bool) -> tuple[Cell, ...]:
     """One seat; how to reach the guest only for who may know."""
     guest = seat.guest
-    row: tuple[Cell, ...] = (guest.name, guest.age_band, seat.state)
+    row: tuple[Cell, ...] = (guest.called, guest.age_band, seat.state)
     return (*row, guest.contact, guest.consent) if contacts else row
 
 

@@ -171,7 +171,7 @@ def erase(request: HttpRequest, guest: UUID) -> HttpResponse:
     files = erased.files_of(guest)
 
     def action(by: By) -> Done:
-        erasing.note_down(guest=guest, on=localdate(by.now))
+        erasing.note_down(who=guest, on=localdate(by.now))
         return erasing.erase_guest(by, guest=guest)
 
     def then(done: Done) -> HttpResponse:
@@ -180,6 +180,29 @@ def erase(request: HttpRequest, guest: UUID) -> HttpResponse:
 
     form = forms.Erase(request.POST or None)
     return ask(request, form, "inventory/people/erase.html", action, then, told=told)
+
+
+@needs(Right.OWN)
+def erase_crew(request: HttpRequest, person: UUID) -> HttpResponse:
+    """Erase someone of the crew; first say what goes and what stays."""
+    row = _worker(person)
+    told = erased.what_of_person(person)
+
+    def action(by: By) -> Done:
+        done = erasing.erase_person(by, person=person)
+        erasing.note_down(who=person, on=localdate(by.now))
+        return done
+
+    def then(done: Done) -> HttpResponse:
+        return said(
+            request,
+            _("Erased. Throw away old backups and exports as the shop has promised."),
+            reverse("people"),
+        )
+
+    form = forms.EraseCrew(request.POST or None)
+    context = {"row": row, "notes": told[1] if told else 0}
+    return ask(request, form, "inventory/people/erase-crew.html", action, then, **context)
 
 
 def _worker(person: UUID) -> crew.Worker:

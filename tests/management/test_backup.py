@@ -107,7 +107,7 @@ def test_backup_restored_elsewhere_is_the_same_shop_on_a_new_machine(shop, empty
 
 def test_backup_holds_no_secret_and_no_list_of_erased_people(shop, tmp_path):
     """What is in the file: the books, the papers, and the page that lists them with their hashes."""
-    erasing.note_down(guest=shop.guest, on=date(2026, 12, 1))
+    erasing.note_down(who=shop.guest, on=date(2026, 12, 1))
     run("backup", tmp_path / "b.zip")
     with zipfile.ZipFile(tmp_path / "b.zip") as pack:
         names = set(pack.namelist())
@@ -164,7 +164,7 @@ def test_restore_into_a_folder_that_holds_something_is_refused(shop, empty, tmp_
 def test_guest_erased_after_a_backup_is_erased_again_when_it_is_restored(shop, empty, tmp_path):
     """By the list beside the data folder; without it the restore says so."""
     run("backup", tmp_path / "b.zip")
-    erasing.note_down(guest=shop.guest, on=date(2026, 12, 1))
+    erasing.note_down(who=shop.guest, on=date(2026, 12, 1))
     listed = erased.path()
     done = second(empty, "restore", tmp_path / "b.zip", "--erased", listed)
     assert done.returncode == 0, done.stderr
@@ -218,7 +218,7 @@ def test_erasing_nobody_is_refused_and_a_guest_twice_changes_nothing_more(shop):
 @pytest.mark.parametrize("line", ["nonsense", "01890a5d-ac96-774b-bcce-b302099a8057", "a b c"])
 def test_list_of_erased_people_with_a_wrong_line_is_refused(folder, line):
     """A right line is read."""
-    erasing.note_down(guest=Shop(letter="A").owner, on=date(2026, 12, 1))
+    erasing.note_down(who=Shop(letter="A").owner, on=date(2026, 12, 1))
     assert len(erased.read(erased.path())) == 1
     with erased.path().open("a") as out:
         out.write(line + "\n")

@@ -159,3 +159,17 @@ def test_list_of_devices_asks_no_more_often_for_ten_than_for_one(shop, owner, dj
     for _ in range(9):
         sign_in("odd")
     assert asked() == one
+
+
+def test_someone_erased_by_an_owner_is_off_the_list_and_out_of_the_door(shop, owner):
+    """The page says what goes; without the tick nothing does. No page names them afterwards."""
+    people.give_way_in(person=shop.helper, username="sunniva", password=PASSWORD)
+    browser, page = sign_in("sunniva"), f"/people/{shop.helper}/erase-crew/"
+    assert "What stays" in owner.get(page).content.decode()
+    assert owner.post(page, {"token": ""}).status_code == 422
+    assert browser.get("/stock/").status_code == 200
+    assert owner.post(page, {"told": "on"}).status_code == 302
+    assert browser.get("/stock/").status_code == 302
+    assert "Sunniva" not in owner.get("/people/").content.decode()
+    assert owner.get(page).status_code == 404
+    assert owner.post(f"/people/{shop.owner}/erase-crew/", {"told": "on"}).status_code == 409

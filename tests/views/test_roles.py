@@ -50,7 +50,7 @@ LOWEST = {
     "owner": """
         stock-lift shop-host shop-card
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
-        people-erase
+        people-erase people-erase-crew
         """,
 }
 TABLE = {name: role for role, names in LOWEST.items() for name in names.split()}

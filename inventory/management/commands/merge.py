@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from inventory.actions import exchange
+from inventory.actions import erasing, exchange
 from inventory.actions import shop as founding
 from inventory.errors import Refused, say
 from inventory.formats import bundle
@@ -49,6 +49,7 @@ class Command(ShopCommand):
                     say("Merge without --letter."),
                 )
             exchange.meet(self.by(now), header=header, rows=rows)
+        erasing.note_down_merged()
         self._tell_what_came(before)
 
     def _found(self, letter: str, id: Any) -> None:
