@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from inventory.actions import cards, papers
 from inventory.actions.ledger import Act, happening
-from inventory.compute.artwork import Stage
+from inventory.compute.artwork import COLOURS, Stage
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
 from inventory.formats import artwork as format
@@ -48,13 +48,21 @@ def keep(data: bytes) -> File:
 
 
 @happening
-def plan_artwork(act: Act, /, *, pair: UUID, printer_days: int | None, bleed_mm: float) -> None:
-    """Say how long the printer takes, and how far the picture goes beyond the outline.
+def plan_artwork(
+    act: Act, /, *, pair: UUID, printer_days: int | None, bleed_mm: float, wanted_colours: str = ""
+) -> None:
+    """Say how long the printer takes, which colours it wants, and how far the picture goes over the outline.
 
-    Afterwards: each stage has its day, counted back from the workshop's first.
-    Refused: artwork.no_pair, artwork.lead_time, artwork.bleed.
+    Afterwards: each stage has its day, counted back from the workshop's first; other colours are said.
+    Refused: artwork.no_pair, artwork.lead_time, artwork.bleed, artwork.wanted.
     """
     _check_pair(pair)
+    if wanted_colours and wanted_colours not in COLOURS:
+        raise Refused(
+            "artwork.wanted",
+            say("No printer wants “{colours}”.", colours=wanted_colours),
+            say("Choose CMYK, RGB or grey, or leave it empty while it is not known."),
+        )
     if printer_days is not None:
         number(
             printer_days,
@@ -65,7 +73,8 @@ def plan_artwork(act: Act, /, *, pair: UUID, printer_days: int | None, bleed_mm:
             at_most=365,
         )
     number(bleed_mm, code="artwork.bleed", name="The bleed", unit="mm", at_least=0, at_most=50)
-    cards.save(act, Artwork, pair, printer_days=printer_days, bleed_mm=bleed_mm)
+    values = {"printer_days": printer_days, "bleed_mm": bleed_mm, "wanted_colours": wanted_colours}
+    cards.save(act, Artwork, pair, **values)
 
 
 @happening
@@ -112,7 +121,7 @@ def _check_order(pair: UUID) -> None:
 
 @happening
 def attach_artwork(act: Act, /, *, pair: UUID, file: File) -> None:
-    """Keep a file as the pair's artwork; an earlier one stays in the data folder and in the history.
+    """Keep a file as the pair's artwork; the newest counts, an earlier one stays to be looked at.
 
     Afterwards: its size is held against the outline. What is printed already does not change.
     Refused: artwork.no_pair.

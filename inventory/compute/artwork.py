@@ -16,6 +16,7 @@ SOON_DAYS = 7
 GOOD_DPI, LEAST_DPI = 300.0, 150.0
 LONGER_MM = 100.0
 _INCH_MM = 25.4
+COLOURS = ("CMYK", "RGB", "grey")  # what a printer can want
 
 
 class Stage(StrEnum):
@@ -109,8 +110,10 @@ def _due(stage: Stage, by: date | None, on: date | None, today: date) -> Due:
     return Due(stage, by, on, level, say("Due {by}.", by=by))
 
 
-def fits(*, header: Header, length_mm: float, widest_mm: float, bleed_mm: float) -> Verdict:
-    """Does a picture fit one ski's outline with its bleed?
+def fits(
+    *, header: Header, length_mm: float, widest_mm: float, bleed_mm: float, wanted_colours: str = ""
+) -> Verdict:
+    """Does a picture fit one ski's outline with its bleed, in the colours the printer wants?
 
     Formula: needed = (length + 2 × bleed) by (widest + 2 × bleed); long side along the ski. Stated size =
         pixels / dpi × 25.4. Resolution = pixels along / needed length
@@ -152,7 +155,20 @@ def fits(*, header: Header, length_mm: float, widest_mm: float, bleed_mm: float)
     if header.mirrored:
         text = say("The file's header says that the picture is mirrored: printers may show it either way.")
         found.append(Reason("artwork.mirrored", text, Level.STOP, how))
+    if header.colours:
+        found.append(_colours(header.colours, wanted_colours, how))
     return verdict(*found)
+
+
+def _colours(have: str, wanted: str, how: How) -> Reason:
+    """Colours as the header has them against those the printer asked for."""
+    if not wanted:
+        text = say("The file is {have}; which colours the printer wants is not known.", have=have)
+        return Reason("artwork.colours_unknown", text, Level.UNKNOWN, how)
+    if have != wanted:
+        text = say("The printer wants {wanted}; the file is {have}.", wanted=wanted, have=have)
+        return Reason("artwork.colours_other", text, Level.STOP, how)
+    return Reason("artwork.colours_fit", say("{have}, as the printer wants.", have=have), Level.FINE, how)
 
 
 def _resolution(dpi: float, how: How) -> Reason:

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.artwork import File, keep
-from inventory.compute.artwork import Stage
+from inventory.compute.artwork import COLOURS, Stage
 from inventory.forms.stock import DAY
 
 STAGES = [
@@ -27,6 +27,11 @@ class PlanArtwork(forms.Form):
         label=_("The printer takes, days"), required=False, min_value=1, max_value=365
     )
     bleed_mm = forms.FloatField(label=_("Bleed all round, mm"), min_value=0, max_value=50)
+    wanted_colours = forms.ChoiceField(
+        label=_("Colours the printer wants"),
+        required=False,
+        choices=[("", _("not asked yet")), *((colours, colours) for colours in COLOURS)],
+    )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -1,14 +1,18 @@
 """READ a pair's artwork: its path with dates, and whether its file fits the ski."""
 
 from collections.abc import Iterable
-from datetime import date
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
 from uuid import UUID
 
 from inventory.compute import artwork as rules
 from inventory.compute.artwork import Due, Header, Path, Stage
 from inventory.compute.build_spec import Shaped
 from inventory.compute.reasons import Level, Verdict
-from inventory.models import Artwork, Pair
+from inventory.models import Artwork, Pair, Revision
+from inventory.queries import papers
+from inventory.queries.dossier_names import people
 
 _FIELDS = ("came_on", "proof_sent_on", "agreed_on", "at_printer_on", "here_on", "checked_on")
 
@@ -61,4 +65,51 @@ def fits(row: Artwork, shaped: Shaped) -> Verdict | None:
         length_mm=shaped.outline.length_mm,
         widest_mm=shaped.outline.widest_mm,
         bleed_mm=row.bleed_mm,
+        wanted_colours=row.wanted_colours,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Version:
+    """One file that was kept as a pair's artwork. `here`: it lies on this laptop."""
+
+    sha256: str
+    media_type: str
+    width_px: int | None
+    height_px: int | None
+    colours: str
+    at: datetime
+    who: str
+    here: bool
+    counts: bool
+
+
+def versions(row: Artwork) -> list[Version]:
+    """Every file that was kept, newest first; none once the guest was erased."""
+    edits = list(Revision.objects.filter(card="artwork", card_id=row.pair_id).order_by("clock", "machine"))
+    names = people(edit.who for edit in edits)
+    known: dict[str, Any] = {}
+    found: list[Version] = []
+    for edit in edits:
+        known |= edit.after
+        if "sha256" not in edit.after:
+            continue
+        if not edit.after["sha256"]:
+            found = []
+            continue
+        sha256 = edit.after["sha256"]
+        fields = {key: known.get(key) for key in ("width_px", "height_px")}
+        found.insert(
+            0,
+            Version(
+                sha256=sha256,
+                media_type=known.get("media_type") or "",
+                colours=known.get("colours") or "",
+                at=edit.at,
+                who=names.get(edit.who, "") if edit.who else "",
+                here=papers.path(sha256).exists(),
+                counts=sha256 == row.sha256,
+                **fields,
+            ),
+        )
+    return found

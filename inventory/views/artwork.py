@@ -38,6 +38,7 @@ def path(request: HttpRequest, code: Code) -> HttpResponse:
         "pair": pair,
         "art": row,
         "header": queries.header(row),
+        "versions": queries.versions(row),
         "path": queries.path(pair, row, timezone.localdate(now())),
         "standing": build_card.standing([pair])[0],
         "may_run": may(role_of(request), Right.RUN),
@@ -60,7 +61,7 @@ def plan(request: HttpRequest, code: Code) -> HttpResponse:
     def plan_it(by: By, **values: Any) -> Done:
         return actions.plan_artwork(by, pair=pair.thing_id, **values)
 
-    initial = {"printer_days": row.printer_days, "bleed_mm": row.bleed_mm}
+    initial = {name: getattr(row, name) for name in ("printer_days", "bleed_mm", "wanted_colours")}
     form = forms.PlanArtwork(request.POST or None, initial=initial)
     return ask(request, form, "inventory/artwork/plan.html", plan_it, _back(request, code), code=code)
 
@@ -100,14 +101,13 @@ def attach(request: HttpRequest, code: Code) -> HttpResponse:
 
 @needs(Right.SEE)
 def file(request: HttpRequest, code: Code) -> HttpResponse:
-    """The file as it came, to save: never within a page."""
-    row = queries.of(_pair(code))
-    try:
-        data = papers.path(row.sha256).read_bytes() if row.sha256 else None
-    except OSError:
-        data = None
-    if data is None:
+    """The file as it came, the newest or an earlier one, to save: never within a page."""
+    kept = queries.versions(queries.of(_pair(code)))
+    wanted = request.GET.get("version", "")
+    row = next((each for each in kept if wanted in ("", each.sha256)), None)
+    if row is None or not row.here:
         raise Http404
+    data = papers.path(row.sha256).read_bytes()
     headers = {
         "Content-Disposition": f'attachment; filename="{code.shown}.{_SUFFIX.get(row.media_type, "bin")}"',
         "Content-Security-Policy": "sandbox",

@@ -9,14 +9,14 @@ from uuid import UUID
 import pytest
 from PIL import Image
 
-from inventory.actions import artwork, builds
+from inventory.actions import artwork, builds, erasing
 from inventory.compute.artwork import Header, Stage, fits, path
 from inventory.compute.reasons import Level
 from inventory.formats import artwork as format
 from inventory.models import Artwork
 from inventory.queries import artwork as queries
 from inventory.queries import builds as read
-from inventory.queries import papers
+from inventory.queries import erased, papers
 from tests.make import Shop, day, refused
 
 FIRST = date(2027, 2, 5)
@@ -166,7 +166,55 @@ def test_artwork_when_a_file_is_kept_is_held_against_the_outline(
     row = Artwork.objects.get(pair_id=pair)
     assert papers.path(row.sha256).read_bytes() == data
     found = queries.fits(row, read.shaped(read.pair(pair)))
-    assert {reason.code for reason in found.reasons} == {"artwork.coarse", "artwork.fits"}
+    unknown = "artwork.colours_unknown"
+    assert {reason.code for reason in found.reasons} == {"artwork.coarse", "artwork.fits", unknown}
+
+
+@pytest.mark.parametrize(
+    ("mode", "wanted", "code", "level"),
+    [
+        ("CMYK", "CMYK", "artwork.colours_fit", Level.FINE),
+        ("RGB", "CMYK", "artwork.colours_other", Level.STOP),
+        ("L", "CMYK", "artwork.colours_other", Level.STOP),
+        ("L", "grey", "artwork.colours_fit", Level.FINE),
+        ("RGB", "", "artwork.colours_unknown", Level.UNKNOWN),
+    ],
+)
+def test_colours_of_a_file_as_pillow_wrote_it_are_held_against_the_printers(
+    shop: Shop, settings: object, tmp_path, mode: str, wanted: str, code: str, level: Level
+) -> None:
+    """The mode is the one Pillow was told to write."""
+    settings.DATA_FOLDER = tmp_path  # type: ignore[attr-defined]
+    pair, out = booked(shop), io.BytesIO()
+    Image.new(mode, (1850, 140)).save(out, "JPEG", dpi=(25, 25))
+    shop.do(builds.specify, pair=pair, changes={"tip_mm": 130.0, "waist_mm": 98.0, "tail_mm": 120.0})
+    shop.do(artwork.attach_artwork, pair=pair, file=artwork.keep(out.getvalue()))
+    shop.do(artwork.plan_artwork, pair=pair, printer_days=None, bleed_mm=5, wanted_colours=wanted)
+    found = queries.fits(Artwork.objects.get(pair_id=pair), read.shaped(read.pair(pair)))
+    assert {reason.code: reason.level for reason in found.reasons}[code] is level
+
+
+def test_artwork_when_a_newer_file_comes_counts_and_the_one_before_stays(
+    shop: Shop, settings: object, tmp_path
+) -> None:
+    """Newest first; the older one can still be read. Once the guest is erased neither is there."""
+    settings.DATA_FOLDER = tmp_path  # type: ignore[attr-defined]
+    pair = booked(shop)
+    files = [artwork.keep(picture(1850, height, dpi=25)) for height in (120, 140)]
+    for file in files:
+        shop.do(artwork.attach_artwork, pair=pair, file=file)
+    row = Artwork.objects.get(pair_id=pair)
+    found = queries.versions(row)
+    assert [(each.height_px, each.counts, each.here, each.who) for each in found] == [
+        (140, True, True, "Ragna Quill"),
+        (120, False, True, "Ragna Quill"),
+    ]
+    guest = read.pair(pair).guest_id
+    gone = erased.files_of(guest)
+    shop.do(erasing.erase_guest, guest=guest)
+    assert erasing.drop_files(gone) == 2
+    assert queries.versions(Artwork.objects.get(pair_id=pair)) == []
+    assert not any(papers.path(file.sha256).exists() for file in files)
 
 
 def test_mark_artwork_when_days_are_in_order_keeps_them(shop: Shop) -> None:
@@ -195,5 +243,7 @@ def test_artwork_when_pair_stage_or_measure_is_none_is_refused(shop: Shop) -> No
         shop.do(artwork.plan_artwork, pair=pair, printer_days=None, bleed_mm=51)
     with refused("artwork.lead_time"):
         shop.do(artwork.plan_artwork, pair=pair, printer_days=0, bleed_mm=0)
+    with refused("artwork.wanted", "spot colours"):
+        shop.do(artwork.plan_artwork, pair=pair, printer_days=None, bleed_mm=0, wanted_colours="spot colours")
     with refused("artwork.stage"):
         shop.do(artwork.mark_artwork, pair=pair, stage="sold", on=day("2026-11-01"))

@@ -349,6 +349,17 @@ def test_artwork_when_kept_through_the_page_is_said_to_fit_or_not(
     saved = client.get(f"/artwork/{code}/file/")
     assert saved.content == out.getvalue()
     assert saved["Content-Disposition"].startswith("attachment")
+    out = io.BytesIO()
+    Image.new("CMYK", (3700, 280)).save(out, "JPEG", dpi=(50, 50))
+    assert client.post(attach, {"file": io.BytesIO(out.getvalue())}).status_code == 302
+    seen = client.get(page).content.decode()
+    assert "Every file that was kept" in seen
+    older = re.findall(r"/file/\?version=([0-9a-f]{64})", seen)[1]
+    assert client.get(f"/artwork/{code}/file/?version={older}").content == saved.content
+    assert client.get(f"/artwork/{code}/file/?version={'0' * 64}").status_code == 404
+    asked = {"printer_days": "14", "bleed_mm": "5", "wanted_colours": "RGB"}
+    assert client.post(f"/artwork/{code}/plan/", asked).status_code == 302
+    assert "The printer wants RGB; the file is CMYK." in text(client.get(page))
     mark = f"/artwork/{code}/mark/"
     done = {"stage": "proof sent", "on": "2020-01-05"}
     assert client.post(mark, done).status_code == 302
