@@ -28,4 +28,11 @@ class Migration(migrations.Migration):
         migrations.AddField("shop", "spare_pairs", models.PositiveSmallIntegerField(default=1)),
         migrations.AddField("trip", "road_high_c", models.FloatField(null=True)),
         migrations.AddField("trip", "road_low_c", models.FloatField(null=True)),
+        migrations.AddField(
+            "trip",
+            "rules",
+            models.CharField(
+                blank=True, choices=[("", ""), ("adr", "adr"), ("trade", "trade")], max_length=5
+            ),
+        ),
     ]

@@ -33,6 +33,7 @@ class Trip(models.Model):
 
     SORTS = ("workshop", "supply run")  # goods carried to work with, or to store: the rules differ
     CROSSINGS = ("ferry", "tunnel")
+    RULES = ("", "adr", "trade")  # for dangerous goods: ADR, or 49 CFR 173.6; empty: both are stated
 
     id = models.UUIDField(primary_key=True)
     name = models.CharField(max_length=80)
@@ -43,6 +44,7 @@ class Trip(models.Model):
     workshops = models.JSONField(default=list)
     tows = models.JSONField(default=dict)  # trailer: [tow car, driver]; either may be empty
     sort = models.CharField(max_length=10, default="workshop", choices=[(sort, sort) for sort in SORTS])
+    rules = models.CharField(max_length=5, blank=True, choices=[(rules, rules) for rules in RULES])
     bay_c = models.FloatField(null=True)  # expected where skis are laid up
     heated = models.BooleanField(null=True)
     road_low_c = models.FloatField(null=True)  # coldest and warmest expected in the trailers on the way
