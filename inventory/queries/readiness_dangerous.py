@@ -104,7 +104,7 @@ def _lacks_adr(material: Material, packages: Sequence[Packed]) -> Iterable[str]:
         yield "whether it is a dangerous good"
     if material.transport_category is None:
         yield "transport category"
-    if _quantity(material, packages) is None:
+    if quantity(material, packages) is None:
         yield "density" if Base(material.base) is Base.MG else "weight of one"
 
 
@@ -139,7 +139,7 @@ def _measure(material: Material) -> Measure:
     return Measure.LITRES
 
 
-def _quantity(material: Material, packages: Sequence[Packed]) -> float | None:
+def quantity(material: Material, packages: Sequence[Packed]) -> float | None:
     """All of it in what the rules count it by; None where the card lacks a density or a weight."""
     left = sum(each.left for each in packages)
     base, measure = Base(material.base), _measure(material)
@@ -162,7 +162,7 @@ def _adr(good: Good, key: str) -> Goods:
     return Goods(
         key=key,
         category=category,
-        quantity=_quantity(row, good.packages),
+        quantity=quantity(row, good.packages),
         measure=_measure(row),
         un=int(row.un_number) if row.un_number.isdecimal() else None,
         hardener=row.purpose == "hardener",

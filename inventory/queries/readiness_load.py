@@ -21,6 +21,7 @@ from inventory.queries.readiness_masses import (
     Side,
     carried,
     coded,
+    harder,
     loaded,
 )
 
@@ -287,13 +288,8 @@ def _moves(
 
 def _better(before: Loaded, after: Loaded, quantity: Quantity) -> bool:
     """This one is below, and no other is judged harder than before."""
-    if before.load is None or after.load is None or after.load.of(quantity).word is not Word.BELOW:
-        return False
-    order = list(Word)
-    return all(
-        order.index(now.word) <= order.index(then.word)
-        for then, now in zip(before.load.against, after.load.against, strict=True)
-    )
+    below = after.load is not None and after.load.of(quantity).word is Word.BELOW
+    return below and not harder(before, after)
 
 
 def _candidates(found: Loaded, line: Against) -> list[tuple[Carried, UUID]]:

@@ -177,6 +177,15 @@ def loaded(facts: Facts, trailer: TrailerOf, loads: Iterable[Carried]) -> Loaded
     return Loaded(trailer, own, names, load=judged)
 
 
+def harder(before: Loaded, after: Loaded) -> bool:
+    """True when any quantity is judged harder than before, or can no longer be judged."""
+    if before.load is None or after.load is None:
+        return before.load is not None
+    order = list(load.Word)
+    pairs = zip(before.load.against, after.load.against, strict=True)
+    return any(order.index(now.word) > order.index(then.word) for then, now in pairs)
+
+
 NEEDED = {"empty_mg": "empty mass", "empty_nose_mg": "empty nose weight", "axle_mm": "coupling to axle"}
 
 

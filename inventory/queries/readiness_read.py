@@ -66,6 +66,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
         listed=tuple(own.values()),
         met_on=_met(),
+        backed_up_on=_backed_up(),
     )
 
 
@@ -149,6 +150,12 @@ def _equipment(where: Where) -> tuple[Piece, ...]:
         )
         for row in rows.annotate(code=code_in()).order_by("name", "thing_id")
     )
+
+
+def _backed_up() -> date | None:
+    """When this laptop's last backup was read again whole."""
+    at = Machine.objects.filter(here=True).values_list("backed_up_at", flat=True).first()
+    return timezone.localtime(at).date() if at else None
 
 
 def _met() -> dict[str, date | None]:
