@@ -119,6 +119,10 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 
 LANGUAGE_CODE = "en"
+_TRANSLATED = sorted(
+    BASE_DIR.glob("inventory/locale/*/LC_MESSAGES")
+)  # else browsers get half-translated pages
+LANGUAGES = [("en", "English"), *((path.parent.name.replace("_", "-").lower(),) * 2 for path in _TRANSLATED)]
 USE_TZ = True
 TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "") or "Europe/Oslo"
 STATIC_URL = "/static/"

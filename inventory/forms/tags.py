@@ -3,6 +3,7 @@
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
@@ -68,7 +69,9 @@ def grid(paper: str, use: Use) -> Grid:
 class Ahead(forms.Form):
     """Tags without a thing yet."""
 
-    kind = forms.ChoiceField(label=_("Tags for"), choices=[(kind.value, kind.value) for kind in AHEAD])
+    kind = forms.ChoiceField(
+        label=_("Tags for"), choices=[(kind.value, gettext_lazy(kind.value)) for kind in AHEAD]
+    )
     count = forms.IntegerField(label=_("How many"), min_value=1, max_value=200, initial=20)
 
     def values(self) -> dict[str, Any]:

@@ -104,6 +104,13 @@ def _linked(value: object) -> object:
 
 
 @register.filter
+def word(value: object) -> str:
+    """A word of the trade, as a kind of thing or a step is kept, in the reader's language."""
+    text = say(value)
+    return gettext(text) if text else ""
+
+
+@register.filter
 def day(value: object) -> str:
     """A date no one can misread: 4 Dec 2026."""
     return date_format(_local(value), "j M Y") if isinstance(value, date) else say(value)

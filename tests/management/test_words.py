@@ -1,0 +1,173 @@
+"""The catalogue of texts: what is collected, and a made-up language in which every label of a page changes.
+
+Outside checks: the framework's own reader of templates; Babel, a general library, writes the catalogue, and
+Python's own gettext reads it.
+"""
+
+import ast
+import gettext
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from inventory.actions import people
+from inventory.management import strings
+from inventory.management.strings import ROOM, Text, of_code, of_template
+from inventory.models.cards import CARDS
+from tests import crawl
+from tests.make import Shop, refused
+
+HOLE = re.compile(r"(\{[^}]*\}|%\(\w+\)[sd]|<[^>]+>)")
+MADE_UP = "eo"  # its letters are free here: no page is written in it
+SAID = ("say", "gettext", "gettext_lazy", "_")
+
+
+def changed(text: str) -> str:
+    """The text in the made-up language: every letter outside of its holes is another."""
+    return "".join(
+        part if HOLE.fullmatch(part) else re.sub(r"[A-Za-z]", "ж", part) for part in HOLE.split(text)
+    )
+
+
+def test_collected_holds_sentences_labels_plurals_and_words_of_the_trade() -> None:
+    """From code, from templates, from enumerations; what another file only names is not in it."""
+    found = {text.one: text for text in strings.collected()}
+    assert "Nothing needs you today." in found  # a template's
+    assert "{count} codes were scanned this week and led to nothing." in found  # said
+    assert "resin batch" in found  # a kind of thing
+    assert any(text.many for text in found.values())
+    assert "trips-plan" not in found
+
+
+def test_texts_are_read_as_the_framework_reads_them() -> None:
+    """One, several, in a sense of its own, over two lines."""
+    page = (
+        '{% load i18n %}{% translate "A ‘b’" %}{% translate "of" context "a pair" %}'
+        "{% blocktranslate count n=n %}One {{ n }}{% plural %}{{ n }} more{% endblocktranslate %}"
+    )
+    assert set(of_template(page)) == {
+        Text("A ‘b’"),
+        Text("of", context="a pair"),
+        Text("One %(n)s", "%(n)s more"),
+    }
+    code = 'say("One {a}." " Two.", a=1); _("Three"); ngettext("x", "xs", 2); pgettext("a", "y"); f("no")'
+    wanted = {Text("One {a}. Two."), Text("Three"), Text("x", "xs"), Text("y", context="a")}
+    assert set(of_code(code)) == wanted
+
+
+def test_sentences_are_literals_so_that_each_can_be_translated() -> None:
+    """A template that is put together while it runs could not be found."""
+    found = []
+    for file in ROOM.rglob("*.py"):
+        for node in ast.walk(ast.parse(file.read_text("utf-8"))):
+            name = ast.unparse(node.func) if isinstance(node, ast.Call) else ""
+            if name in SAID and node.args and isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
+                found.append(f"{file.name}: {ast.unparse(node)[:80]}")
+    assert found == []
+
+
+def test_words_written_twice_keep_what_was_translated(tmp_path: Path) -> None:
+    """A second run adds and drops, and leaves a translation alone; Python can read what is compiled."""
+    file, texts, done = strings.write("nb", tmp_path)
+    assert (texts > 1000, done) == (True, 0)
+    text = file.read_text("utf-8")
+    file.write_text(
+        text.replace('msgid "Day sheet"\nmsgstr ""', 'msgid "Day sheet"\nmsgstr "Dagsark"'), "utf-8"
+    )
+    assert strings.write("nb", tmp_path)[2] == 1
+    assert file.read_text("utf-8").count("Dagsark") == 1
+    with file.with_suffix(".mo").open("rb") as compiled:
+        assert gettext.GNUTranslations(compiled).gettext("Day sheet") == "Dagsark"
+
+
+def test_words_of_no_language_are_refused(tmp_path: Path) -> None:
+    """Letters that name no language; Brazilian Portuguese is one."""
+    with refused("words.language", "xx_nothing"):
+        strings.write("xx_nothing", tmp_path)
+    assert strings.write("pt_BR", tmp_path)[0].parts[-3] == "pt_BR"
+
+
+class Visible(HTMLParser):
+    """The texts of a page that a person reads, but what is the shop's own: names, codes, units, numbers."""
+
+    OWN = {"code", "small", "script", "style", "title"}
+    VOID = {"input", "img", "br", "hr", "meta", "link", "path", "circle", "rect", "line"}
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[bool] = []
+        self.texts: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        given = dict(attrs)
+        label = given.get("aria-label") or given.get("placeholder")
+        if label and not (self.open and self.open[-1]):
+            self.texts.append(label)
+        if tag not in self.VOID:
+            own = tag in self.OWN or given.get("dir") == "auto" or "chip" in (given.get("class") or "")
+            self.open.append(own or bool(self.open and self.open[-1]))
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag not in self.VOID and self.open:
+            self.open.pop()
+
+    def handle_data(self, data: str) -> None:
+        if not (self.open and self.open[-1]):
+            self.texts.append(data)
+
+
+PAGES = (
+    "/", "/day/off-season/", "/stock/", "/stock/receive/", "/materials/", "/materials/make/", "/places/",
+    "/equipment/", "/suppliers/", "/scan/failed/", "/people/", "/people/units/", "/shop/card/",
+    "/shop/host/", "/tags/ahead/", "/books/disagreements/", "/layups/",
+)  # fmt: skip
+DATA = ("CSV", "XLSX", "QFB", "EUR", "HTTPS", "English", "US", "TAG.EXAMPLE", "ragna")
+OWN = {"material": "name", "place": "name", "person": "name", "shop": "name", "inspection": "what"}
+MONTHS = re.compile(r"\d+ (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]* \d{4}", re.IGNORECASE)
+
+
+@pytest.mark.django_db
+def test_every_label_of_the_main_pages_changes_in_a_made_up_language(
+    shop: Shop, settings, tmp_path: Path
+) -> None:
+    """What stays English on them was not handed to translation."""
+    file, _, _ = strings.write(MADE_UP, tmp_path)
+    _translate(file)
+    settings.LOCALE_PATHS = [str(tmp_path)]
+    settings.LANGUAGES = [("en", "English"), (MADE_UP, "made up")]
+    people.give_way_in(person=shop.owner, username="ragna", password="a-long-one-for-tests")
+    shop.at = crawl.begun()
+    crawl.fill(shop)
+    client = Client(headers={"accept-language": MADE_UP})
+    client.force_login(User.objects.get(username="ragna"))
+    left = [f"{page}: {text}" for page in PAGES for text in _english(client.get(page))]
+    assert left == [], "\n".join(left)
+
+
+def _english(answer: object) -> list[str]:
+    assert answer.status_code == 200
+    page = Visible()
+    page.feed(answer.content.decode())
+    assert "ж" in "".join(page.texts)
+    own = [name for model in OWN for name in CARDS[model].objects.values_list(OWN[model], flat=True)]
+    for known in sorted([*DATA, *own], key=len, reverse=True):
+        page.texts = [MONTHS.sub("", text.replace(known, "")) for text in page.texts]
+    return [text.strip() for text in page.texts if re.search(r"[A-Za-z]{3}", text)]
+
+
+def _translate(file: Path) -> None:
+    from babel.messages.mofile import write_mo
+    from babel.messages.pofile import read_po
+
+    with file.open("rb") as kept:
+        catalog = read_po(kept, locale=MADE_UP)
+    for message in catalog:
+        if message.id:
+            many = isinstance(message.id, tuple)
+            message.string = tuple(changed(each) for each in message.id) if many else changed(message.id)
+    with file.with_suffix(".mo").open("wb") as out:
+        write_mo(out, catalog)
