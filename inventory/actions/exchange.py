@@ -13,12 +13,14 @@ from django.db import transaction
 from inventory.actions import cards, derived, erasing
 from inventory.actions.by import By, Done
 from inventory.actions.ledger import Act, happening
+from inventory.actions.refusals import Entry
 from inventory.actions.shop import found_machine
 from inventory.compute import fold, merge
 from inventory.errors import Refused, say
 from inventory.formats.bundle import Header, Row
 from inventory.models import Machine, Person, Shop
 from inventory.queries import ledger as read
+from inventory.queries import lots
 from inventory.queries.exchange import TRAVELS, fits, plain_rows
 
 _NEW = ("thing", "act", "event", "line", "tagging", "revision", "note")
@@ -29,7 +31,9 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     """Merge another machine's books into these.
 
     Afterwards: every event, card and note of both is here; what is derived is folded again; where two truths
-    differ there is a disagreement. The meeting is an event that says what each machine is known to.
+    differ there is a disagreement. A lot that both received apart is said to be one lot, so that a trace and
+    a hold of either reach what the other became. The meeting is an event that says what each machine is
+    known to.
     Refused: merge.other_shop, merge.letter, merge.gap, merge.changed, merge.copied, merge.unfit.
     """
     brought: dict[str, list[dict[str, Any]]] = {kind: [] for kind in (*TRAVELS, "private")}
@@ -52,6 +56,9 @@ def meet(act: Act, /, *, header: Header, rows: list[Row]) -> None:
     codes = {tagging["code"] for tagging in new["tagging"]}
     derived.follow(derived.recompute_skips(), things=things, codes=codes)
     act.record("met", facts={"known": _known(), "ahead": ahead})
+    for twins in lots.twins():
+        entries = [Entry(lot) for lot in twins]
+        act.record("one lot", inputs=entries, gains=entries)
 
 
 def _unfit(kind: str) -> Refused:

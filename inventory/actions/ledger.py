@@ -309,7 +309,7 @@ class Act:
             refusals.check_balanced(step, entries)
         if self.by.at is None:  # a late record is judged where it sorts, once it is folded in
             refusals.check_left(entries, before)
-        if step.name != "written off":
+        if step.name != "written off" and not step.says_only:
             used = {Role.INPUT, Role.GAINS} | ({Role.OBSERVED, Role.BY} if step.carries_on else set())
             refusals.check_holds(entry.thing for role, entry in entries if role in used)
         return before

@@ -159,7 +159,9 @@ def _uses(event: Event, line: Line) -> bool:
     """True for what the pen refuses of a thing on hold."""
     step = STEPS.get(event.step)
     carries_on = step is not None and step.carries_on and line.role is Role.OBSERVED
-    return event.step != "written off" and (line.role in {Role.INPUT, Role.GAINS} or carries_on)
+    if event.step == "written off" or (step is not None and step.says_only):
+        return False
+    return line.role in {Role.INPUT, Role.GAINS} or carries_on
 
 
 def _is_count(event: Event, line: Line) -> bool:

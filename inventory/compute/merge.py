@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from uuid import UUID
 
 from inventory.compute.fold import Disagreement, Event, Known, Trouble, saw
-from inventory.compute.steps import Role
+from inventory.compute.steps import STEPS, Role
 from inventory.errors import Refused, say
 
 
@@ -116,9 +116,14 @@ def _users(
     for event in events:
         touched = {birth for line in event.lines for birth in bore.get(line.thing, ())}
         for birth in touched - {event.id}:
-            if event.id not in twins:
+            if event.id not in twins and not _says_only(event):
                 users.setdefault(birth, []).append(event)
     return users
+
+
+def _says_only(event: Event) -> bool:
+    step = STEPS.get(event.step)
+    return step is not None and step.says_only
 
 
 def _twins(events: Mapping[UUID, Event]) -> tuple[dict[UUID, UUID], list[Disagreement]]:

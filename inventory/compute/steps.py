@@ -47,7 +47,7 @@ class Step:
 
     `balanced`: what goes in comes out, in the same unit, to the last milligram. `carries_on`: it takes the
     things it observes a step further, so a hold on them, on what they are made of, or on the press and mould
-    it is done with refuses it.
+    it is done with refuses it. `says_only`: it uses nothing, whatever its lines.
     """
 
     name: str
@@ -57,6 +57,7 @@ class Step:
     version: int = 1
     balanced: bool = False
     carries_on: bool = False
+    says_only: bool = False
 
 
 def _catalogue(*steps: Step) -> dict[str, Step]:
@@ -70,6 +71,7 @@ STEPS = _catalogue(
     Step("tags printed", Type.TRANSACTION, "ADD", "encoding"),
     Step("tag replaced", _O, "ADD", "commissioning"),
     Step("lot known", _O, "ADD", "creating_class_instance"),
+    Step("one lot", _T, "", "other", says_only=True),
     Step("received", _T, "", "receiving"),
     Step("found", _O, "ADD", "creating_class_instance"),
     Step("moved", Type.AGGREGATION, "ADD", "storing"),

@@ -13,7 +13,7 @@ from inventory.compute import fold
 from inventory.compute.codes import Code, Kind
 from inventory.compute.fold import FOLDED
 from inventory.compute.merge import Meeting
-from inventory.compute.steps import Role
+from inventory.compute.steps import STEPS, Role
 from inventory.errors import Refused, say
 from inventory.models import (
     Act,
@@ -263,11 +263,12 @@ def highest_revisions() -> dict[UUID, int]:
 
 
 def later_users(event: UUID) -> QuerySet[Event]:
-    """Live events, other than `event` itself, with a line on what it bore; newest first."""
+    """Live events that use what `event` bore; newest first."""
     bore = Line.objects.filter(event_id=event, role=Role.OUTPUT).values_list("thing_id", flat=True)
     return (
         Event.objects.filter(lines__thing_id__in=list(bore), skipped__isnull=True)
         .exclude(id=event)
+        .exclude(step__in=[step.name for step in STEPS.values() if step.says_only])
         .distinct()
         .order_by("-sort", "-machine", "-id")
     )

@@ -9,7 +9,7 @@ from inventory.compute.reasons import How
 from inventory.compute.reconcile import Became, Share, reckon
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
-from inventory.models import Balance, Line, Lot, Package
+from inventory.models import Balance, Event, Line, Lot, Package
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
 from inventory.queries.ledger import chunks
@@ -66,6 +66,23 @@ class _Part:
 def lot(thing: UUID) -> Lot | None:
     """One lot's card, with its material and supplier."""
     return Lot.objects.select_related("material", "supplier").filter(thing_id=thing).first()
+
+
+def twins() -> list[list[UUID]]:
+    """Lots of one material, supplier and printed number that no event says are one, as laptops apart make."""
+    alike: dict[tuple[UUID, UUID | None, str], list[UUID]] = {}
+    rows = Lot.objects.exclude(number="").filter(thing__state__isnull=False).order_by("thing_id")
+    for material, supplier, number, lot in rows.values_list("material", "supplier", "number", "thing_id"):
+        alike.setdefault((material, supplier, number), []).append(lot)
+    groups = [group for group in alike.values() if len(group) > 1]
+    return [group for group in groups if not {*group} <= {group[0], *one_with(group[0])}]
+
+
+def one_with(lot: UUID) -> list[UUID]:
+    """The other lots that are said to be one with this one."""
+    said = Event.objects.filter(step="one lot", skipped__isnull=True, lines__thing_id=lot)
+    rows = Line.objects.filter(event__in=said.values("id")).exclude(thing_id=lot)
+    return list(rows.order_by("thing_id").values_list("thing_id", flat=True).distinct())
 
 
 def packages_of(lot: UUID) -> list[UUID]:

@@ -46,6 +46,7 @@ def card(request: HttpRequest, code: Code) -> HttpResponse:
         "rows": rows,
         "empty": len(packages) - len(rows),
         "reckoned": queries.reckon_up(lot),
+        "twins": things.codes_of(queries.one_with(lot.thing_id)),
         "held": bool(trace.stopped_by([lot.thing_id])),
         "papers": papers.of([lot.thing_id]),
         "edits": history(form, {"lot": lot.thing_id}),
