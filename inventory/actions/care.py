@@ -40,15 +40,20 @@ def record_reading(
     Afterwards: how old stock there really is, is reckoned with it.
     Refused: care.no_place, readings.highest, readings.lowest, storage.temperature, thing.unborn.
     """
+    check_measured(place)
+    readings.check(readings.Read(act.at, celsius, highest_c, lowest_c))
+    facts = {"celsius": celsius, "highest_c": highest_c, "lowest_c": lowest_c}
+    act.record("temperature read", observed=[Entry(place)], where=place, facts=facts)
+
+
+def check_measured(place: UUID) -> None:
+    """Refuse what no thermometer hangs in. Refuses: care.no_place"""
     if read.kinds([place]).get(place, (Kind.PACKAGE, ""))[0] not in _MEASURED:
         raise Refused(
             "care.no_place",
             say("{thing} is no store, trailer, zone or bin.", thing=read.name(place)),
             say("Scan the place where the thermometer hangs."),
         )
-    readings.check(readings.Read(act.at, celsius, highest_c, lowest_c))
-    facts = {"celsius": celsius, "highest_c": highest_c, "lowest_c": lowest_c}
-    act.record("temperature read", observed=[Entry(place)], where=place, facts=facts)
 
 
 @happening

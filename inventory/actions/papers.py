@@ -24,6 +24,7 @@ WHAT = (
     "safety data sheet",
     "inspection paper",
     "photo",
+    "logger file",
     "other",
 )
 

@@ -4,7 +4,7 @@ Knows no place and no clock. What a logger wrote is `storage.history`; both give
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import pairwise
@@ -59,6 +59,24 @@ def stays(*, readings: Sequence[Read], starts: datetime, ends: datetime, assumed
         Input("assumed temperature", assumed_c.value, "°C", assumed_c.basis),
     )
     return History(found, measured, assumed, How(RULE, SOURCE, inputs))
+
+
+def laid_under(first: Sequence[Stay], under: Iterable[Stay]) -> list[Stay]:
+    """The first stays as they are, and of the others what falls into their holes; both in order of time."""
+    found, at = list(first), 0
+    for stay in under:
+        begins = stay.starts
+        while at < len(first) and first[at].ends <= begins:
+            at += 1
+        ahead = at
+        while ahead < len(first) and first[ahead].starts < stay.ends:
+            if first[ahead].starts > begins:
+                found.append(Stay(begins, first[ahead].starts, stay.celsius))
+            begins = max(begins, first[ahead].ends)
+            ahead += 1
+        if begins < stay.ends:
+            found.append(Stay(begins, stay.ends, stay.celsius))
+    return sorted(found, key=lambda stay: stay.starts)
 
 
 def check(reading: Read) -> None:

@@ -83,6 +83,7 @@ STEPS = _catalogue(
     Step("re-tested", _O, "OBSERVE", "inspecting"),
     Step("warmed", _O, "OBSERVE", "other", carries_on=True),
     Step("temperature read", _O, "OBSERVE", "sensor_reporting"),
+    Step("temperatures logged", _O, "OBSERVE", "sensor_reporting"),
     Step("held", _O, "OBSERVE", "holding"),
     Step("hold lifted", _O, "OBSERVE", "inspecting"),
     Step("written off", _O, "DELETE", "destroying"),

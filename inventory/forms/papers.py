@@ -14,9 +14,10 @@ WORDS = {
     "safety data sheet": _("safety data sheet"),
     "inspection paper": _("inspection paper"),
     "photo": _("photo"),
+    "logger file": _("logger file"),
     "other": _("something else"),
 }
-CHOICES = [(what, WORDS[what]) for what in WHAT]
+CHOICES = [(what, WORDS[what]) for what in WHAT if what != "logger file"]
 
 
 class Attach(forms.Form):

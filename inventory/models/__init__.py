@@ -9,6 +9,7 @@ from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, T
 from inventory.models.people import Guest, OwnerCode, Person, SignIn
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
+from inventory.models.road import Logger
 from inventory.models.scans import ScanFailed
 from inventory.models.shop import Shop
 from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
@@ -29,6 +30,7 @@ __all__ = [
     "LayupCard",
     "Line",
     "Listed",
+    "Logger",
     "Lot",
     "Machine",
     "Material",

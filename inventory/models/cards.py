@@ -10,6 +10,7 @@ from inventory.models.builds import Artwork, BuildStep, LayupCard, Pair, Seat, S
 from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
+from inventory.models.road import Logger
 from inventory.models.shop import Shop
 from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
@@ -45,6 +46,7 @@ CARDS: dict[str, type[Model]] = {
     "told": Told,
     "mock recall": MockRecall,
     "warranty terms": WarrantyTerms,
+    "logger": Logger,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

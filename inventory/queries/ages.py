@@ -12,14 +12,15 @@ from uuid import UUID
 
 from django.utils import timezone
 
-from inventory.compute import ageing, readings
+from inventory.compute import ageing, hours, hours_fold, readings
 from inventory.compute.ageing import Age, Opened
 from inventory.compute.codes import Kind
+from inventory.compute.hours_fold import Folded
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.steps import Role
-from inventory.compute.storage import Stay
+from inventory.compute.storage import Stay, fill_holes
 from inventory.models import Event, Line, Package, Place
-from inventory.queries import ledger
+from inventory.queries import ledger, logged
 
 SOURCE = "common practice, no source"
 TRAILER_C = Given(40.0, Basis.ASSUMED, SOURCE)  # closed, in the sun
@@ -87,15 +88,15 @@ def ages_of(packages: Iterable[UUID], now: datetime) -> dict[UUID, Known]:
         if row.extended_through or row.expires_on
     ]
     stood = stood_of([row.thing_id for row in rows], now)
-    warmth = _Warmth({place for own in stood.values() for stretch in own for place in stretch.places})
+    warmth = Warmth({place for own in stood.values() for stretch in own for place in stretch.places})
     today = timezone.localtime(now)
     return {
         row.thing_id: _known(row, stood[row.thing_id], warmth, today) for row in rows if stood[row.thing_id]
     }
 
 
-def _known(row: Package, stood: Sequence[Stood], warmth: "_Warmth", now: datetime) -> Known:
-    stays = [stay for stretch in stood for stay in warmth.stays(stretch)]
+def _known(row: Package, stood: Sequence[Stood], warmth: "Warmth", now: datetime) -> Known:
+    stays = [stay for stretch in stood for stay in warmth.stays(stretch, _label(row).value)]
     assumed = warmth.assumed(stood[-1].places)
     age = _reckon(row, stood, stays, assumed, now)
     read = [stay for stay in stays if stay.celsius.basis is Basis.MEASURED]
@@ -136,13 +137,15 @@ def _reckon(
     )
 
 
-class _Warmth:
+class Warmth:
     """How warm these places are: what was read there, and what is assumed."""
 
     def __init__(self, places: set[UUID]) -> None:
         self.kinds = {place: kind for place, (kind, _) in ledger.kinds(places).items()}
         cards = Place.objects.filter(thing_id__in=places, assumed_c__isnull=False)
         self.said = dict(cards.values_list("thing_id", "assumed_c"))
+        self.logged = logged.hours_of(places)
+        self._folds: dict[tuple[UUID, float], Folded] = {}
         self.read: dict[UUID, dict[datetime, readings.Read]] = {}
         for row in readings_of(places):
             read = readings.Read(row.at, row.celsius, row.highest_c, row.lowest_c)
@@ -156,15 +159,40 @@ class _Warmth:
         trailer = any(self.kinds.get(place) is Kind.TRAILER for place in places)
         return TRAILER_C if trailer else STORE_C
 
-    def stays(self, stretch: Stood) -> list[Stay]:
-        """The stretch at what was read in the innermost place where anybody read, else as assumed."""
-        assumed = self.assumed(stretch.places)
-        for place in (*stretch.places, None):
-            rows = list(self.read.get(place, {}).values()) if place else []
-            found = readings.stays(readings=rows, starts=stretch.starts, ends=stretch.ends, assumed_c=assumed)
-            if found.measured_h or place is None:
-                return list(found.stays)
-        return []
+    def stays(self, stretch: Stood, label_c: float) -> list[Stay]:
+        """The stretch as it was measured, for a label; where nobody measured, as assumed."""
+        known = self._known(stretch, label_c)
+        return list(fill_holes(known, stretch.starts, stretch.ends, self.assumed(stretch.places)))
+
+    def measured(self, stretch: Stood) -> list[Stay]:
+        """What was measured of the stretch hour by hour, with holes where nobody did."""
+        return self._known(stretch, None)
+
+    def _known(self, stretch: Stood, label_c: float | None) -> list[Stay]:
+        """Innermost place first, what a logger wrote before what people read; the others in the holes."""
+        known: list[Stay] = []
+        for place in stretch.places:
+            own = list(self._wrote(place, stretch, label_c))
+            rows = list(self.read.get(place, {}).values())
+            if rows:
+                found = readings.stays(
+                    readings=rows, starts=stretch.starts, ends=stretch.ends, assumed_c=STORE_C
+                )
+                typed = [stay for stay in found.stays if stay.celsius.basis is Basis.MEASURED]
+                own = readings.laid_under(own, typed) if own else typed
+            known = readings.laid_under(known, own) if known else own
+        return known
+
+    def _wrote(self, place: UUID, stretch: Stood, label_c: float | None) -> Iterable[Stay]:
+        found = self.logged.get(place)
+        if not found:
+            return ()
+        if label_c is None:
+            return hours.stays(found, starts=stretch.starts, ends=stretch.ends)
+        key = place, label_c
+        if key not in self._folds:
+            self._folds[key] = hours_fold.fold(found, label_c)
+        return self._folds[key].within(stretch.starts, stretch.ends)
 
 
 def where_stood(package: UUID, now: datetime) -> list[Stood]:

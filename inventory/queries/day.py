@@ -12,7 +12,18 @@ from django.utils.timezone import get_current_timezone
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.models import Material, Package, Place, Shop, Workshop
-from inventory.queries import artwork, builds, day_stock, equipment, ledger, machine, readiness, scans, trips
+from inventory.queries import (
+    artwork,
+    builds,
+    day_stock,
+    equipment,
+    ledger,
+    machine,
+    readiness,
+    scans,
+    trips,
+    warmth,
+)
 from inventory.queries.build_card import AT_BENCH, in_work
 from inventory.queries.day_stock import SHOWN_CODES, SOON
 from inventory.queries.dossier_names import named
@@ -35,6 +46,7 @@ def notes(today: date) -> list[Note]:
         *_artwork(today),
         *_inspections(today),
         *day_stock.holds(),
+        *warmth.notes(evening),
         *_scans(evening),
         *_bench(today),
         *_backup(evening),

@@ -44,6 +44,7 @@ _DOOR_OF = {
     "equipment": "stock",
     "catalogue": "stock",
     "care": "stock",
+    "loggers": "stock",
     "papers": "stock",
     "tags": "stock",
     "trips": "trips",

@@ -15,7 +15,7 @@ from inventory.queries import papers as queries
 from inventory.roles import Right
 from inventory.views.frame import needs, said, write
 
-_SUFFIX = {"application/pdf": "pdf", "image/jpeg": "jpg"}
+_SUFFIX = {"application/pdf": "pdf", "image/jpeg": "jpg", "text/csv": "csv"}
 
 
 @needs(Right.RUN)

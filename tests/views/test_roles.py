@@ -26,6 +26,7 @@ LOWEST = {
         day day-off-season scan scan-photo scan-frame scan-many scan-send scan-failed thing thing-data
         people-sign-out people-units stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
+        loggers-attach loggers-keep loggers-curve
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish

@@ -1,0 +1,308 @@
+"""READ temperature loggers' files before they are kept: what is in one, and what speaks against it.
+
+The file lies aside in the data folder, under the hash of its content; reading it writes nothing, so leaving
+the page is enough to stop.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta, timezone, tzinfo
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+
+from inventory.compute import hours
+from inventory.compute.hours import Kept, Thinner
+from inventory.compute.reasons import Level
+from inventory.errors import Refused, Sentence, say
+from inventory.formats import logger
+from inventory.formats.logger import Hints, Look, Shape, Told
+from inventory.models import Logger
+from inventory.queries import ledger, logged
+from inventory.queries.notes import Note, counted
+
+AHEAD = timedelta(hours=1)  # what a logger's clock may be fast
+OLD = timedelta(days=90)
+DIFFERS_K = 2.0  # between two files of one hour: common practice, no source
+SHOWN = 6  # gaps named one by one
+_OFFSET = re.compile(r"UTC([+-])(\d{1,2})(?::(\d{2}))?")
+_SHA = re.compile(r"[0-9a-f]{64}")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which file, of which logger, in which place, and what a person says of it."""
+
+    place: UUID
+    sha256: str
+    zone: str
+    logger: UUID | None = None
+    name: str = ""
+    probe: str = ""  # the column that counts; empty: the logger's usual one, else the first
+    again: bool = False  # find the shape again
+    hints: Hints = field(default_factory=Hints)
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What a file holds. `stops`: a person has to say that it is right all the same."""
+
+    kept: Kept
+    told: Told
+    shape: Shape
+    serial: str
+    probe: str
+    probes: tuple[str, ...]
+    known: bool  # this very file is kept with the place already
+    notes: tuple[Note, ...]
+
+    @property
+    def stops(self) -> bool:
+        """Whether something speaks against it so that a person must say it is right."""
+        return any(note.level is Level.STOP for note in self.notes)
+
+
+def aside(sha256: str) -> Path:
+    """Where a file lies that was looked at and is not kept yet. Refuses: loggers.gone"""
+    if not _SHA.fullmatch(sha256):
+        raise gone()
+    return Path(settings.DATA_FOLDER) / "looked" / sha256
+
+
+def gone() -> Refused:
+    """The refusal of a file that is not there."""
+    return Refused(
+        "loggers.gone",
+        say("The file is not here any more."),
+        say("Choose it again and look at it again."),
+    )
+
+
+def zone_of(text: str) -> tzinfo:
+    """The zone a logger's clock keeps: a name, or a fixed offset such as UTC+1. Refuses: loggers.zone"""
+    if text == "UTC":
+        return UTC
+    match = _OFFSET.fullmatch(text)
+    try:
+        if match:
+            offset = timedelta(hours=int(match[2]), minutes=int(match[3] or 0))
+            return timezone(-offset if match[1] == "-" else offset, text)
+        return ZoneInfo(text)
+    except (KeyError, ValueError, OSError) as fault:
+        raise Refused(
+            "loggers.zone",
+            say("{zone} is no time zone.", zone=text[:60]),
+            say("Choose one of the list; a logger that keeps one time all year has a fixed offset."),
+        ) from fault
+
+
+def all_of(place: UUID | None = None) -> list[Logger]:
+    """The loggers there are, or those that hang in one place, by name."""
+    rows = Logger.objects.order_by("name", "id")
+    return list(rows if place is None else rows.filter(place_id=place))
+
+
+def one(id: UUID) -> Logger | None:
+    """One logger."""
+    return Logger.objects.filter(id=id).first()
+
+
+def look(asked: Asked, now: datetime) -> Looked:
+    """Read a file that lies aside, from its first line to its last.
+
+    Refuses: loggers.gone, loggers.zone, loggers.probe, loggers.ahead, and what `formats.logger` and
+    `compute.hours` refuse.
+    """
+    path, zone = aside(asked.sha256), zone_of(asked.zone)
+    row = one(asked.logger) if asked.logger else None
+    try:
+        with path.open("rb") as raw, logger.as_text(raw) as file:
+            found = logger.find_shape(file, asked.hints) if _is_new(row, asked) else _remembered(row)
+            file.seek(0)
+            log = logger.Log(file, found.shape, zone=zone)
+            at, probe = _probe(found.shape, asked.probe or (row.probe if row else ""))
+            thinner = Thinner()
+            for reading in log:
+                value = reading.values[at]
+                if value is not None:
+                    thinner.take(reading.at, value)
+    except FileNotFoundError as fault:
+        raise gone() from fault
+    kept, told = thinner.kept(), log.told()
+    _check_clock(kept, now)
+    serial = told.serial or found.serial or ""
+    known = logged.kept_before(asked.place, asked.sha256)
+    notes = [*_who(row, serial, asked), *_quality(kept, told, now), *_overlap(kept, asked.place, known)]
+    probes = tuple(each.name for each in found.shape.probes if not each.unit.is_pressure)
+    return Looked(kept, told, found.shape, serial, probe, probes, known, tuple(notes))
+
+
+def _is_new(row: Logger | None, asked: Asked) -> bool:
+    return row is None or not row.shape or asked.again
+
+
+def _remembered(row: Any) -> Look:
+    return Look(logger.recalled(row.shape), None, ())
+
+
+def _probe(shape: Shape, wanted: str) -> tuple[int, str]:
+    """Which value of a reading counts."""
+    named = {probe.name: at for at, probe in enumerate(shape.probes) if not probe.unit.is_pressure}
+    if not named:
+        raise Refused(
+            "loggers.probe",
+            say("The file has no temperatures, only pressures."),
+            say("Choose the file of a logger that hangs in a place."),
+        )
+    name = wanted if wanted in named else next(iter(named))
+    if wanted and wanted not in named:
+        raise Refused(
+            "loggers.probe",
+            say("The file has no column {probe}.", probe=wanted[:80]),
+            say("Choose one of: {probes}.", probes=", ".join(named)),
+        )
+    return named[name], name
+
+
+def _check_clock(kept: Kept, now: datetime) -> None:
+    if kept.last_at > now + AHEAD:
+        raise Refused(
+            "loggers.ahead",
+            say("Its last reading is of {at}, which has not come yet.", at=kept.last_at),
+            say("Check the order of day and month, and the zone. Else the logger's clock is wrong: set it."),
+        )
+
+
+def _who(row: Logger | None, serial: str, asked: Asked) -> Iterable[Note]:
+    """Whose file it is, where the file says so."""
+    if not serial:
+        yield Note(say("The file does not say which logger wrote it."), Level.FINE)
+        return
+    if row is not None and row.serial and row.serial != serial:
+        yield Note(
+            say(
+                "The file is of logger {number}; {name} is {own}.",
+                number=serial,
+                name=row.name,
+                own=row.serial,
+            ),
+            Level.STOP,
+        )
+    other = Logger.objects.filter(serial=serial).exclude(place_id=asked.place).first()
+    if other is not None:
+        words = ledger.name(other.place_id)
+        yield Note(
+            say("Logger {number} hung in {place} when its last file was kept.", number=serial, place=words),
+            Level.STOP,
+        )
+
+
+def _quality(kept: Kept, told: Told, now: datetime) -> Iterable[Note]:
+    """What is wrong with the readings, if anything."""
+    for fault in told.faults:
+        yield Note(
+            say(
+                "{count} values of {probe} are not believed, since {at}: {fault}. They count as no reading.",
+                count=fault.count,
+                probe=fault.probe,
+                at=fault.first_at,
+                fault=fault.fault.value,
+            ),
+            Level.LOOK,
+        )
+    if told.skipped:
+        yield Note(
+            say(
+                "{count} lines are no reading, first line {line}.",
+                count=told.skipped,
+                line=told.first_skipped_line,
+            ),
+            Level.LOOK,
+        )
+    if told.unordered:
+        yield Note(
+            say(
+                "{count} readings are earlier than the one before, as after a clock was set back; left out.",
+                count=told.unordered,
+            ),
+            Level.LOOK,
+        )
+    yield from _holes(kept)
+    if kept.lowest_c == kept.highest_c and kept.last_at - kept.first_at > timedelta(days=2):
+        yield Note(
+            say("It shows {celsius} °C from first to last: is the sensor in order?", celsius=kept.lowest_c),
+            Level.LOOK,
+        )
+    if now - kept.last_at > OLD:
+        days = (now - kept.last_at).days
+        yield Note(say("Its last reading is {days} days old: is it the right file?", days=days), Level.LOOK)
+
+
+def _holes(kept: Kept) -> Iterable[Note]:
+    for hole in kept.holes[:SHOWN]:
+        yield Note(say("No reading from {starts} to {ends}.", starts=hole.starts, ends=hole.ends), Level.LOOK)
+    more = len(kept.holes) - SHOWN
+    if more > 0:
+        yield Note(counted(more, say("1 more gap."), say("{count} more gaps.", count=more)), Level.LOOK)
+
+
+def _overlap(kept: Kept, place: UUID, known: bool) -> Iterable[Note]:
+    """What is known of the same hours already."""
+    if known:
+        yield Note(
+            say("This very file is kept with the place already: keeping it again changes nothing."),
+            Level.FINE,
+        )
+        return
+    before = logged.hours_of([place]).get(place, [])
+    both, apart = hours.differences(kept.hours, before)
+    if both and apart > DIFFERS_K:
+        yield Note(
+            say(
+                "{hours} hours are known already, up to {kelvin} K apart: another logger, or another clock?",
+                hours=both,
+                kelvin=round(apart, 1),
+            ),
+            Level.STOP,
+        )
+    elif both:
+        yield Note(
+            say(
+                "{hours} hours are known already; of each the fuller one counts, else the warmer.", hours=both
+            ),
+            Level.FINE,
+        )
+
+
+def facts_of(looked: Looked, asked: Asked) -> Mapping[str, object]:
+    """What the books keep of a file: hours as `compute.hours.packed` has them, and where they are from."""
+    kept = looked.kept
+    return {
+        "file": asked.sha256,
+        "serial": looked.serial,
+        "readings": kept.readings,
+        "from": kept.first_at.isoformat(),
+        "to": kept.last_at.isoformat(),
+        "lowest_c": kept.lowest_c,
+        "highest_c": kept.highest_c,
+        "interval_s": kept.interval_s,
+        "gaps": len(kept.holes),
+        "hours": hours.packed(kept.hours),
+    }
+
+
+def sentence(looked: Looked) -> Sentence:
+    """The file in one sentence."""
+    kept = looked.kept
+    return say(
+        "{readings} readings from {start} to {end}, {lowest} to {highest} °C.",
+        readings=kept.readings,
+        start=kept.first_at,
+        end=kept.last_at,
+        lowest=round(kept.lowest_c, 1),
+        highest=round(kept.highest_c, 1),
+    )

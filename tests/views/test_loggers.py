@@ -1,0 +1,132 @@
+"""A logger's file through the pages: looked at, kept, drawn."""
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from inventory.actions import people
+from inventory.compute.codes import Kind
+from inventory.models import Event, Tag
+from tests.actions.test_loggers import file_of
+
+pytestmark = pytest.mark.django_db
+START = datetime(2026, 6, 1, tzinfo=UTC)
+
+
+@pytest.fixture
+def desk(shop, client, settings, tmp_path):
+    """Sunniva, a helper, at the trailer, on 20 June."""
+    settings.DATA_FOLDER = tmp_path
+    shop.at = START - timedelta(days=1)
+    client.trailer = Tag.objects.get(thing_id=shop.place(Kind.TRAILER, "Ptarmigan")).code
+    client.store = Tag.objects.get(thing_id=shop.place(Kind.STORE, "the Loft")).code
+    people.give_way_in(person=shop.helper, username="sunniva", password="a-long-one-for-tests")
+    with time_machine.travel(START + timedelta(days=19), tick=False):
+        client.force_login(
+            User.objects.get(username="sunniva"), backend="django.contrib.auth.backends.ModelBackend"
+        )
+        yield client
+
+
+def look(desk, content, place="", **more):
+    file = SimpleUploadedFile("log.csv", content, content_type="text/csv")
+    data = {"file": file, "zone": "UTC"} | more
+    return desk.post(f"/loggers/{place or desk.trailer}/attach/", data)
+
+
+def fields(answer):
+    """What the page would send on."""
+    text = answer.content.decode()
+    form = text[text.index("/keep/") :]
+    found = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    return found | {"zone": "UTC"}
+
+
+def plain(answer):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode())).replace("\xa0", " ")
+
+
+def test_file_is_shown_before_it_is_kept_and_drawn_after(desk):
+    """Looking writes nothing; kept, the page shows lowest and highest; again, nothing changes."""
+    content = file_of([19.5, 38.0, 24.0] * 100)
+    answer = look(desk, content)
+    assert answer.status_code == 200
+    assert "300 readings" in plain(answer)
+    assert "19.5 to 38.0 °C" in plain(answer)
+    assert not Event.objects.filter(step="temperatures logged").exists()
+    kept = desk.post(f"/loggers/{desk.trailer}/keep/", fields(answer), follow=True)
+    assert "Kept." in plain(kept)
+    assert "Lowest 19.5 °C, highest 38.0 °C." in plain(kept)
+    assert Event.objects.filter(step="temperatures logged").count() == 1
+    again = desk.post(f"/loggers/{desk.trailer}/keep/", fields(look(desk, content)), follow=True)
+    assert "nothing changed" in plain(again)
+    assert Event.objects.filter(step="temperatures logged").count() == 1
+
+
+def test_mean_kinetic_temperature_on_the_page_is_the_published_one(desk):
+    """Five days at 25 °C and five at 35 °C: 31.22 °C.
+
+    Outside: constants of USP 1160, 83.144 kJ/mol and 8.3144 J/(mol K) (read); the value computed from them.
+    """
+    answer = look(desk, file_of([25.0] * 360 + [35.0] * 360))
+    page = desk.post(f"/loggers/{desk.trailer}/keep/", fields(answer), follow=True)
+    found = re.search(r"Jun 2026 .*?35\.0 °C .*? h .*?([\d.]+) °C", plain(page))
+    assert float(found[1]) == pytest.approx(31.22, abs=0.02)
+
+
+def test_other_trailers_file_is_kept_only_when_someone_is_sure(desk):
+    """The logger hung in the trailer: its file in the store is asked about, and kept once it is ticked."""
+    desk.post(f"/loggers/{desk.trailer}/keep/", fields(look(desk, file_of([20.0] * 50))))
+    answer = look(desk, file_of([21.0] * 50), desk.store)
+    assert "Stop" in plain(answer)
+    refused = desk.post(f"/loggers/{desk.store}/keep/", fields(answer))
+    assert refused.status_code == 409
+    assert "right file all the same" in plain(refused)
+    kept = desk.post(f"/loggers/{desk.store}/keep/", fields(refused) | {"sure": "on"}, follow=True)
+    assert "Kept." in plain(kept)
+
+
+@pytest.mark.parametrize(
+    ("content", "mentions"),
+    [
+        (b"", "empty"),
+        (b"%PDF-1.7 not a log", "no text"),
+        (b"a,b\n1,2\n3,4\n", "no date with a time"),
+        (b"2026-06-01 10:00:00,20\n2026-06-01 11:00:00,21\n", "Celsius or Fahrenheit"),
+        (file_of([85.0] * 60), "0 readings"),
+        (file_of([20.0] * 60, start=START + timedelta(days=60)), "has not come"),
+    ],
+    ids=["empty", "a PDF", "no times", "no header", "dead sensor", "days to come"],
+)
+def test_bad_file_is_refused_with_its_sentence_and_nothing_is_kept(desk, content, mentions):
+    """Each says what is wrong; a right one is looked at."""
+    answer = look(desk, content)
+    assert answer.status_code in (409, 422)
+    assert mentions in plain(answer)
+    assert not Event.objects.filter(step="temperatures logged").exists()
+    assert look(desk, file_of([20.0] * 60)).status_code == 200
+
+
+def test_file_without_header_is_read_once_someone_says_its_unit(desk):
+    """Fahrenheit, said on the page: 68 °F is 20 °C."""
+    bare = b"2026-06-01 10:00:00,68\n2026-06-01 11:00:00,68\n2026-06-01 12:00:00,86\n"
+    answer = look(desk, bare, temperature="°F")
+    assert "20.0 to 30.0 °C" in plain(answer)
+
+
+def test_keep_without_a_file_says_where_to_begin(desk):
+    """The address opened by hand, and a hash of nothing."""
+    assert "Choose a file" in plain(desk.get(f"/loggers/{desk.trailer}/keep/"))
+    gone = desk.post(f"/loggers/{desk.trailer}/keep/", {"sha256": "0" * 64, "zone": "UTC"})
+    assert gone.status_code == 409
+    assert "not here any more" in plain(gone)
+
+
+def test_curve_of_a_place_nobody_measured_says_so(desk):
+    """And a span that is no choice is no error page."""
+    assert "Nobody has measured here yet" in plain(desk.get(f"/loggers/{desk.store}/curve/"))
+    assert desk.get(f"/loggers/{desk.store}/curve/?days=9999").status_code == 422
