@@ -63,7 +63,7 @@ def looked(content, place, now, **more):
 
 
 def keep(shop, content, place, **more):
-    _, found = looked(content, place, shop.at, **more)
+    asked, found = looked(content, place, shop.at, **more)
     log = loggers.written(asked, found, remembered(found.shape))
     return shop.do(loggers.keep_log, log=log)
 

@@ -3,6 +3,7 @@
 import math
 import random
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ from scipy import integrate
 
 from inventory.compute import hours
 from inventory.compute.hours import Hour, Thinner, differences, joined, packed, stays, unpacked
+from inventory.compute.hours_fold import fold
 from inventory.compute.storage import kinetic_c
 from inventory.errors import Refused
 
@@ -148,3 +150,32 @@ def test_stays_cut_an_hour_evenly():
     assert [stay.hours for stay in whole] == [0.5, 0.5]
     assert [(stay.celsius.value, stay.hours) for stay in half] == [(30.0, 0.25), (10.0, 0.25)]
     assert list(stays([hour], starts=starts + timedelta(hours=2), ends=starts + timedelta(hours=3))) == []
+
+
+@settings(max_examples=30)
+@given(
+    steps=st.lists(st.floats(-4, 4), min_size=200, max_size=600),
+    label=st.floats(5, 35),
+    cut=st.integers(0, 40),
+    hole=st.booleans(),
+)
+def test_folded_days_are_charged_as_their_hours(steps, label, cut, hole):
+    """Any label, any hour to begin with, a hole or none: the same charge, the same time measured."""
+    celsius = np.clip(20 + np.cumsum(steps), -20, 50).round(1).tolist()
+    rows = [(number * 20, c) for number, c in enumerate(celsius)]
+    found = kept([row for row in rows if not (hole and 1000 < row[0] < 1400)]).hours
+    starts, ends = START + timedelta(hours=cut), START + timedelta(days=30)
+    plain, folded = (
+        list(stays(found, starts=starts, ends=ends)),
+        list(fold(found, label).within(starts, ends)),
+    )
+
+    def charge(own):
+        return sum(
+            stay.hours * max(1.0, math.exp(K * (1 / (label + 273.15) - 1 / (stay.celsius.value + 273.15))))
+            for stay in own
+        )
+
+    assert charge(folded) == pytest.approx(charge(plain), rel=1e-9)
+    assert sum(stay.hours for stay in folded) == pytest.approx(sum(stay.hours for stay in plain))
+    assert all(before.ends <= after.starts for before, after in pairwise(folded))

@@ -1,11 +1,16 @@
 """What the season's places and equipment are known by: plates, distances, thermometers, inspections."""
 
+import re
+from datetime import date
 from functools import partial
 from typing import Any
 
-from inventory.actions import care, equipment, places
+from inventory.actions import care, equipment, loggers, places
+from inventory.formats.logger import remembered
+from inventory.management.season.agenda import FILE
 from inventory.management.season.stocking import Stocking
 from inventory.queries import equipment as read
+from inventory.queries import loggers as loggers_read
 
 MEASURED = -795  # the day the trailers were measured and their plates read
 
@@ -26,6 +31,9 @@ class Equipping:
             for reading in row["rows"]:
                 self.agenda.plan(at(reading[0], "11:00"), partial(self._read, row["place"], *reading[1:]))
 
+        for row in self.data["logs"]:
+            self.agenda.plan(at(row["day"], "12:00"), partial(self._attach, row))
+
     def _measure(self) -> None:
         for row in self.data["measures"]:
             place = self.stocking.places[tuple(row["place"])]
@@ -35,6 +43,27 @@ class Equipping:
         spot = self.stocking.places[(place,)]
         values = {"celsius": now, "highest_c": highest, "lowest_c": lowest}
         self.agenda.do(care.record_reading, "odd", place=spot, **values)
+
+    def _attach(self, row: dict[str, Any]) -> None:
+        """The logger's file, its dates moved to this season, looked at and kept as on the screens."""
+        spot, now = self.stocking.places[(row["place"],)], self.agenda.moment(row["day"], "12:00")
+        sha256 = loggers.put_aside([self._moved(row)], now=now)
+        asked = loggers_read.Asked(
+            place=spot, sha256=sha256, zone="UTC+1", name=row["name"], probe="Temperature"
+        )
+        looked = loggers_read.look(asked, now)
+        log = loggers.written(asked, looked, remembered(looked.shape))
+        self.agenda.do(loggers.keep_log, "odd", log=log)
+
+    def _moved(self, row: dict[str, Any]) -> bytes:
+        text = FILE.with_name(row["file"]).read_text("utf-8")
+        shift = self.agenda.day(row["from"]) - date(*row["written"])
+
+        def later(match: re.Match[str]) -> str:
+            day, month, year = map(int, match.groups())
+            return f"{date(year, month, day) + shift:%d.%m.%Y}"
+
+        return re.sub(r"(\d\d)\.(\d\d)\.(\d{4})", later, text).encode()
 
     def _inspect(self, row: dict[str, Any]) -> None:
         piece = self.stocking.equipment[row["of"]]
