@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 
 from inventory.errors import Refused, say
 
-WIDTH, HEIGHT, LEFT, BASE = 720, 200, 40, 24
+WIDTH, HEIGHT, LEFT, BASE, HEAD = 720, 200, 56, 24, 16
 BINS = 340
 _STEP_C = 10
 
@@ -125,7 +125,7 @@ def _band(
 
 
 def _y(celsius: float, bottom: float, top: float) -> float:
-    return round(HEIGHT - BASE - (celsius - bottom) / (top - bottom) * (HEIGHT - BASE - 8), 1)
+    return round(HEIGHT - BASE - (celsius - bottom) / (top - bottom) * (HEIGHT - BASE - HEAD), 1)
 
 
 def _values(bottom: float, top: float) -> Iterable[float]:

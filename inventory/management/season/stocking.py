@@ -84,6 +84,7 @@ class Stocking:
                 name=card["name"],
                 base=Base(card["base"]),
                 purpose=card["purpose"],
+                facts=card.get("facts", {}),
             ).thing
 
     def _make_places(self) -> None:
