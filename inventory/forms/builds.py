@@ -1,5 +1,6 @@
 """What people type about workshops, pairs, their spec and their steps, to plain values."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -39,18 +40,33 @@ class BookPair(forms.Form):
     guest = forms.CharField(label=_("New guest's name"), max_length=120, required=False)
     length_mm = forms.IntegerField(label=_("Length, mm"), min_value=1, max_value=100_000)
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        rows = list(builds.workshops())
-        self.seats = {str(row.id): row for row in builds.guests_of(row.id for row in rows[:40])}
-        words = [(id, f"{row.guest.called}, {row.workshop.name}") for id, row in self.seats.items()]
+        first = self._asked_for()
+        rows = [row for row in builds.workshops() if row.ends_on >= today or str(row.id) == first]
+        rows.sort(key=lambda row: (str(row.id) != first, row.starts_on, row.name))
+        seats = builds.guests_of(row.id for row in rows)
+        self.seats = {str(seat.id): seat for seat in seats}
+        guests = [
+            (row.name, [(str(seat.id), seat.guest.called) for seat in seats if seat.workshop_id == row.id])
+            for row in rows
+        ]
         for name, choices in (
-            ("seat", [("", _("none")), *words]),
+            ("seat", [("", _("none")), *((name, own) for name, own in guests if own)]),
             ("workshop", [("", _("none yet")), *((str(row.id), row.name) for row in rows)]),
         ):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
             field.choices = choices
+
+    def _asked_for(self) -> str:
+        """The workshop whose guests stand first: the one the page was opened for, or the seat's."""
+        seat = self.initial.get("seat", "")
+        try:
+            row = builds.seat(UUID(seat)) if seat else None
+        except ValueError:
+            row = None
+        return str(row.workshop_id) if row else str(self.initial.get("workshop", ""))
 
     def clean(self) -> dict[str, Any]:
         """One guest, not two and not none."""

@@ -164,26 +164,26 @@ def _done(skis: Iterable[UUID]) -> dict[UUID, dict[str, Done]]:
         rows = Line.objects.filter(thing_id__in=part, event__step__in=_STEPS, event__skipped__isnull=True)
         lines += rows.select_related("event").order_by("event__sort", "event__machine")
     mixed = _mixed(own, lines)
-    names = _names([*(line.event for line in lines), *mixed.values()])
-    found = {ski: {"mix": _of(event, names)} for ski, event in mixed.items()}
+    who = _names([*(line.event for line in lines), *mixed.values()])
+    found = {ski: {"mix": _of(event, who)} for ski, event in mixed.items()}
     for line in lines:
         event = line.event
         key = (
             event.facts.get("job", "") if event.step == "step done" else _BY_EVENT.get(event.step, event.step)
         )
         steps = found.setdefault(line.thing_id, {})
-        steps[key] = _of(event, names)
+        steps[key] = _of(event, who)
         for due_anew in _ENDS.get(key, ()):
             steps.pop(due_anew, None)
     return found
 
 
-def _of(event: Event, names: Mapping[str, str]) -> Done:
+def _of(event: Event, who: Mapping[str, str]) -> Done:
     """What the card says of an event."""
     facts = event.facts
     return Done(
         event.at,
-        names.get(_hands(event), ""),
+        who.get(_hands(event), ""),
         facts.get("doer_is") == "guest",
         facts.get("reading"),
         facts.get("unit", ""),
@@ -229,7 +229,11 @@ def _first_sort(skis: Iterable[UUID]) -> int:
 
 def _names(events: Iterable[Event]) -> dict[str, str]:
     """Names of everybody who did something, crew and guests, by id as text."""
-    ids = {_hands(event) for event in events} - {""}
+    return names({_hands(event) for event in events} - {""})
+
+
+def names(ids: Iterable[str]) -> dict[str, str]:
+    """Names of crew and guests by id as text; who was erased is no longer here."""
     found: dict[str, str] = {}
     for part in chunks(sorted(ids)):
         for model in (Person, Guest):

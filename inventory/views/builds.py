@@ -14,11 +14,10 @@ from inventory.actions import build_steps as steps
 from inventory.actions import builds as actions
 from inventory.actions.by import By, Done
 from inventory.compute.codes import Code
-from inventory.errors import Refused
 from inventory.formats import qr_tag
 from inventory.formats.qr_tag import Use
 from inventory.forms import builds as forms
-from inventory.queries import artwork, bench, build_card, build_steps, layups, tags, things
+from inventory.queries import artwork, bench, build_card, build_steps, tags, things
 from inventory.queries import builds as queries
 from inventory.queries.build_card import Standing
 from inventory.roles import Right, Role, may
@@ -26,7 +25,7 @@ from inventory.tables.builds import CONTACT_COLUMNS, PAIR_COLUMNS, SEAT_COLUMNS,
 from inventory.views.card_page import history
 from inventory.views.frame import ask, needs, now, person_of, role_of, said
 from inventory.views.leave import as_file
-from inventory.views.ski_drawing import picture
+from inventory.views.ski_drawing import drawn
 
 PAPERS = ("a4", "letter")
 
@@ -106,7 +105,8 @@ def book(request: HttpRequest) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
         return said(request, _("Booked. Its tags can be printed already."), address, undo=done)
 
-    form = forms.BookPair(request.POST or None, initial={"seat": request.GET.get("seat", "")})
+    asked = {name: request.GET.get(name, "") for name in ("seat", "workshop")}
+    form = forms.BookPair(request.POST or None, today=timezone.localdate(now()), initial=asked)
     return ask(request, form, "inventory/builds/book.html", actions.book_pair, then)
 
 
@@ -125,28 +125,10 @@ def spec(request: HttpRequest, code: Code) -> HttpResponse:
     pair = _pair(code)
     form = forms.SpecCard(card=pair)
     context = {"code": code, "pair": pair, "form": form, "edits": history(form, {"pair": pair.thing_id})}
-    context |= {"may_run": may(role_of(request), Right.RUN), **_drawn(pair)}
+    context |= {"may_run": may(role_of(request), Right.RUN), **drawn(pair)}
     due = artwork.pressing([pair], timezone.localdate(now())).get(pair.thing_id)
     context["due"] = due
     return render(request, "inventory/builds/spec.html", context)
-
-
-def _drawn(pair: Any) -> dict[str, object]:
-    """What a page needs to draw a pair; with a refusal where the spec makes no ski any more."""
-    try:
-        shaped = queries.shaped(pair)
-    except Refused as refused:
-        return {"refused": refused}
-    if shaped is None:
-        return {}
-    drawn = layups.drawn(pair, shaped)
-    return {
-        "radius": shaped.radius,
-        "verdict": shaped.verdict,
-        "drawn": drawn,
-        "refused": drawn.refused,
-        "ski": picture(drawn, pair.mount_mm),
-    }
 
 
 @needs(Right.RUN)
@@ -182,7 +164,7 @@ def card(request: HttpRequest, code: Code) -> HttpResponse:
         "pair": found.pair,
         "rows": [(row, pages.get(row.job.key, "")) for row in found.rows],
         "next": pages.get(found.waits.key, "") if found.waits else "",
-        **_drawn(found.pair),
+        **drawn(found.pair),
     }
     if paper in PAPERS:
         context |= {"paper": paper, "printed_at": now(), "back": reverse("builds-card", args=[code])}

@@ -2,7 +2,10 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
+from inventory.errors import Refused
+from inventory.queries import builds, layups
 from inventory.queries.layups import Drawn
 
 WIDE, MARGIN = 720.0, 20.0
@@ -33,6 +36,24 @@ class SkiPicture:
     base: str
     side: tuple[tuple[str, str], ...]
     names: tuple[str, ...]
+
+
+def drawn(pair: Any) -> dict[str, object]:
+    """What a page needs to draw a pair; with a refusal where the spec makes no ski any more."""
+    try:
+        shaped = builds.shaped(pair)
+    except Refused as refused:
+        return {"refused": refused}
+    if shaped is None:
+        return {}
+    found = layups.drawn(pair, shaped)
+    return {
+        "radius": shaped.radius,
+        "verdict": shaped.verdict,
+        "drawn": found,
+        "refused": found.refused,
+        "ski": picture(found, pair.mount_mm),
+    }
 
 
 def picture(drawn: Drawn, mount_mm: float | None) -> SkiPicture:

@@ -10,13 +10,15 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Code, Kind
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
-from inventory.queries import ages, stock, things
+from inventory.queries import ages, builds, stock, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier_drawing import drawing
 from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
 from inventory.queries.dossier_tree import measured, tree
 from inventory.roles import Right, Role, may
 from inventory.views.frame import needs, now, role_of
+from inventory.views.ski_drawing import drawn
+from inventory.views.told import told
 
 # What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
 _ABOUT = {
@@ -98,6 +100,8 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "went_into": tree(found, forward=True) if found else (),
         "exposures": [(row, measured(row)) for row in found.exposures] if found else [],
         "drawing": drawing(found) if found else None,
+        "events": told(found.events, found.thing.id) if found else [],
+        **_ski(found),
         "form": form,
         "asked": request.GET.urlencode() if as_of else "",
         "acts": _acts(request, code, found, _ABOUT) if found and not as_of else [],
@@ -125,6 +129,15 @@ def data(request: HttpRequest, code: Code) -> HttpResponse:
 def _moment(request: HttpRequest) -> Moment:
     """The moment that is asked for; not bound when none is."""
     return Moment(request.GET if "at" in request.GET else None, now=now(), initial={"at": now()})
+
+
+def _ski(found: Dossier | None) -> dict[str, object]:
+    """The ski of a pair or of one of its two, drawn from above and by its layers; not for a moment past."""
+    if found is None or found.as_of or found.thing.kind not in (Kind.SKI, Kind.PAIR):
+        return {}
+    pair = builds.pair(found.whole.id if found.whole else found.thing.id)
+    shown = drawn(pair) if pair else {}
+    return {name: shown.get(name) for name in ("ski", "radius")} | {"pair": pair}
 
 
 def _age(found: Dossier | None) -> object:

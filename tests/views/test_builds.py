@@ -378,3 +378,22 @@ def test_book_when_both_or_neither_guest_is_given_asks_again(shop: Shop, sign_in
     assert client.post("/builds/book/", pair | {"seat": str(seat)}).status_code == 302
     assert client.post("/builds/book/", pair | {"guest": "Jonas", "workshop": str(at)}).status_code == 302
     assert Pair.objects.count() == 2
+
+
+def test_book_offers_the_guests_of_that_workshop_first_and_none_of_a_past_one(shop: Shop, sign_in) -> None:
+    """Grouped by workshop; a past one is offered only when its own page asked."""
+    past, later, soon = plan(shop, year=2020), plan(shop, year=2099), plan(shop, year=2098)
+    for at, name in ((past, "Aud"), (later, "Bue"), (soon, "Cis")):
+        shop.do(builds.book_seat, workshop=at, name=name)
+    client = sign_in("crew")
+
+    def offered(query: str) -> list[str]:
+        page = client.get(f"/builds/book/{query}").content.decode().split("Or a new guest")[0]
+        return re.findall(r">(Aud|Bue|Cis)<", page)
+
+    assert offered("") == ["Cis", "Bue"]
+    assert offered(f"?workshop={later}") == ["Bue", "Cis"]
+    assert offered(f"?workshop={past}") == ["Aud", "Cis", "Bue"]
+    assert offered(f"?seat={Seat.objects.get(guest__name='Aud').id}") == ["Aud", "Cis", "Bue"]
+    for garbled in ("?workshop=x", "?seat=x", f"?seat={past}"):
+        assert offered(garbled) == ["Cis", "Bue"]

@@ -8,8 +8,8 @@ import pytest
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from inventory.actions import people, press, stock
-from inventory.models import Tag
+from inventory.actions import build_steps, builds, people, press, stock
+from inventory.models import Guest, Ski, Tag
 from tests import make
 from tests.make import grams, pieces
 from tests.management.running import run
@@ -95,3 +95,35 @@ def test_thing_data_is_what_trace_gives(crew, ski):
     """The same fields as `manage.py trace CODE --json`."""
     told = json.loads(run("trace", code(ski), "--json").out)
     assert crew.get(f"/thing/{code(ski)}/data/").json() == told
+
+
+def test_history_of_a_ski_says_step_and_hands_in_the_words_of_the_bench(crew, shop, ski):
+    """No word of the ledger's own; the guest's hands are named, and who wrote it down beside them."""
+    guest = Guest.objects.get()
+    shop.do(builds.change_guest, guest=guest.id, changes={"age_band": "18 to 64"})
+    shop.do(build_steps.record_step, things=[ski], step="core-shaped", doer=guest.id)
+    shop.do(build_steps.change_step, step="wax", changes={"label": "Wax, by hand"})
+    shop.do(build_steps.record_step, things=[ski], step="wax")
+    page = crew.get(f"/thing/{code(ski)}/").content.decode()
+    history = re.sub(
+        r"\s+", " ", re.sub(r"<[^>]+>", " ", page.split('class="happened"')[1].split("</ol>")[0])
+    )
+    assert re.search(r"Core shaped [^·]*· Ida , recorded by Ragna Quill", history)
+    assert "Wax, by hand" in history
+    assert "used package" in history
+    for word in ("observed", "input", "output", "gains", "from needs", "step done"):
+        assert word not in history, word
+
+
+def test_thing_page_of_a_ski_and_of_its_pair_draws_its_layers_once_the_spec_is_known(crew, shop, ski):
+    """Nothing is drawn of a ski whose widths nobody entered."""
+    page = f"/thing/{code(ski)}/"
+    assert "The ski from above" not in crew.get(page).content.decode()
+    pair = ski_pair(ski)
+    shop.do(builds.specify, pair=pair, changes={"tip_mm": 130.0, "waist_mm": 98.0, "tail_mm": 120.0})
+    for address in (page, f"/thing/{code(pair)}/"):
+        assert "The ski from above" in crew.get(address).content.decode()
+
+
+def ski_pair(ski):
+    return Ski.objects.get(thing_id=ski).pair_id

@@ -1,0 +1,83 @@
+"""What happened to a thing, in the trade's own words. Has no address; the markup is in thing/events.html."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.utils.translation import gettext_lazy as _
+
+from inventory.compute.build_steps import BY_KEY
+from inventory.compute.steps import Basis, Role
+from inventory.queries import build_card, build_steps
+from inventory.queries.dossier_facts import Happened, Part
+
+_TOOK_PART = {
+    Role.INPUT: _("used"),
+    Role.OUTPUT: _("came of it"),
+    Role.GAINS: _("built into"),
+    Role.PART: _("one of the two"),
+    Role.WHOLE: _("of the pair"),
+    Role.CONTENT: _("moved"),
+    Role.CONTAINER: _("into"),
+    Role.OBSERVED: _("done to"),
+    Role.BY: _("with"),
+}
+_KNOWN_BY = {
+    Basis.WEIGHED: _("weighed"),
+    Basis.COUNTED: _("counted"),
+    Basis.FROM_NEEDS: _("reckoned, not weighed"),
+}
+_SAYS_NOTHING = frozenset(
+    {Role.OBSERVED, Role.OUTPUT, Role.CONTENT, Role.GAINS, Role.PART}
+)  # of the thing itself
+
+
+@dataclass(frozen=True, slots=True)
+class TookPart:
+    """One thing that took part: as what, and how its amount is known."""
+
+    part: Part
+    word: object
+    known: object
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One event as a page tells it. `doer`: whose hands, where somebody else recorded it."""
+
+    event: Happened
+    what: object
+    doer: str
+    parts: tuple[TookPart, ...]
+
+
+def told(events: Sequence[Happened], thing: UUID) -> list[Told]:
+    """Events of a thing's page: the step of the build card by its name, who did it, what took part."""
+    if not events:
+        return []
+    labels = {job.key: job.label for job in (*BY_KEY.values(), *build_steps.jobs())}
+    doers = build_card.names({str(event.facts["doer"]) for event in events if event.facts.get("doer")})
+    return [
+        Told(
+            event,
+            labels.get(str(event.facts.get("job", "")), "") or event.step,
+            _doer(event, doers),
+            tuple(
+                TookPart(part, _TOOK_PART[part.role], _KNOWN_BY.get(part.basis, ""))
+                for part in event.parts
+                if not _speaks_of_itself(part, thing)
+            ),
+        )
+        for event in events
+    ]
+
+
+def _doer(event: Happened, doers: Mapping[str, str]) -> str:
+    name = doers.get(str(event.facts.get("doer", "")), "")
+    return "" if name == event.who else name
+
+
+def _speaks_of_itself(part: Part, thing: UUID) -> bool:
+    """True for a line that only says that the page's own thing was there."""
+    silent = part.thing.id == thing and part.role in _SAYS_NOTHING
+    return silent and part.amount is None and part.to is None
