@@ -146,7 +146,9 @@ def _crossings(facts: Facts) -> Iterator[Note]:
         yield Note(sentence, Level.UNKNOWN, code="ready.goods_way", cures=(cure,))
         return
     if "ferry" in crossings:
-        sentence = say("A ferry is on the way: goods are declared with the ticket; ask the line what it takes.")
+        sentence = say(
+            "A ferry is on the way: goods are declared with the ticket; ask the line what it takes."
+        )
         yield Note(sentence, Level.LOOK, say("Gas bottles shut; receivers vented."), code="ready.goods_ferry")
     if "tunnel" in crossings:
         sentence = say(

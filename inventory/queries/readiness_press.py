@@ -22,7 +22,7 @@ def reasons(facts: Facts) -> list[Note]:
     """What stands against the timetable of each workshop."""
     if facts.pairs and not facts.of_sort(Kind.PRESS.value):
         return [_no_press(facts)]
-    return [note for planned in plans(facts) for note in _of_workshop(facts, planned)]
+    return [note for planned in plans(facts) for note in of_workshop(facts, planned)]
 
 
 def _no_press(facts: Facts) -> Note:
@@ -33,7 +33,8 @@ def _no_press(facts: Facts) -> Note:
     return Note(sentence, Level.STOP, codes=codes[:12], code="ready.press_none", cures=(cure,))
 
 
-def _of_workshop(facts: Facts, planned: Planned) -> Iterator[Note]:
+def of_workshop(facts: Facts, planned: Planned) -> Iterator[Note]:
+    """What stands against one workshop's timetable, and that it fits where it does."""
     yield from planned.notes
     table = planned.table
     if table is None:
@@ -84,7 +85,7 @@ def _left_out(planned: Planned) -> Sentence | None:
 def _too_much(planned: Planned, about: tuple[str, ...]) -> Note:
     """The fewest pairs that do not fit together, what there is too little of, and what alone would do."""
     table, row = planned.table, planned.workshop.row
-    assert table is not None  # noqa: S101 - _of_workshop asked
+    assert table is not None  # noqa: S101 - of_workshop asked
     names = ", ".join(table.conflict)
     sentence = counted(
         len(table.conflict),

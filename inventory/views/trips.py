@@ -17,16 +17,20 @@ from inventory.actions import trips as actions
 from inventory.actions.by import By, Done
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
+from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
 from inventory.queries import builds, readiness
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, counted
+from inventory.queries.readiness_read import read
 from inventory.roles import Right, may
+from inventory.views import trip_papers
 from inventory.views.day import linked
 from inventory.views.frame import ask, led_back, needs, now, role_of, said
 
+PAPERS = ("a4", "letter")
 WORDS = {
     Level.FINE: gettext_lazy("Ready"),
     Level.LOOK: gettext_lazy("Ready"),
@@ -160,6 +164,46 @@ def take_off(request: HttpRequest, trip: UUID) -> HttpResponse:
     form = list_forms.TakeOff(request.POST or None, trip=row, initial=initial)
     then = _listed(request, trip, _("Taken off the list."))
     return ask(request, form, "inventory/trips/take-off.html", loading.take_off_list, then, trip=row)
+
+
+@needs(Right.SEE)
+def timetable(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Who is at which press from when to when; on a screen or on paper."""
+    row = _found(trip)
+    context = {"trip": row, "rooms": trip_papers.timetable(read(row, _today()))}
+    if request.GET.get("paper") in PAPERS:
+        return _on_paper(request, "inventory/trips/timetable-paper.html", "trips-timetable", context)
+    return render(request, "inventory/trips/timetable.html", context)
+
+
+@needs(Right.SEE)
+def load_sheet(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Masses zone by zone and against the plates; on paper for the glove box, with the goods' totals."""
+    row = _found(trip)
+    facts = read(row, _today())
+    context = {"trip": row, **trip_papers.load_sheet(facts)}
+    if request.GET.get("paper") in PAPERS:
+        goods = trip_papers.goods_paper(facts) | {"cautions": context["cautions"]}
+        return _on_paper(request, "inventory/trips/load-paper.html", "trips-load-sheet", goods | context)
+    return render(request, "inventory/trips/load-sheet.html", context)
+
+
+@needs(Right.SEE)
+def goods(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """The dangerous goods aboard with their totals and cautions; on a screen or on paper."""
+    row = _found(trip)
+    context = {"trip": row, **trip_papers.goods_paper(read(row, _today()))}
+    if request.GET.get("paper") in PAPERS:
+        return _on_paper(request, "inventory/trips/goods-paper.html", "trips-goods", context)
+    return render(request, "inventory/trips/goods.html", context)
+
+
+def _on_paper(request: HttpRequest, template: str, name: str, context: dict[str, Any]) -> HttpResponse:
+    """A page as a paper with a code that leads back to it."""
+    back = reverse(name, args=[context["trip"].id])
+    code = page_code(request.build_absolute_uri(back))
+    more = {"paper": request.GET["paper"], "printed_at": now(), "back": back, "page_code": code}
+    return render(request, template, context | more)
 
 
 def _listed(request: HttpRequest, trip: UUID, sentence: str) -> Callable[[Done], HttpResponse]:

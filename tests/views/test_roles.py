@@ -29,6 +29,7 @@ LOWEST = {
         loggers-attach loggers-keep loggers-curve
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
+        trips-timetable trips-load-sheet trips-goods
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
         books-undo books-disagreements
         build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card

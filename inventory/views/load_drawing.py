@@ -1,0 +1,67 @@
+"""A trailer from the side as points of a drawing: coupling, axle, zones with their masses. Has no address."""
+
+from dataclasses import dataclass
+
+from inventory.compute.units import Amount, Base
+from inventory.queries.readiness_masses import Loaded
+
+WIDE, MARGIN, FLOOR, TALLEST = 720.0, 40.0, 150.0, 96.0
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A zone: as tall as it is heavy, where its middle lies."""
+
+    name: str
+    mass: Amount
+    x: str
+    y: str
+    width: str
+    height: str
+    middle: str
+    label_y: str
+
+
+@dataclass(frozen=True, slots=True)
+class SidePicture:
+    """Coupling on the left. `boxes` only of zones whose place is known."""
+
+    axle: str
+    front: str
+    back: str
+    boxes: tuple[Box, ...]
+
+
+def side_picture(found: Loaded) -> SidePicture | None:
+    """The trailer from the side; None where its axle or no zone has a place."""
+    card = found.trailer.card
+    places = [(place, zone.behind_mm) for place, zone in found.trailer.zones if zone.behind_mm is not None]
+    if card.axle_mm is None or not places:
+        return None
+    ends = max([card.floor_to_mm or 0, card.axle_mm, *(behind for _, behind in places)]) + 300
+    scale = (WIDE - 2 * MARGIN) / ends
+    masses = {place.id: sum(each.mass_mg for each in found.in_zone(place.id)) for place, _ in places}
+    heaviest = max(masses.values()) or 1
+    width = min(80.0, (WIDE - 2 * MARGIN) / (len(places) + 2))
+
+    def x(behind_mm: float) -> float:
+        return MARGIN + behind_mm * scale
+
+    boxes = []
+    for place, behind in places:
+        height = max(4.0, TALLEST * masses[place.id] / heaviest)
+        boxes.append(
+            Box(
+                place.name,
+                Amount(masses[place.id], Base.MG),
+                f"{x(behind) - width / 2:.1f}",
+                f"{FLOOR - height:.1f}",
+                f"{width:.1f}",
+                f"{height:.1f}",
+                f"{x(behind):.1f}",
+                f"{FLOOR - height - 6:.1f}",
+            )
+        )
+    return SidePicture(
+        f"{x(card.axle_mm):.1f}", f"{x(card.floor_from_mm or 0):.1f}", f"{x(ends - 300):.1f}", tuple(boxes)
+    )
