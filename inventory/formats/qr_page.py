@@ -28,7 +28,5 @@ def page_code(address: str) -> PageCode | None:
     symbol.add_data(address)
     symbol.make(fit=True)
     rows = symbol.get_matrix()
-    path = "".join(
-        f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark
-    )
+    path = "".join(f"M{x} {y}h1v1h-1z" for y, row in enumerate(rows) for x, dark in enumerate(row) if dark)
     return PageCode(address, len(rows), path)

@@ -1,6 +1,6 @@
-"""A workshop's timetable as points of a drawing, a strip a day. Has no address; markup in trips/timetable.html."""
+"""A workshop's timetable as points of a drawing, a strip a day. Has no address; markup in press_days.html."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -96,11 +96,16 @@ def _strip(planned: Planned, day: int, opens: int, closes: int) -> Strip:
     )
 
 
-def _bars(stretch: Stretch, x: object, middle: float) -> Iterator[Bar]:
+def _bars(stretch: Stretch, x: Callable[[float], float], middle: float) -> Iterator[Bar]:
     for what, begins, ends, look, height in PARTS:
-        left, right = (x(getattr(stretch.cycle, field)) for field in (begins, ends))  # type: ignore[operator]
+        left, right = (x(getattr(stretch.cycle, field)) for field in (begins, ends))
         if right > left:
             filled = "fill" if what == "heat" and not stretch.heated else look
             yield Bar(
-                what, filled, f"{left:.1f}", f"{middle - height / 2:.1f}", f"{right - left:.1f}", f"{height:.0f}"
+                what,
+                filled,
+                f"{left:.1f}",
+                f"{middle - height / 2:.1f}",
+                f"{right - left:.1f}",
+                f"{height:.0f}",
             )

@@ -88,7 +88,14 @@ def _sheet(found: Loaded) -> Sheet:
         found.trailer,
         tuple(_zones(found)),
         tuple(
-            LineRow(str(each.quantity), each.estimate, each.lowest, each.lowest_kg, str(each.word), LEVELS[each.word])
+            LineRow(
+                str(each.quantity),
+                each.estimate,
+                each.lowest,
+                each.lowest_kg,
+                str(each.word),
+                LEVELS[each.word],
+            )
             for each in lines
         ),
         ", ".join(found.missing),
@@ -163,7 +170,9 @@ def _goods(each: Combination) -> GoodsOf:
         each.adr,
         each.trade,
         tuple(
-            GoodRow(good.material, len(good.packages), Amount(good.left, Base(good.material.base)), line.points)
+            GoodRow(
+                good.material, len(good.packages), Amount(good.left, Base(good.material.base)), line.points
+            )
             for good, line in lines
         ),
     )

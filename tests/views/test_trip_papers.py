@@ -1,0 +1,202 @@
+"""The timetable, the load sheet and the goods paper of a trip: what they say, on screens and printed."""
+
+from datetime import timedelta
+
+import pytest
+from django.contrib.auth.models import User
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
+
+from inventory.actions import builds, equipment, materials, people, places, trips
+from inventory.compute.codes import Kind
+from inventory.compute.units import Amount, Base
+from tests import away, make
+from tests.views.markup import read
+
+pytestmark = pytest.mark.django_db
+KG = 1_000_000
+PLATES = {
+    "gross_mg": 1500 * KG,
+    "axle_load_mg": 1450 * KG,
+    "nose_mg": 75 * KG,
+    "tyres_side_mg": 800 * KG,
+    "empty_mg": 520 * KG,
+    "empty_doubt_mg": 0,
+    "empty_nose_mg": 38 * KG,
+    "empty_nose_doubt_mg": 0,
+    "axles": 1,
+    "axle_mm": 3000,
+    "axle_doubt_mm": 0,
+    "floor_from_mm": 1300,
+    "floor_to_mm": 4300,
+    "track_mm": 1700,
+}
+CYCLE = {
+    "heated": True,
+    "holds_c": 80.0,
+    "takes_pairs": 1,
+    "closing_min": 45,
+    "heat_up_min": 25,
+    "cool_min": 30,
+    "opening_min": 5,
+}
+
+
+@pytest.fixture
+def shop(db):
+    """A shop some hours ago by this computer's clock, a trip in three days with a measured trailer."""
+    shop = away.plan(make.Shop(at=timezone.now() - timedelta(hours=5)))
+    shop.do(places.edit_place, place=shop.names["trailer"], changes=PLATES)
+    for name, behind in (("zone", 2000), ("zone 2", 4000)):
+        measured = {"behind_mm": behind, "behind_doubt_mm": 0, "right_mm": 0, "right_doubt_mm": 0}
+        shop.do(places.edit_place, place=shop.names[name], changes=measured)
+    return shop
+
+
+@pytest.fixture
+def crew(shop, client):
+    people.give_way_in(person=shop.crew, username="crew", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="crew"), backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+def page(crew, shop, verb: str, paper: str = "") -> str:
+    """The page, read the strict way."""
+    address = f"/trips/{shop.names['trip']}/{verb}/" + (f"?paper={paper}" if paper else "")
+    text = crew.get(address).content.decode()
+    read(text)
+    return text
+
+
+def thing(shop, kind, name, zone="zone", **facts):
+    place = shop.names[zone]
+    return shop.do(equipment.make_equipment, kind=kind, name=name, place=place, facts=facts).things[0]
+
+
+def solvent(shop, litres=5, **card):
+    """A can of solvent aboard, section 14 read."""
+    can = shop.package("solvent", Amount(litres * KG, Base.UL), "S-1", place=shop.names["zone"])
+    sheet = {
+        "regulated": True,
+        "un_number": "1090",
+        "goods_class": "3",
+        "packing_group": "II",
+        "transport_category": 2,
+        "density_kg_m3": 790.0,
+        "container_ul": 5 * KG,
+        "container_mg": KG,
+    }
+    shop.do(materials.edit_material, material=shop.names["solvent"], changes=sheet | card)
+    return can
+
+
+def test_load_sheet_shows_each_zone_and_each_plate(crew, shop):
+    """90 kg at 2 m put 30 kg on a nose of 38: 68 of 75 kg, give or take 0.9 kg."""
+    thing(shop, Kind.EQUIPMENT, "lathe", mass_mg=90 * KG)
+    text = page(crew, shop, "load-sheet")
+    for told in ("zone 1", "lathe", "nose weight", "68.0", "coupling", "Weigh it before driving"):
+        assert told in text
+    assert "tow car" in text
+
+
+def test_load_sheet_when_the_nose_is_too_heavy_says_what_to_move(crew, shop):
+    """In zone 2, behind the axle, the same lathe takes 30 kg off it."""
+    thing(shop, Kind.EQUIPMENT, "lathe", mass_mg=120 * KG)
+    assert "over its lowest plate" in page(crew, shop, "load-sheet")
+    shop.do(
+        places.move,
+        things=[thing(shop, Kind.EQUIPMENT, "saw", "zone 2", mass_mg=120 * KG)],
+        to=shop.names["zone 2"],
+    )
+    assert "over its lowest plate" not in page(crew, shop, "load-sheet")
+
+
+@pytest.mark.parametrize("verb", ["load-sheet", "goods", "timetable"])
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_papers_when_printed_carry_a_code_that_leads_back(crew, shop, verb, paper):
+    """A QR of the page's own address, and the paper's size."""
+    solvent(shop)
+    shop.pair(workshop=shop.names["workshop"])
+    text = page(crew, shop, verb, paper)
+    assert f"paper-{paper}" in text
+    assert "Code of this page" in text
+    assert "As known here on" in text
+    assert "Code of this page" not in page(crew, shop, verb, "folio")
+
+
+def test_goods_paper_totals_by_the_rules_of_the_trip(crew, shop):
+    """5 l of category 2 are 15 points; by 49 CFR 173.6 the can weighs 3.95 + 1 kg gross."""
+    solvent(shop)
+    text = page(crew, shop, "goods")
+    for told in ("Solvent", "1090", "15 of 1000 points", "49 CFR 173.6", "no legal advice"):
+        assert told in text
+    assert "5.0" in text  # 4.95 kg, to one place
+    shop.do(trips.change_trip, trip=shop.names["trip"], changes={"rules": "adr"})
+    text = page(crew, shop, "goods")
+    assert "15 of 1000 points" in text
+    assert "gross of 200 kg" not in text
+
+
+def test_goods_paper_when_nothing_is_a_dangerous_good_says_so(crew, shop):
+    """A page with a way on, and no paper to print."""
+    assert "Nothing that comes along is a dangerous good" in page(crew, shop, "goods")
+
+
+def pressing(shop):
+    """A press and a mould aboard, a pair with a hardener whose schedule is known, hours and hands."""
+    thing(shop, Kind.PRESS, "Press 1", **CYCLE)
+    thing(shop, Kind.MOULD, "184 mould", lengths_mm=[1840])
+    shop.package("hardener", number="H-1", place=shop.names["zone"])
+    shop.do(materials.edit_material, material=shop.names["hardener"], changes={"cure_points": [[80.0, 1.0]]})
+    hours = {"opens_min": 480, "closes_min": 1140, "hands": 2}
+    shop.do(builds.change_workshop, workshop=shop.names["workshop"], changes=hours)
+    return shop.pair(workshop=shop.names["workshop"])[0]
+
+
+def test_timetable_draws_each_cycle_and_names_who_stays(crew, shop):
+    """From eight: closed at 8:45, held until 10:10, opened at 10:45."""
+    pressing(shop)
+    shop.do(trips.change_trip, trip=shop.names["trip"], changes={"watchers": [str(shop.crew)]})
+    text = page(crew, shop, "timetable")
+    for told in ("Press 1", "184 mould", "08:45", "10:10", "10:45", "Odd Fether", "<rect", "no permission"):
+        assert told in text
+    shop.do(trips.change_trip, trip=shop.names["trip"], changes={"watchers": []})
+    text = page(crew, shop, "timetable")
+    assert "nobody yet" in text
+    assert "nobody is named to stay" in text
+
+
+def test_timetable_when_hours_are_not_entered_says_what_is_missing(crew, shop):
+    """No strip is drawn of what is not known."""
+    pressing(shop)
+    shop.do(builds.change_workshop, workshop=shop.names["workshop"], changes={"hands": None})
+    text = page(crew, shop, "timetable")
+    assert "how many crew work there" in text
+    assert "<rect" not in text
+
+
+def test_timetable_when_no_pair_comes_says_so(crew, shop):
+    """A way back instead of an empty table."""
+    assert "there is nothing to press" in page(crew, shop, "timetable")
+
+
+@pytest.mark.parametrize("verb", ["load-sheet", "goods", "timetable"])
+def test_papers_of_one_thing_and_of_ten_ask_the_same_of_the_database(crew, shop, verb):
+    """However much comes along."""
+
+    def asked() -> int:
+        with CaptureQueriesContext(connection) as caught:
+            page(crew, shop, verb)
+        return len(caught)
+
+    solvent(shop)
+    pressing(shop)
+    page(crew, shop, verb)  # what is kept in memory is read once
+    few = asked()
+    shop.do(builds.change_workshop, workshop=shop.names["workshop"], changes={"capacity": 12})
+    for n in range(9):
+        thing(shop, Kind.EQUIPMENT, f"tool {n}", mass_mg=KG)
+        shop.package("solvent", Amount(KG, Base.UL), f"S-1{n}", place=shop.names["zone"])
+        shop.pair(f"Guest {n}", workshop=shop.names["workshop"])
+    assert asked() == few
