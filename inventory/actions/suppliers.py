@@ -7,6 +7,7 @@ from uuid import UUID
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.errors import Refused, say
+from inventory.formats.labels_ai import has_check_digit, is_digits
 from inventory.models import Material, Offer, Supplier
 
 
@@ -35,7 +36,7 @@ def make_offer(
     """Say that a supplier sells a material in packs of one size. `facts`: prices, lead time, minimum.
 
     Afterwards: it can be ordered there.
-    Refused: card.unknown, offer.pack, offer.prices, offer.least.
+    Refused: card.unknown, offer.pack, offer.prices, offer.least, offer.gtin.
     """
     known = Supplier.objects.filter(id=supplier).exists() and Material.objects.filter(id=material).exists()
     if not known:
@@ -51,7 +52,7 @@ def edit_offer(act: Act, /, *, offer: UUID, changes: Mapping[str, object]) -> No
     """Change an offer, or end it: what is ended is ordered no more.
 
     Afterwards: the card says so, and its history says what it said before.
-    Refused: card.unknown, offer.pack, offer.prices, offer.least.
+    Refused: card.unknown, offer.pack, offer.prices, offer.least, offer.gtin.
     """
     cards.edit(act, Offer, offer, changes)
     _check(Offer.objects.get(id=offer))
@@ -65,6 +66,12 @@ def _check(card: Offer) -> None:
             "offer.least",
             say("At least {packs} packs cannot be.", packs=card.least_packs),
             say("Enter 1 or more."),
+        )
+    if card.gtin and not (is_digits(card.gtin) and len(card.gtin) == 14 and has_check_digit(card.gtin)):
+        raise Refused(
+            "offer.gtin",
+            say("{number} is no article number: it fails its check digit.", number=card.gtin),
+            say("Read the digits under the bars again: 8, 12, 13 or 14 of them; or leave it empty."),
         )
     _check_prices(card.prices)
 

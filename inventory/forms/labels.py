@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from inventory.errors import Refused, Sentence, say
 from inventory.formats.labels import SupplierLabel, read
+from inventory.queries import materials
 
 _STEPS = (("made", "made_on"), ("best_before", "expires_on"), ("expiry", "expires_on"))  # the last one wins
 
@@ -64,12 +65,22 @@ def _row_for(values: Mapping[str, str], row: int, rows: int, label: SupplierLabe
 
 def _put(values: dict[str, str], row: int, label: SupplierLabel) -> None:
     found = {"number": label.lot or ""} if label.lot else {}
+    offer = materials.sold_as(label.gtin or "")
+    if offer is not None:
+        found["material"] = str(offer.material_id)
+        values["supplier"] = values.get("supplier") or str(offer.supplier_id)
     for said, field in _STEPS:
         day = getattr(label, said)
         if day is not None:
             found[field] = day.on.isoformat()
     for field, text in found.items():
         typed = values.get(name(field, row), "")
+        if typed not in ("", text) and field == "material":
+            raise Refused(
+                "labels.other_material",
+                say("The label's article number is kept with another material than the row says."),
+                say("Look at the print. Choose the material that came, or put the offer's number right."),
+            )
         if typed not in ("", text):
             raise Refused(
                 "labels.other",

@@ -58,20 +58,30 @@ class PutAway(forms.Form):
         label=_("What"),
         choices=(),
         widget=forms.CheckboxSelectMultiple,
-        error_messages={"required": _("Tick at least one.")},
+        required=False,
     )
+    everything = forms.BooleanField(label=_("All of these"), required=False)
     to = ThingField(*PLACES, label=_("Scan where it goes"))
 
     def __init__(self, *args: Any, choices: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         field = self.fields["things"]
         assert isinstance(field, forms.MultipleChoiceField)  # noqa: S101 - for the type checker
-        field.choices = choices
+        field.choices = self.all = choices
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
         return {"things": [UUID(thing) for thing in data["things"]], "to": data["to"]}
+
+    def clean(self) -> dict[str, Any]:
+        """One tick at least; one for everything is enough."""
+        data = super().clean() or {}
+        if data.get("everything"):
+            data["things"] = [thing for thing, _name in self.all]
+        elif not data.get("things") and not self.has_error("things"):
+            self.add_error("things", _("Tick at least one, or all of these."))
+        return data
 
 
 class _Length(cards.Property):

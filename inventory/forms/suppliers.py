@@ -48,7 +48,7 @@ class OfferCard(cards.Card):
     GROUPS = (
         (
             _("What is sold"),
-            ("material", "pack", "prices", "least_packs", "lead_days", "article", "ended"),
+            ("material", "pack", "prices", "least_packs", "lead_days", "article", "gtin", "ended"),
         ),
     )
 
@@ -67,6 +67,14 @@ class OfferCard(cards.Card):
         unit=_("days"), label=_("Days they need"), required=False, help_text=_("Days on which they are open.")
     )
     article = cards.Text(label=_("What they call it"), max_length=60, required=False)
+    gtin = cards.Text(
+        label=_("Number in the pack's own code"),
+        max_length=18,
+        required=False,
+        help_text=_(
+            "The digits under the bars (GTIN). A label that is scanned then says which material it is."
+        ),
+    )
     ended = cards.YesNo(label=_("Sold no more"))
 
     def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
@@ -101,6 +109,8 @@ class OfferCard(cards.Card):
                 data["pack"] = _pack(data["pack"], base).value
             except forms.ValidationError as error:
                 self.add_error("pack", error)
+        if data.get("gtin"):
+            data["gtin"] = data["gtin"].replace(" ", "").zfill(14)
         if "ended" in data:
             data["ended"] = bool(data["ended"])
         return data

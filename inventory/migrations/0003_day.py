@@ -13,6 +13,9 @@ class Migration(migrations.Migration):
             preserve_default=False,
         ),
         migrations.AddField(
+            "offer", "gtin", models.CharField(blank=True, default="", max_length=14), preserve_default=False
+        ),
+        migrations.AddField(
             "person",
             "units",
             models.CharField(

@@ -83,6 +83,7 @@ class Offer(models.Model):
     supplier = models.ForeignKey(Supplier, models.PROTECT, related_name="offers")
     material = models.ForeignKey(Material, models.PROTECT, related_name="offers")
     article = models.CharField(max_length=60, blank=True)  # what they call it
+    gtin = models.CharField(max_length=14, blank=True)  # of the pack's own code, 14 digits
     pack = models.BigIntegerField()  # in the material's base unit
     prices = models.JSONField(default=list)
     lead_days = models.PositiveSmallIntegerField(null=True)  # on which they are open

@@ -27,6 +27,13 @@ def with_seats() -> QuerySet[Workshop]:
     return workshops().annotate(taken=Count("seats", filter=Q(seats__state="booked")))
 
 
+def nearest(today: date, most: int) -> list[Workshop]:
+    """Workshops with booked seats: those to come, the nearest first, then those that were, backwards."""
+    rows = with_seats()
+    to_come = list(rows.filter(ends_on__gte=today).order_by("starts_on", "name")[:most])
+    return [*to_come, *rows.filter(ends_on__lt=today)[: most - len(to_come)]]
+
+
 def pairs(workshop: UUID | None = None) -> QuerySet[Pair]:
     """Booked pairs with workshop, guest and skis; of one workshop when named."""
     rows = Pair.objects.filter(thing__state__isnull=False).select_related("workshop", "guest")

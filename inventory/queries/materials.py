@@ -55,6 +55,12 @@ def offers(*, supplier: UUID | None = None, material: UUID | None = None) -> Que
     return rows.order_by("ended", "material__name", "supplier__name", "pack", "id")
 
 
+def sold_as(gtin: str) -> Offer | None:
+    """The offer whose pack carries this number, when no two materials do."""
+    rows = list(Offer.objects.filter(gtin=gtin, ended=False)[:20]) if gtin else []
+    return rows[0] if len({row.material_id for row in rows}) == 1 else None
+
+
 def offer(id: UUID) -> Offer | None:
     """One offer with its supplier and material."""
     return Offer.objects.select_related("supplier", "material").filter(id=id).first()

@@ -1,5 +1,6 @@
 """serve: what it says, what it refuses, one server a folder, another port when one is taken."""
 
+import errno
 import os
 import socket
 import sqlite3
@@ -195,3 +196,14 @@ def test_addresses_when_only_this_laptop_is_served_name_no_other():
     """127.0.0.1 keeps phones out; a named address is the one to open."""
     assert serving.addresses("127.0.0.1", 8000) == ("http://127.0.0.1:8000/", "")
     assert serving.addresses("192.0.2.3", 8000) == ("http://192.0.2.3:8000/", "")
+
+
+def test_addresses_without_a_network_are_this_laptops_alone(monkeypatch):
+    """An operating system with no way out answers so; 192.0.2.1 is a documentation address (RFC 5737)."""
+
+    def no_way(_probe, _address):
+        raise OSError(errno.ENETUNREACH, "Network is unreachable")
+
+    monkeypatch.setattr(socket.socket, "connect", no_way)
+    assert serving.own_address() == ""
+    assert serving.addresses("0.0.0.0", 8000) == ("http://127.0.0.1:8000/", "")

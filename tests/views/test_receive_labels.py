@@ -7,10 +7,12 @@ the month's last day follows GS1 General Specifications 3.4.
 import pytest
 from django.contrib.auth.models import User
 from django.test import Client
+from stdnum import ean
 
-from inventory.actions import people
+from inventory.actions import materials, people, suppliers
 from inventory.compute.units import Base
 from inventory.models import Lot, Package
+from tests.make import refused
 
 pytestmark = pytest.mark.django_db
 
@@ -126,3 +128,31 @@ def test_thirteenth_lot_has_no_row(desk):
     answer = desk.post("/stock/receive/", values | {"label": "(10)L-13", "read": "1"})
     assert answer.status_code == 409
     assert "#labels.no_row" in answer.content.decode()
+
+
+def test_label_whose_article_number_an_offer_keeps_chooses_material_and_supplier(desk, shop):
+    """12312312312333 is the GS1 Syntax Engine's own example; without the offer nothing is chosen."""
+    label = "(01)12312312312333(10)N-7741"
+    _, values = read(desk, label)
+    assert values["material"] == ""
+    supplier = shop.do(materials.make_supplier, name="Fjellharpiks").thing
+    facts = {"gtin": "12312312312333"}
+    offer = {"supplier": supplier, "material": shop.names["resin"], "pack": 5_000_000}
+    shop.do(suppliers.make_offer, **offer, facts=facts)
+    _, values = read(desk, label)
+    assert (values["material"], values["supplier"]) == (str(shop.names["resin"]), str(supplier))
+    other = shop.material("glue", Base.MG)
+    answer, _ = read(desk, label, material=str(other))
+    assert answer.status_code == 409
+    shop.do(suppliers.make_offer, **offer | {"material": other}, facts=facts)  # now it is not clear
+    assert read(desk, label)[1]["material"] == ""
+
+
+def test_offer_with_a_wrong_article_number_is_refused(desk, shop):
+    """One digit off; python-stdnum, a general library, says the same of both."""
+    supplier = shop.do(materials.make_supplier, name="Fjellharpiks").thing
+    offer = {"supplier": supplier, "material": shop.names["resin"], "pack": 5_000_000}
+    assert (ean.is_valid("12312312312333"), ean.is_valid("12312312312334")) == (True, False)
+    with refused("offer.gtin"):
+        shop.do(suppliers.make_offer, **offer, facts={"gtin": "12312312312334"})
+    shop.do(suppliers.make_offer, **offer, facts={"gtin": "12312312312333"})

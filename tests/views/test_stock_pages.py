@@ -251,6 +251,10 @@ def test_put_away_page_offers_what_lies_nowhere_and_moves_what_was_ticked(crew, 
     assert Code(code(other)).shown in page
     for wrong in ({"to": code(bin_)}, {"things": [str(other)], "to": code(one)}):
         assert crew.post("/places/put-away/", wrong).status_code == 422
+    third = shop.package(number="N-3")
+    assert crew.post("/places/put-away/", {"everything": "on", "to": code(bin_)}).status_code == 302
+    page = crew.get("/places/put-away/").content.decode()
+    assert [thing for thing in (other, third) if Code(code(thing)).shown in page] == []
 
 
 def test_list_leaves_as_csv_and_xlsx_with_what_is_filtered(crew, shop):
