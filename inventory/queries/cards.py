@@ -1,6 +1,6 @@
 """READ cards as plain values, and the history of their edits: who, when, on which laptop, before, after."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -21,6 +21,11 @@ class Changed:
     before: object
     after: object
 
+    @property
+    def label(self) -> str:
+        """The field in plain words, for a page that has no form of this card."""
+        return self.field.removesuffix("_id").replace("_", " ")
+
 
 @dataclass(frozen=True, slots=True)
 class Edit:
@@ -39,7 +44,7 @@ def values(row: Model) -> dict[str, Any]:
 
 
 def history(cards: Mapping[str, UUID], *, most: int = 100) -> list[Edit]:
-    """The edits of one card, or of the several that one page shows, newest first; three statements.
+    """The edits of one card, or of the several that one page shows, newest first.
 
     Shapes: card name to id, as `models.cards` has them.
     """
@@ -47,6 +52,11 @@ def history(cards: Mapping[str, UUID], *, most: int = 100) -> list[Edit]:
     for name, id in cards.items():
         rows += Revision.objects.filter(card=name, card_id=id).order_by("-clock", "-machine")[:most]
     rows.sort(key=lambda row: (row.clock, row.machine), reverse=True)
+    return edits(rows[:most])
+
+
+def edits(rows: Sequence[Revision]) -> list[Edit]:
+    """These revisions told, in their order; two statements."""
     names = people(row.who for row in rows)
     letters = {machine.id: machine.letter for machine in machines()}
     return [
@@ -59,5 +69,5 @@ def history(cards: Mapping[str, UUID], *, most: int = 100) -> list[Edit]:
                 Changed(field, row.before.get(field), after) for field, after in sorted(row.after.items())
             ),
         )
-        for row in rows[:most]
+        for row in rows
     ]

@@ -313,8 +313,3 @@ def name(thing: UUID) -> str:
 def open_disagreements() -> QuerySet[Disagreement]:
     """What people have still to settle."""
     return Disagreement.objects.filter(Q(settled_by__isnull=True)).order_by("trouble", "id")
-
-
-def told_disagreements() -> list[tuple[Disagreement, str]]:
-    """What people have still to settle, each with what it is about."""
-    return [(row, name(row.subject)) for row in open_disagreements()]

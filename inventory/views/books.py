@@ -11,9 +11,9 @@ from django.views.decorators.http import require_POST
 from inventory.actions import books as actions
 from inventory.actions.by import By, Done
 from inventory.forms import books as forms
-from inventory.queries import ledger
-from inventory.roles import Right
-from inventory.views.frame import ask, led_back, needs, said, write
+from inventory.queries import disagreements as queries
+from inventory.roles import Right, may
+from inventory.views.frame import ask, led_back, needs, role_of, said, write
 
 
 @needs(Right.RECORD)
@@ -27,8 +27,8 @@ def undo(request: HttpRequest, act: UUID) -> HttpResponse:
 @needs(Right.SEE)
 def disagreements(request: HttpRequest) -> HttpResponse:
     """What people have still to settle."""
-    rows = ledger.told_disagreements()
-    return render(request, "inventory/books/disagreements.html", {"rows": rows})
+    context = {"rows": queries.open_ones(), "may_run": may(role_of(request), Right.RUN)}
+    return render(request, "inventory/books/disagreements.html", context)
 
 
 @needs(Right.RUN)
@@ -41,4 +41,6 @@ def settle(request: HttpRequest, disagreement: UUID) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("Settled."), reverse("books-disagreements"))
 
-    return ask(request, forms.Settle(request.POST or None), "inventory/books/settle.html", settle_it, then)
+    form = forms.Settle(request.POST or None)
+    more = {"row": queries.one(disagreement), "may_run": True}
+    return ask(request, form, "inventory/books/settle.html", settle_it, then, **more)
