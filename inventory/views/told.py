@@ -13,13 +13,13 @@ from inventory.queries.dossier_facts import Happened, Part
 
 _TOOK_PART = {
     Role.INPUT: _("used"),
-    Role.OUTPUT: _("came of it"),
+    Role.OUTPUT: _("new"),
     Role.GAINS: _("built into"),
-    Role.PART: _("one of the two"),
-    Role.WHOLE: _("of the pair"),
+    Role.PART: _("beside"),
+    Role.WHOLE: _("of"),
     Role.CONTENT: _("moved"),
     Role.CONTAINER: _("into"),
-    Role.OBSERVED: _("done to"),
+    Role.OBSERVED: _("also"),
     Role.BY: _("with"),
 }
 _KNOWN_BY = {

@@ -2,13 +2,13 @@
 
 import pytest
 
-from inventory.actions import builds, press, stock
+from inventory.actions import books, builds, erasing, press, stock
 from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
 from inventory.models import Event, Hold, Material, Pair, State
 from inventory.queries import build_card
 from inventory.queries.ledger import name
-from tests.make import day, grams, refused, token
+from tests.make import day, grams, pieces, refused, token
 
 pytestmark = pytest.mark.django_db
 RUN = {"set_kpa": 300.0, "set_c": 80.0, "minutes": 60.0}
@@ -97,6 +97,49 @@ def test_lay_up_when_the_top_sheet_is_printed_for_another_is_refused_and_for_the
             shop.do(press.lay_up, printed=[wrong], **values)
     for own in (left, pair):
         shop.do(press.lay_up, printed=[own], **values)
+
+
+def test_lay_up_of_the_left_ski_twice_is_refused_with_a_second_blank_and_goes_on_with_more_of_the_cup(shop):
+    """Each ski has one core; scanned in error it is taken back, and then the right one is taken in."""
+    _, left, right = shop.pair()
+    blanks = shop.package("blank", pieces(4))
+    cup = shop.mix(shop.package("resin"), shop.package("hardener"))
+    first = shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1)), (cup, grams(50))])
+    with refused("layup.second_blank", name(left)):
+        shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1))])
+    shop.do(press.lay_up, ski=left, inputs=[(cup, grams(10))])
+    shop.do(press.lay_up, ski=right, inputs=[(blanks, pieces(1))])
+    shop.do(books.undo, token=first.token, reason="the right ski's blank")
+    shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1))])
+    assert shop.amount(blanks) == 2
+
+
+def test_lay_up_with_a_blank_that_is_in_another_ski_already_is_refused(shop):
+    """A code for one blank goes into one ski."""
+    _, left, right = shop.pair()
+    one, other = shop.package("blank", pieces(1)), shop.package("blank", pieces(1), "K-2")
+    shop.do(press.lay_up, ski=left, inputs=[(one, pieces(1))])
+    with refused("stock.short"):
+        shop.do(press.lay_up, ski=right, inputs=[(one, pieces(1))])
+    shop.do(press.lay_up, ski=right, inputs=[(other, pieces(1))])
+
+
+def test_pair_of_a_guest_erased_while_it_is_in_work_is_built_and_handed_over(shop, bench):
+    """Its card says who it was for in our words; every step goes on, and no step takes the guest's hands."""
+    pair, left, right, machine = bench
+    guest = Pair.objects.get(thing_id=pair).guest_id
+    shop.do(erasing.erase_guest, guest=guest)
+    cycle = shop.do(press.record_cycle, press=machine, skis=[left, right], mould=None, **RUN).thing
+    with refused("step.age_unknown"):
+        shop.do(press.finish, skis=[left, right], doer=guest)
+    shop.do(press.finish, skis=[left, right])
+    shop.do(press.judge, cycle=cycle, passed=True, why="as it should")
+    for ski in (left, right):
+        shop.do(press.inspect, ski=ski, passed=True, why="straight")
+    shop.do(press.hand_over, pair=pair)
+    (card,) = build_card.standing([Pair.objects.prefetch_related("skis").get(thing_id=pair)])
+    assert card.waits is None
+    assert card.pair.guest.called == "someone no longer here"
 
 
 def test_hand_over_when_a_guest_under_18_does_it_is_recorded(shop, bench):

@@ -1,6 +1,7 @@
 """The demo season: the troubles of fixtures/README.md are in it, and findable in the books."""
 
 import json
+import re
 import shutil
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
@@ -22,12 +23,14 @@ from inventory.compute.suspects import Band, Delivered, Factor, judge
 from inventory.models import (
     Artwork,
     Event,
+    Guest,
     Hold,
     LayupCard,
     Lot,
     Note,
     Package,
     Pair,
+    Person,
     Place,
     Seat,
     Ski,
@@ -363,3 +366,26 @@ def test_trace_of_the_jug_names_the_five_pairs(season, django_db_blocker):
     ran = manage(season, "trace", jug, "--json")
     assert ran.returncode == 0
     assert len({link["pair"]["code"] for link in json.loads(ran.stdout)["went_into"] if link["pair"]}) == 5
+
+
+def test_no_open_page_of_the_season_names_anybody(opened, client):
+    """What a stranger reads of each ski and pair, and every open page: no word of any name, no contact."""
+    people = [*Person.objects.values_list("name", flat=True), *Guest.objects.values_list("name", flat=True)]
+    contacts = [text for text in Guest.objects.values_list("contact", flat=True) if text]
+    words = {word for name in people for word in name.split() if len(word) > 3}
+    words -= {"Quill"}  # part of the made shop's own name
+    codes = Tag.objects.filter(thing__kind__in=("ski", "pair")).values_list("code", flat=True)
+    pages = [
+        reverse("help"),
+        *(f"/OBJ/{code}" for code in codes),
+    ]  # the demo's sign-in page offers its people
+    pages += [reverse(name, args=[codes[0]]) for name in ("public-record", "public-pass-on")]
+    found = set()
+    for page in pages:
+        answer = client.get(page, headers={"host": "localhost"})
+        text = set(re.findall(r"\w+", strip_tags(answer.content.decode())))
+        found |= {(page, word) for word in words & text}
+        found |= {(page, contact) for contact in contacts if contact in answer.content.decode()}
+    assert len(words) > 40
+    assert len(codes) > 200
+    assert found == set()

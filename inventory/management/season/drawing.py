@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import artwork, builds, layups, materials
+from inventory.actions import artwork, build_steps, builds, layups, materials
 from inventory.compute.artwork import Stage
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
 
@@ -41,6 +41,12 @@ class Drawing:
             "hardener_per_hundred": cup["hardener_per_hundred"],
         }
         self.agenda.do(materials.edit_material, "ragna", material=stocking.materials["hardener"], changes=mix)
+        self.agenda.do(
+            build_steps.change_step, "ragna", step="blank-glued", changes={"ended": True}
+        )  # bought
+        self.agenda.do(
+            build_steps.add_step, "ragna", label="Tag held against the card", who="anyone", after="wax"
+        )
         card = self.data["layup"]
         self.card = self.agenda.do(layups.make_layup, "ragna", name=card["name"], layers=card["layers"]).thing
 
@@ -54,7 +60,9 @@ class Drawing:
         if "printed" in shop.row:
             values = {key: shop.row["printed"][key] for key in ("printer_days", "bleed_mm")}
             for booked in shop.pairs:
-                self.agenda.do(artwork.plan_artwork, "ragna", pair=booked.pair, **values)
+                self.agenda.do(
+                    artwork.plan_artwork, "ragna", pair=booked.pair, wanted_colours="CMYK", **values
+                )
 
     def _mark(self, shop: Workshop, stage: Stage, back: int) -> None:
         """One stage for every pair; the last pair's sheet is still at the printer."""
