@@ -8,6 +8,7 @@ from inventory.compute import units
 from inventory.compute.units import Amount, Shown
 
 DECIMALS = 2
+_A_LOT = 1_000_000_000
 _SMALLER = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT", "LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
 _US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
 _US: ContextVar[bool] = ContextVar("us units", default=False)
@@ -35,7 +36,8 @@ def shown(amount: Amount, typed_in: str = "") -> Shown:
     is rounded, 26.913 m to 26.91 m. Fields and sheets that leave carry the exact amount.
     """
     us = us_units()
-    unit = typed_in if typed_in and _reads(typed_in, us=us) else units.usual_unit(amount=amount, us=us)
+    sized = amount if amount.value else Amount(_A_LOT, amount.base)  # none is none of the large unit
+    unit = typed_in if typed_in and _reads(typed_in, us=us) else units.usual_unit(amount=sized, us=us)
     found = units.show(amount=amount, unit=unit)
     if len(found.parts) > 1 or "/" in unit or _decimals(found) <= DECIMALS:
         return found

@@ -66,7 +66,15 @@ def _beginning() -> list[Note]:
         return []
     found = []
     if not Place.objects.exists():
-        found.append(Note(say("Make the first place: the yard."), Level.FINE, page="places-make", todo=True))
+        found.append(
+            Note(
+                say("Make the first place: the yard."),
+                Level.FINE,
+                page="places-make",
+                find={"kind": "yard"},
+                todo=True,
+            )
+        )
     if not Material.objects.exists():
         sentence = say("Give what you buy its cards: take them from the catalogue.")
         found.append(Note(sentence, Level.FINE, page="catalogue", todo=True))
@@ -74,7 +82,14 @@ def _beginning() -> list[Note]:
         sentence = say("Choose the host name for tags: without it no tag is printed.")
         found.append(Note(sentence, Level.FINE, page="shop-host", todo=True))
     sentence = say("Receive the first delivery, and print its tags.")
-    found.append(Note(sentence, Level.FINE, page="stock-receive", todo=True))
+    why = say(
+        "What stands on the shelf already comes in the same way; a lot number nobody knows stays empty."
+    )
+    found.append(Note(sentence, Level.FINE, why=why, page="stock-receive", todo=True))
+    sentence = say(
+        "Let phones in: they open the address that stands where the shop was started, or its code."
+    )
+    found.append(Note(sentence, Level.FINE, page="help-page", about=("running-the-shop",), todo=True))
     return found
 
 

@@ -110,8 +110,8 @@ def said(request: HttpRequest, sentence: object, to: str, *, undo: Done | None =
 
 
 def led_back(request: HttpRequest, otherwise: str) -> str:
-    """Where the form says the person was, if that is a page of this house; else `otherwise`."""
-    address = request.POST.get("next", "")
+    """Where the form or the address says the person was, if that is a page here; else `otherwise`."""
+    address = request.POST.get("next", "") or request.GET.get("next", "")
     here = url_has_allowed_host_and_scheme(address, allowed_hosts=None)
     return address if here and address.startswith("/") else otherwise
 

@@ -93,7 +93,8 @@ def put_away(request: HttpRequest) -> HttpResponse:
 def make(request: HttpRequest) -> HttpResponse:
     """Put a place into use; then print its tag, unless one that was printed ahead is on it."""
 
-    form = forms.MakePlace(request.POST or None, initial={"code": request.GET.get("code", "")})
+    initial = {name: request.GET[name] for name in ("code", "kind") if request.GET.get(name)}
+    form = forms.MakePlace(request.POST or None, initial=initial)
 
     def then(done: Done) -> HttpResponse:
         tag = form.cleaned_data["code"]

@@ -21,7 +21,7 @@ from inventory.forms import shop as asked
 from inventory.queries import machine, tags
 from inventory.queries import shop as queries
 from inventory.roles import Right, Role
-from inventory.views.frame import ask, by, needs, new_token, said
+from inventory.views.frame import ask, by, led_back, needs, new_token, said
 
 STEPS = {
     "letter": gettext_lazy("This laptop's letter"),
@@ -85,7 +85,8 @@ def host(request: HttpRequest) -> HttpResponse:
     now = card.host if card else ""
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("The tags carry that name from now on."), reverse("shop-host"))
+        to = led_back(request, reverse("shop-host"))
+        return said(request, _("The tags carry that name from now on."), to)
 
     form = asked.Host(request.POST or None, initial={"host": now})
     fixed = bool(now) and tags.printed_any()

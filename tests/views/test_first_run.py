@@ -80,7 +80,8 @@ def test_host_name_can_be_put_off_and_the_day_sheet_reminds(client):
     assert answer(client, "owner")["Location"] == "/"
     assert Shop.objects.get().host == ""
     assert 'href="/shop/host/"' in client.get("/").content.decode()
-    assert client.post("/shop/host/", ANSWERS["host"]).status_code == 302
+    back = "/tags/choose/?codes=PA6SCMRJ"
+    assert client.post(f"/shop/host/?next={back}", ANSWERS["host"])["Location"] == back
     assert 'href="/shop/host/"' not in client.get("/").content.decode()
 
 

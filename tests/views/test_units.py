@@ -98,6 +98,14 @@ def test_choose_units_refuses_what_is_none(shop):
         actions.choose_units(type(by)(token=by.token, now=by.now), units="us")
 
 
+def test_nothing_of_a_material_is_none_of_its_large_unit(desk, shop):
+    """0 kg, or 0 lb; nobody keeps resin by the milligram."""
+    shop.material("resin", grams(1).base)
+    assert " 0 kg " in words(desk, "/materials/")
+    shop.do(actions.choose_units, units="us")
+    assert " 0 lb " in words(desk, "/materials/")
+
+
 def test_shop_card_can_be_changed_by_an_owner_at_any_time(desk, shop):
     """Name, currency, units; the host name has its own page."""
     given = {"name": "Quillfeather", "currency": "usd", "units": "us", "language": "en", "reach": ""}
