@@ -10,7 +10,7 @@ from typing import Any
 from django.urls import Resolver404, resolve
 from django.utils import timezone
 
-from inventory.actions import builds, equipment, press, stock, trips
+from inventory.actions import builds, equipment, press, recalls, stock, trips
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Shop as Card
@@ -81,6 +81,8 @@ def fill(shop: make.Shop) -> None:
     shop.do(press.judge, cycle=cycle, passed=True, why="coldest probe 70 °C for 72 min")
     returns = Bench(shop)
     returns.back(returns.pair(guest="Ola Ås").left, came_on=today)
+    values = {"name": "One jug", "failure": "edge", "reason": "edges lift"}
+    shop.do(recalls.open_recall, roots=[returns.jug("TH-1")], **values)
 
 
 def begun() -> datetime:

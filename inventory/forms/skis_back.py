@@ -266,3 +266,9 @@ def _choose(form: forms.Form, name: str, among: list[tuple[Any, Any]]) -> None:
     field = form.fields[name]
     assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
     field.choices = among
+
+
+class Shares(forms.Form):
+    """Several skis or pairs, of which is asked what they share."""
+
+    things = ThingsField(Kind.SKI, Kind.PAIR, label=_("Scan skis or pairs, two at least"))

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from inventory.compute.codes import Code, Kind
 from inventory.models import Pair, Tag
+from inventory.queries import recalls
 from inventory.queries.shop import card
 
 
@@ -16,6 +17,8 @@ class Stranger:
     length_mm: int
     shop: str
     reach: str
+    recalled: bool = False  # an open recall takes it in
+    may_hurt: bool = False
 
 
 def ski(code: Code) -> Stranger | None:
@@ -32,4 +35,13 @@ def ski(code: Code) -> Stranger | None:
     shop = card()
     if pair is None or shop is None:
         return None
-    return Stranger(code.shown, tag.thing.kind, pair.length_mm, shop.name, shop.reach)
+    found = recalls.warning(thing)
+    return Stranger(
+        code.shown,
+        tag.thing.kind,
+        pair.length_mm,
+        shop.name,
+        shop.reach,
+        found is not None,
+        bool(found and found.may_hurt),
+    )

@@ -14,6 +14,7 @@ from inventory.compute.codes import Code, Kind
 from inventory.errors import Sentence, say
 from inventory.models import OwnerCode, Pair, Tag
 from inventory.queries import dossier as dossiers
+from inventory.queries import recalls
 from inventory.queries.dossier_facts import Dossier
 from inventory.queries.shop import card
 
@@ -60,6 +61,8 @@ class Record:
     shop: str
     reach: str
     has_code: bool
+    recalled: bool
+    may_hurt: bool
 
 
 def pair_of(code: Code) -> UUID | None:
@@ -83,7 +86,7 @@ def record(pair: UUID) -> Record | None:
     found = dossiers.dossier(pair)
     if row is None or found is None or not found.born:
         return None
-    shop = card()
+    shop, recall = card(), recalls.warning(pair)
     widths = (row.tip_mm, row.waist_mm, row.tail_mm)
     verdicts = [exposure.facts.get("passed") for exposure in found.exposures if exposure.step == "judged"]
     laid_up = [link.at for link in found.made_of if link.step == "laid up"]
@@ -102,6 +105,8 @@ def record(pair: UUID) -> Record | None:
         shop=shop.name if shop else "",
         reach=shop.reach if shop else "",
         has_code=OwnerCode.objects.filter(pair_id=pair).exists(),
+        recalled=recall is not None,
+        may_hurt=bool(recall and recall.may_hurt),
     )
 
 

@@ -1,5 +1,6 @@
 """Skis that come back: the list, logging one, and what is found, answered and done about it."""
 
+from collections import Counter
 from collections.abc import Callable
 from datetime import date
 from typing import Any
@@ -17,9 +18,15 @@ from inventory.actions import skis_back as actions
 from inventory.actions.by import Done
 from inventory.compute import money
 from inventory.compute import skis_back as words
+from inventory.compute.codes import Code
 from inventory.forms import skis_back as forms
-from inventory.queries import papers, shop
+from inventory.queries import papers, recalls, shop
 from inventory.queries import skis_back as queries
+from inventory.queries import skis_back_reach as reaches
+from inventory.queries.dossier import thing_of
+from inventory.queries.dossier_names import named
+from inventory.queries.skis_back_beside import beside as beside_of
+from inventory.queries.skis_back_suspects import suspects as suspects_of
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, now, role_of, said
 
@@ -217,3 +224,70 @@ def send(request: HttpRequest, back: UUID) -> HttpResponse:
     return _step(
         request, back, form, "inventory/skis_back/send.html", actions.send_back, _("Back with their owner.")
     )
+
+
+@needs(Right.SEE)
+def beside(request: HttpRequest, code: Code) -> HttpResponse:
+    """One ski beside the others of its workshop and cups."""
+    found = beside_of(thing_of(code.text))
+    if found is None:
+        raise Http404
+    context = {"found": found, "code": code, "may_own": may(role_of(request), Right.OWN)}
+    return render(request, "inventory/skis_back/beside.html", context)
+
+
+@needs(Right.SEE)
+def suspects(request: HttpRequest) -> HttpResponse:
+    """What skis with one failure share more often than the others."""
+    counted = Counter(row.failure for row in queries.backs() if row.failure in words.FAILURES)
+    failure = request.GET.get("failure", "") or next((key for key, _ in counted.most_common(1)), "")
+    context = {
+        "failure": failure,
+        "failures": [(key, words.FAILURES[key].name, count) for key, count in counted.most_common()],
+        "name": words.FAILURES[failure].name if failure in words.FAILURES else None,
+        "found": suspects_of(failure) if failure in counted else None,
+    }
+    return render(request, "inventory/skis_back/suspects.html", context)
+
+
+@needs(Right.SEE)
+def shares(request: HttpRequest) -> HttpResponse:
+    """What several skis or pairs share."""
+    form = forms.Shares(request.GET if "things" in request.GET else None)
+    chosen = form.cleaned_data["things"] if form.is_bound and form.is_valid() else []
+    groups = [forms.both_skis([thing]) for thing in chosen]
+    context = {
+        "form": form,
+        "chosen": list(named(chosen).values()),
+        "rows": reaches.shared(groups) if len(groups) > 1 else [],
+    }
+    return render(request, "inventory/skis_back/shares.html", context, status=422 if form.errors else 200)
+
+
+@needs(Right.SEE)
+def forward(request: HttpRequest, code: Code) -> HttpResponse:
+    """Everything that one thing reaches: pairs and owners, skis in work, stock left and where."""
+    thing = thing_of(code.text)
+    found = reaches.reach([thing])
+    spread = reaches.spread(found.skis)
+    page = Paginator(spread.out, PER_PAGE).get_page(request.GET.get("page"))
+    role = role_of(request)
+    batches, count = reaches.made(found, thing)
+    context = {
+        "code": code,
+        "thing": named([thing])[thing],
+        "spread": spread,
+        "page": page,
+        "owners": reaches.owners(list(page.object_list), spread),
+        "in_work": list(named(spread.in_work[: reaches.SHOWN]).values()),
+        "left": reaches.left(found.others, _today()),
+        "batches": batches,
+        "more_batches": count - len(batches),
+        "siblings": reaches.siblings(thing) if "siblings" in request.GET else None,
+        "recalls": recalls.of([thing]),
+        "asked": "siblings=1" if "siblings" in request.GET else "",
+        "may_tell": may(role, Right.PEOPLE),
+        "may_run": may(role, Right.RUN),
+        "may_own": may(role, Right.OWN),
+    }
+    return render(request, "inventory/skis_back/forward.html", context)

@@ -20,6 +20,7 @@ from inventory.views.frame import needs, now, role_of
 from inventory.views.ski_drawing import drawn
 from inventory.views.told import told
 
+_SHARES = ("skis-back-forward", _("What shares it"), Right.SEE, "")
 # What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
 _ABOUT = {
     Kind.PACKAGE: (
@@ -29,9 +30,11 @@ _ABOUT = {
         ("stock-weigh", _("Count by weight"), Right.RECORD, ""),
         ("places-move", _("Move"), Right.RECORD, "codes"),
         ("stock-hold", _("Hold"), Right.RUN, ""),
+        _SHARES,
     ),
     Kind.LOT: (
         ("lots-card", _("Its label, and what became of it"), Right.SEE, ""),
+        _SHARES,
         ("stock-hold", _("Hold"), Right.RUN, ""),
     ),
     Kind.RESIN_BATCH: (
@@ -39,6 +42,7 @@ _ABOUT = {
         ("mixing-correct", _("Put it right"), Right.RECORD, ""),
         ("mixing-discard", _("Throw the rest away"), Right.RECORD, ""),
         ("stock-hold", _("Hold"), Right.RUN, ""),
+        _SHARES,
     ),
     Kind.SKI: (
         ("press-lay-up", _("Lay up"), Right.RECORD, "ski"),
@@ -54,7 +58,7 @@ _ABOUT = {
         ("press-hand-over", _("Hand over"), Right.RUN, "pair"),
         ("records-paper", _("Build record to print"), Right.RUN, ""),
     ),
-    Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"),),
+    Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"), _SHARES),
     Kind.PRESS: (
         ("press-cycle", _("Record a cycle"), Right.RECORD, "press"),
         ("equipment-card", _("Its card and inspections"), Right.SEE, ""),

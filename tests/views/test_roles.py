@@ -35,7 +35,8 @@ LOWEST = {
         build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
-        skis-back-repair skis-back-service
+        skis-back-repair skis-back-service skis-back-suspects skis-back-shares skis-back-forward
+        skis-back-beside recalls
         """,
     "crew": """
         stock-receive stock-hold stock-write-off lots-edit materials-make materials-edit catalogue
@@ -47,12 +48,13 @@ LOWEST = {
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         records-paper press-equipment press-judge press-inspect press-hand-over books-settle
-        skis-back-answer skis-back-send
+        skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         """,
     "owner": """
         stock-lift shop-host shop-card
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
         people-erase people-erase-crew
+        recalls-open recalls-authority recalls-add recalls-close
         """,
 }
 TABLE = {name: role for role, names in LOWEST.items() for name in names.split()}

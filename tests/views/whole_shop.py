@@ -110,4 +110,5 @@ _UNKNOWN = (
     "layup",
     "build",
     "back",
+    "recall",
 )
