@@ -25,6 +25,7 @@ from inventory.views import (
     lots,
     materials,
     mixing,
+    mock_recalls,
     papers,
     people,
     places,
@@ -232,6 +233,8 @@ urlpatterns = [
     path("recalls/<uuid:recall>/authority/", recalls.authority, name="recalls-authority"),
     path("recalls/<uuid:recall>/add/", recalls.add, name="recalls-add"),
     path("recalls/<uuid:recall>/close/", recalls.close, name="recalls-close"),
+    path("mock-recalls/", mock_recalls.mock_recalls, name="mock-recalls"),
+    path("mock-recalls/<uuid:mock>/sheet/", mock_recalls.sheet, name="mock-recalls-sheet"),
     # corrections
     path("books/undo/<uuid:act>/", books.undo, name="books-undo"),
     path("books/disagreements/", books.disagreements, name="books-disagreements"),

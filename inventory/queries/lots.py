@@ -21,6 +21,7 @@ _USED = {
     "mix corrected": Became.BATCHES,
     "laid up": Became.SKIS,
     "layer added": Became.SKIS,
+    "repaired": Became.SKIS,
 }
 
 

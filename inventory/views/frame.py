@@ -58,6 +58,7 @@ _DOOR_OF = {
     "artwork": "bench",
     "skis": "skis-back",
     "recalls": "skis-back",
+    "mock": "skis-back",
     "warranty": "skis-back",
 }
 

@@ -32,7 +32,13 @@ PER_PAGE = 25
 def recalls(request: HttpRequest) -> HttpResponse:
     """Every recall: open ones first."""
     rows = Paginator(queries.recalls(), PER_PAGE).get_page(request.GET.get("page"))
-    context = {"page": rows, "asked": "", "may_own": may(role_of(request), Right.OWN)}
+    role = role_of(request)
+    context = {
+        "page": rows,
+        "asked": "",
+        "may_own": may(role, Right.OWN),
+        "may_tell": may(role, Right.PEOPLE),
+    }
     return render(request, "inventory/recalls/recalls.html", context)
 
 

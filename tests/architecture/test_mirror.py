@@ -26,6 +26,8 @@ NO_PAGE = {
     "books-undo",  # a button; leads back
     "stock-open",  # a button; leads back
     "papers-withdraw",  # a button; leads back
+    "recalls-authority",  # a button; leads back
+    "recalls-add",  # a button; leads back
     "tags-sheet",  # a PDF
     "builds-tag",  # a picture
     "artwork-file",  # a file to save

@@ -49,6 +49,7 @@ LOWEST = {
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         records-paper press-equipment press-judge press-inspect press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
+        mock-recalls mock-recalls-sheet
         """,
     "owner": """
         stock-lift shop-host shop-card

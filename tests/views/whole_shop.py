@@ -111,4 +111,5 @@ _UNKNOWN = (
     "build",
     "back",
     "recall",
+    "mock",
 )
