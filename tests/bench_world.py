@@ -84,7 +84,7 @@ def rated_press(shop: Shop, name: str = "Press 1", **facts: object) -> UUID:
     """A press with plates, inspected, and a mould that takes a 184."""
     machine = shop.do(equipment.make_equipment, kind=Kind.PRESS, name=name, facts={**RATED, **facts}).thing
     shop.do(
-        equipment.plan_inspection, equipment=machine, what="gauge", who="crew", every_months=12,
-        last_on=day("2026-06-01"),
+        equipment.plan_inspection, equipment=machine, what="gauge", who="crew", every_months=24,
+        last_on=day("2025-12-20"),
     )  # fmt: skip
     return machine

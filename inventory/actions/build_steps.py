@@ -13,9 +13,11 @@ from inventory.compute.codes import Kind, derived
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
 from inventory.models import BuildStep, Guest, Person
-from inventory.queries import bench, builds
+from inventory.queries import bench, builds, cycles
 from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
+
+_AT_THE_PRESS = ("cool", "open")
 
 
 @happening
@@ -34,7 +36,7 @@ def record_step(
     `doer`: the guest or the person of the crew whose hands did it; the one who records it when left out.
     Afterwards: the card says it is done, when, and by whom.
     Refused: step.unknown, step.own_page, step.no_ski, step.crew_only, step.under_age, step.age_unknown,
-    step.doer_unknown, step.no_reading, step.reading, stock.on_hold, thing.unborn.
+    step.doer_unknown, step.no_reading, step.reading, step.in_the_press, stock.on_hold, thing.unborn.
     """
     job = build_steps.job(step, lists.jobs())
     if job.event:
@@ -44,6 +46,8 @@ def record_step(
             say("Record it there; the card then shows it as done."),
         )
     skis = _skis(things)
+    if job.key in _AT_THE_PRESS:
+        _check_opened(act, job, skis)
     facts: dict[str, object] = {"job": job.key, **whose_hands(act, job, doer), **_reading(job, reading)}
     act.record("step done", observed=[Entry(ski) for ski in skis], facts=facts, note=note)
 
@@ -63,6 +67,21 @@ def _skis(things: Sequence[UUID]) -> list[UUID]:
     if not found:
         raise Refused("step.no_ski", say("No ski was scanned."), say("Scan the skis."))
     return list(dict.fromkeys(found))
+
+
+def _check_opened(act: Act, job: Job, skis: Sequence[UUID]) -> None:
+    """Refuse to tick what the press's own page records while the ski lies in a closed press."""
+    for ski, cycle in cycles.skis_pressed_now(skis, act.by.now).items():
+        raise Refused(
+            "step.in_the_press",
+            say(
+                "{ski} lies in {press}, which is closed: “{step}” is recorded there.",
+                ski=read.name(ski),
+                press=cycle.press_name,
+                step=job.label,
+            ),
+            say("Open the page of the cycle; it asks what has to be looked at before."),
+        )
 
 
 def of_their_workshop(skis: Sequence[UUID], doer: UUID | None) -> None:

@@ -1,6 +1,6 @@
 """WRITE what happens at the bench: mix, lay up, press, judge, inspect, finish, hand over."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from inventory.actions import build_steps, cards, mixing
@@ -9,13 +9,14 @@ from inventory.actions.refusals import Entry, check_holds
 from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute.build_steps import FINISH, job
 from inventory.compute.codes import Code, Kind
+from inventory.compute.cure import Outcome
 from inventory.compute.damp import Air
 from inventory.compute.reasons import number
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
 from inventory.models import Equipment
-from inventory.queries import bench, stock
+from inventory.queries import bench, cycles, stock
 from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
 
@@ -184,12 +185,20 @@ def record_cycle(
     minutes: float,
     doer: UUID | None = None,
 ) -> None:
-    """Record one closing of a press on one or more skis.
+    """Write down, from paper, one closing of a press on one or more skis.
 
     Afterwards: the cycle has a code, and every ski in it an exposure to cycle, press and mould.
     Refused: press.no_skis, press.set_point, press.not_a_press, press.not_laid_up, stock.on_hold,
     thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
     """
+    check_cycle(press, skis, set_kpa=set_kpa, set_c=set_c, minutes=minutes)
+    hands = hands_of(act, "press", doer, skis)
+    settings = {"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes}
+    record_pressed(act, press, skis, mould, settings | hands)
+
+
+def check_cycle(press: UUID, skis: Sequence[UUID], *, set_kpa: float, set_c: float, minutes: float) -> None:
+    """Refuse what is no cycle: no skis, no press, numbers no press has, skis that were not laid up."""
     if not skis:
         raise Refused(
             "press.no_skis", say("No ski was scanned."), say("Scan the skis that lie in the press.")
@@ -208,15 +217,21 @@ def record_cycle(
                 say("{ski} has not been laid up.", ski=read.name(ski)),
                 say("Record its lay-up first."),
             )
-    hands = hands_of(act, "press", doer, skis)
+
+
+def record_pressed(
+    act: Act, press: UUID, skis: Sequence[UUID], mould: UUID | None, facts: Mapping[str, object]
+) -> UUID:
+    """Write one closing of a press within an act; return the cycle."""
     cycle = act.born(Kind.PRESS_CYCLE)
     act.record("put into use", outputs=[Entry(cycle.id)])
     act.record(
         "pressed",
         observed=[Entry(ski) for ski in dict.fromkeys(skis)],
         by=[cycle.id, press, *([mould] if mould else [])],
-        facts={"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes} | hands,
+        facts=facts,
     )
+    return cycle.id
 
 
 @happening
@@ -224,7 +239,7 @@ def judge(act: Act, /, *, cycle: UUID, passed: bool, why: str) -> None:
     """Say whether a press cycle passes, as a person judged it.
 
     Afterwards: its skis may be handed over, or may not.
-    Refused: press.no_cycle, press.no_why, thing.unborn.
+    Refused: press.no_cycle, press.no_why, press.log_says_no, thing.unborn.
     """
     _check_why(why)
     skis = bench.skis_in(cycle)
@@ -232,9 +247,23 @@ def judge(act: Act, /, *, cycle: UUID, passed: bool, why: str) -> None:
         raise Refused(
             "press.no_cycle", say("{thing} is no press cycle.", thing=read.name(cycle)), say("Scan its code.")
         )
+    if passed:
+        _check_log(act, cycle)
     act.record(
         "judged", observed=[Entry(ski) for ski in skis], by=[cycle], facts={"passed": passed}, note=why
     )
+
+
+def _check_log(act: Act, cycle: UUID) -> None:
+    """Refuse to pass what the log says does not pass: `press.log_says_no`."""
+    row = cycles.one(cycle)
+    told = None if row is None or row.opened_at is None else cycles.judged(row, act.at)
+    if told is not None and told.verdict is not None and told.verdict.outcome is Outcome.DOES_NOT_PASS:
+        raise Refused(
+            "press.log_says_no",
+            told.verdict.verdict.reasons[0].sentence,
+            say("Press it again where the maker allows that, or reject it."),
+        )
 
 
 @happening

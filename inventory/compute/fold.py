@@ -71,13 +71,20 @@ class Trouble(StrEnum):
     COUNT_APART = "count apart"
     MOVED_APART = "moved apart"
     USED_WHILE_HELD = "used while held"
+    CLOSED_APART = "press closed twice"
     REVERSAL_SUSPENDED = "reversal suspended"
     SAME_ACT_DIFFERS = "same act differs"
     ONE_CODE_TWO_THINGS = "one code two things"
     CARD_EDITED_TWICE = "card edited twice"
 
 
-THING_TROUBLES = (Trouble.SHORT, Trouble.COUNT_APART, Trouble.MOVED_APART, Trouble.USED_WHILE_HELD)
+THING_TROUBLES = (
+    Trouble.SHORT,
+    Trouble.COUNT_APART,
+    Trouble.MOVED_APART,
+    Trouble.USED_WHILE_HELD,
+    Trouble.CLOSED_APART,
+)
 SKIP_TROUBLES = (Trouble.REVERSAL_SUSPENDED, Trouble.SAME_ACT_DIFFERS)
 
 
@@ -241,6 +248,13 @@ class _Watch:
             event.step == "held" and _uses(first, first_line)
         ):
             self.open.append(Disagreement(Trouble.USED_WHILE_HELD, self.thing, pair))
+        if first.step == event.step == "press closed" and not self._opened_since(first):
+            self.open.append(Disagreement(Trouble.CLOSED_APART, self.thing, pair))
+
+    def _opened_since(self, closed: Event) -> bool:
+        """Whether a press was opened on the machine that closed it, before what is folded now."""
+        later = (other for number, _, other, _ in self.past.get(closed.machine, ()) if number > closed.number)
+        return any(other.step == "press opened" for other in later)
 
     def _settle(self, event: Event, troubles: AbstractSet[Trouble]) -> None:
         """A count settles amounts, a move settles places, where it saw both sides; any count ends a short."""

@@ -1,6 +1,7 @@
 """What people type about equipment and its inspections, to plain values."""
 
 from typing import Any
+from uuid import UUID
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
@@ -9,6 +10,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.units import Base, Dimension
 from inventory.forms import cards
 from inventory.forms.fields import ThingField
+from inventory.queries import equipment
 
 KINDS = [
     (Kind.PRESS.value, _("press")),
@@ -72,7 +74,7 @@ class EquipmentCard(cards.Card):
     GROUPS = (
         (_("What it is"), ("kind", "name", "sort", "size", "place", "mass_mg", "fitted_on", "source")),
         (_("Moulds and templates"), ("lengths_mm",)),
-        (_("What stands under pressure"), ("ratings", "relief_kpa", "frame_kn")),
+        (_("What stands under pressure"), ("part_of_id", "ratings", "relief_kpa", "frame_kn", "bladders_mm")),
         (_("What runs on electricity, or gives it"), ("watts", "start_watts", "circuit", "fuel_l_h")),
         (_("What takes compressed air, or gives it"), ("air_l_min", "air_kpa")),
         (
@@ -128,7 +130,18 @@ class EquipmentCard(cards.Card):
         ),
     )
     relief_kpa = cards.Property(Dimension.PRESSURE, "KPA", label=_("Its relief valve opens at"))
+    part_of_id = cards.Choice(
+        label=_("Part of the press"),
+        required=False,
+        help_text=_("Of a bladder, hose or blanket: the press it belongs to."),
+    )
     frame_kn = cards.Number(unit="kN", label=_("Its frame carries"))
+    bladders_mm = cards.Rows(
+        "mm",
+        "mm",
+        label=_("Its bladders"),
+        help_text=_("One line each, length and width: 2100 mm: 160 mm. The frame carries what they cover."),
+    )
 
     watts = cards.Number(unit="W", label=_("Power"))
     start_watts = cards.Number(unit="W", label=_("Power as it starts"))
@@ -164,8 +177,17 @@ class EquipmentCard(cards.Card):
 
     def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
         super().__init__(*args, card=card, **kwargs)
+        presses = [(str(row.thing_id), row.name) for row in equipment.presses()]
+        part_of = self.fields["part_of_id"]
+        assert isinstance(part_of, cards.Choice)  # noqa: S101 - for the type checker
+        part_of.choices = [("", _("none")), *presses]
         if card is not None:
             del self.fields["kind"], self.fields["place"]
+
+    def clean_part_of_id(self) -> UUID | None:
+        """The press's id."""
+        text = self.cleaned_data["part_of_id"]
+        return UUID(text) if text else None
 
     def values(self) -> dict[str, Any]:
         """As the action takes them: new equipment's kind, name and place apart from its other facts."""

@@ -26,6 +26,7 @@ class Workshop(models.Model):
     hands = models.PositiveSmallIntegerField(null=True)  # crew at work there
     circuits = models.JSONField(null=True)  # [[name, volts, amps], ...]; empty list: no power there
     cancelled = models.BooleanField(default=False)
+    closed_on = models.DateField(null=True)  # from then on a change at its skis needs a reason
 
 
 class Seat(models.Model):

@@ -16,6 +16,8 @@ class Equipment(models.Model):
     ratings = models.JSONField(default=list)  # [[up to °C, kPa], ...] of what stands under pressure
     relief_kpa = models.FloatField(null=True)
     frame_kn = models.FloatField(null=True)
+    part_of = models.ForeignKey(Thing, models.PROTECT, null=True, related_name="pressed_parts")  # a press
+    bladders_mm = models.JSONField(default=list)  # [[length, width], ...] of what presses on the frame
     watts = models.FloatField(null=True)
     start_watts = models.FloatField(null=True)
     circuit = models.CharField(max_length=40, blank=True)  # of a venue, where it must be that one

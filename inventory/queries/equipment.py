@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from inventory.compute.codes import Kind
 from inventory.compute.expiry import months_later
 from inventory.models import Equipment, Hold, Inspection
 from inventory.queries.ledger import code_in
@@ -94,3 +95,9 @@ def _row(row: Any, code: str, held: bool, due: Due | None) -> Row:
 def equipment(thing: UUID) -> Equipment | None:
     """One piece's card."""
     return Equipment.objects.select_related("thing").filter(thing_id=thing).first()
+
+
+def presses() -> list[Equipment]:
+    """Every press in use, by name."""
+    rows = Equipment.objects.filter(thing__kind=Kind.PRESS, thing__state__isnull=False)
+    return list(rows.order_by("name", "thing_id"))

@@ -58,9 +58,15 @@ _ABOUT = {
         ("press-hand-over", _("Hand over"), Right.RUN, "pair"),
         ("records-paper", _("Build record to print"), Right.RUN, ""),
     ),
-    Kind.PRESS_CYCLE: (("press-judge", _("Judge"), Right.RUN, "cycle"), _SHARES),
+    Kind.PRESS_CYCLE: (
+        ("pressing-cycle", _("Its curve and verdict"), Right.SEE, ""),
+        ("pressing-log", _("Add a log"), Right.RECORD, ""),
+        ("press-judge", _("Judge"), Right.RUN, "cycle"),
+        _SHARES,
+    ),
     Kind.PRESS: (
-        ("press-cycle", _("Record a cycle"), Right.RECORD, "press"),
+        ("pressing-close", _("Close it"), Right.RECORD, "press"),
+        ("press-cycle", _("Write down a cycle from paper"), Right.RECORD, "press"),
         ("equipment-card", _("Its card and inspections"), Right.SEE, ""),
         ("places-move", _("Move it"), Right.RECORD, "codes"),
     ),
@@ -163,7 +169,15 @@ _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]
 
 # What a hold refuses: not offered while the thing, or anything it is made of, is stopped.
 _USES = frozenset(
-    {"stock-draw", "stock-split", "press-lay-up", "press-finish", "press-cycle", "press-hand-over"}
+    {
+        "stock-draw",
+        "stock-split",
+        "press-lay-up",
+        "press-finish",
+        "press-cycle",
+        "pressing-close",
+        "press-hand-over",
+    }
 )
 
 

@@ -32,6 +32,7 @@ NO_PAGE = {
     "builds-tag",  # a picture
     "artwork-file",  # a file to save
     "layups-drop",  # a button; leads back
+    "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
     "scan-frame",  # answers a script
     "scan-send",  # answers a script

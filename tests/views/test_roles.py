@@ -30,6 +30,7 @@ LOWEST = {
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods
+        pressing-close pressing-cycle pressing-read pressing-log pressing-open
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
         books-undo books-disagreements
         build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
@@ -47,12 +48,12 @@ LOWEST = {
         build-steps-add build-steps-change
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
-        records-paper press-equipment press-judge press-inspect press-hand-over books-settle
+        records-paper press-equipment pressing-judge press-judge press-inspect press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         mock-recalls mock-recalls-sheet
         """,
     "owner": """
-        stock-lift shop-host shop-card
+        stock-lift shop-host shop-card pressing-early
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
         people-erase people-erase-crew
         recalls-open recalls-authority recalls-add recalls-close
