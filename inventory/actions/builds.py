@@ -12,6 +12,7 @@ from inventory.compute.codes import Kind
 from inventory.errors import Refused, say
 from inventory.models import Guest, Pair, Seat, Ski, Workshop
 from inventory.queries import builds as read
+from inventory.queries import erased
 
 MOST_SEATS = 60  # common practice, no source
 
@@ -141,8 +142,14 @@ def change_guest(act: Act, /, *, guest: UUID, changes: Mapping[str, object]) -> 
     """Change a guest's name, age band, contact or consent.
 
     Afterwards: the card says so. Its history keeps which fields were changed, and no values.
-    Refused: card.unknown, guest.no_name.
+    Refused: card.unknown, guest.no_name, guest.erased.
     """
+    if erased.is_gone(guest):
+        raise Refused(
+            "guest.erased",
+            say("This guest was erased; nothing is kept of them any more."),
+            say("Book a seat for a new guest."),
+        )
     if "name" in changes:
         _check_name(str(changes["name"]))
     cards.edit(act, Guest, guest, changes)

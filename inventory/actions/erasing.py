@@ -14,7 +14,7 @@ from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.people import last_owner
 from inventory.errors import Refused, say
-from inventory.models import Artwork, Event, Guest, Note, Paper, Person, SignIn
+from inventory.models import Artwork, Guest, Note, Paper, Person, SignIn
 from inventory.queries import crew, papers
 from inventory.queries import erased as read
 from inventory.roles import Role
@@ -70,7 +70,7 @@ def _unknown() -> Refused:
 
 def _say(act: Act, who: UUID, *, there: bool) -> None:
     """The event that travels; not twice for one who is gone already."""
-    if there or not Event.objects.filter(step="erased", facts__who=str(who)).exists():
+    if there or not read.is_gone(who):
         act.record("erased", facts={"who": str(who)})
 
 
@@ -78,7 +78,7 @@ def _withdraw(act: Act, guest: UUID, until: int | None = None) -> None:
     for paper in read.papers_of(guest, until):
         if not paper.withdrawn or paper.title:
             cards.save(act, Paper, paper.id, withdrawn=True, title="")
-    for artwork in read.artworks_of(guest):
+    for artwork in read.artworks_of(guest, until):
         cards.save(act, Artwork, artwork.pair_id, sha256="")
 
 

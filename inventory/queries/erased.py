@@ -10,6 +10,7 @@ from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
+from django.db.models import QuerySet
 
 from inventory.compute.codes import Code
 from inventory.errors import Refused, say
@@ -82,6 +83,11 @@ def gone() -> list[Gone]:
     return list(found.values())
 
 
+def is_gone(who: UUID) -> bool:
+    """True when this guest or person was erased."""
+    return Event.objects.filter(step="erased", facts__who=str(who)).exists()
+
+
 def is_there(guest: UUID) -> bool:
     """True when anything of this guest is on the card."""
     row = Guest.objects.filter(id=guest).first()
@@ -145,17 +151,31 @@ def papers_of(guest: UUID, until: int | None = None) -> list[Paper]:
     return [row for row in rows if row.id in before]
 
 
-def artworks_of(guest: UUID) -> list[Artwork]:
-    """The artwork of the guest's pairs that has a file."""
-    return list(Artwork.objects.filter(pair__guest_id=guest).exclude(sha256=""))
+def artworks_of(guest: UUID, until: int | None = None) -> list[Artwork]:
+    """The artwork of the guest's pairs that has a file.
+
+    `until`: none whose file came after that moment of the ledger's clock.
+    """
+    rows = list(Artwork.objects.filter(pair__guest_id=guest).exclude(sha256=""))
+    if until is None:
+        return rows
+    later = _artwork_edits([row.pair_id for row in rows]).filter(clock__gt=until)
+    newer = {edit.card_id for edit in later if edit.after.get("sha256")}
+    return [row for row in rows if row.pair_id not in newer]
+
+
+def _artwork_edits(pairs: list[UUID]) -> QuerySet[Revision]:
+    return Revision.objects.filter(card="artwork", card_id__in=pairs)
 
 
 def files_of(guest: UUID, until: int | None = None) -> list[str]:
     """The hashes of the files that are the guest's: also of artwork that a newer file took the place of."""
     papers = [row.sha256 for row in papers_of(guest, until)]
     pairs = list(Pair.objects.filter(guest_id=guest).values_list("thing_id", flat=True))
-    edits = Revision.objects.filter(card="artwork", card_id__in=pairs).values_list("after", flat=True)
-    return papers + [after["sha256"] for after in edits if after.get("sha256")]
+    edits = _artwork_edits(pairs)
+    if until is not None:
+        edits = edits.filter(clock__lte=until)
+    return papers + [edit.after["sha256"] for edit in edits if edit.after.get("sha256")]
 
 
 def used(sha256: str) -> bool:

@@ -7,10 +7,10 @@ import pytest
 from django.contrib.auth.models import User
 from PIL import Image
 
-from inventory.actions import builds, erasing, papers, people, press, stock
+from inventory.actions import artwork, builds, erasing, papers, people, press, stock
 from inventory.actions import shop as shop_actions
 from inventory.management import erased as again
-from inventory.models import Guest, Note, Paper, Person, SignIn
+from inventory.models import Artwork, Guest, Note, Paper, Person, SignIn
 from inventory.queries import crew, erased
 from inventory.queries import dossier as dossiers
 from inventory.queries import papers as paper_files
@@ -37,9 +37,9 @@ def apart(laptops):
     return one, other, shop, guest, pair, left
 
 
-def picture() -> bytes:
+def picture(size: int = 40) -> bytes:
     out = io.BytesIO()
-    Image.new("RGB", (40, 40), "tan").save(out, "PNG")
+    Image.new("RGB", (size, size), "tan").save(out, "PNG")
     return out.getvalue()
 
 
@@ -94,6 +94,31 @@ def test_guest_edited_elsewhere_after_the_erasing_stays_erased_on_both(apart):
     for laptops_ in ((one, other), (other, one)):
         meet(*laptops_, shop)
         assert not any("Wendeltraud" in left_of(laptop) for laptop in laptops_)
+
+
+def test_artwork_that_came_after_the_erasing_stays_and_the_card_takes_nothing_any_more(
+    apart, settings, tmp_path
+):
+    """The pair is still in work: a sheet of the shop stays, whoever meets."""
+    settings.DATA_FOLDER = tmp_path / "one"
+    one, other, shop, guest, pair, _ = apart
+    with one.in_hand():
+        shop.do(builds.change_guest, guest=guest, changes={"contact": "w2@guest.example"})
+        old, new = (artwork.keep(picture(size)) for size in (40, 50))
+        shop.do(artwork.attach_artwork, pair=pair, file=old)
+        shop.do(erasing.erase_guest, guest=guest)
+        with refused("guest.erased"):
+            shop.do(builds.change_guest, guest=guest, changes={"name": "Someone new"})
+        shop.do(artwork.attach_artwork, pair=pair, file=new)
+    meet(one, other, shop)
+    meet(one, other, shop)
+    for laptop in (one, other):
+        with laptop.in_hand():
+            assert Artwork.objects.get(pair_id=pair).sha256 == new.sha256
+    with one.in_hand():
+        erasing.note_down_merged()
+    assert not paper_files.path(old.sha256).exists()
+    assert paper_files.path(new.sha256).exists()
 
 
 def test_someone_of_the_crew_erased_here_cannot_sign_in_there_and_is_no_longer_here(apart):
