@@ -168,3 +168,12 @@ def test_actions_when_a_function_is_no_happening_leaves_it_out(tmp_path: Path) -
         "@happening\ndef _hidden(act): ...\n@cache\ndef usable(x): ...\n"
     )
     assert actions(tmp_path) == {"stock.receive", "stock.move"}
+
+
+def test_pictures_of_the_docs_are_there_and_each_is_shown() -> None:
+    """README and help name the pictures; none lies about unused, and each says in words what it shows."""
+    pages = [ROOT / "README.md", *(ROOT / "inventory" / "docs").rglob("*.md")]
+    shown = [found for page in pages for found in re.findall(r"!\[(.*?)\]\((\S+)\)", page.read_text("utf-8"))]
+    kept = {file.name for file in (ROOT / "inventory/static/inventory/pictures").glob("*.png")}
+    assert {Path(address).name for _, address in shown} == kept
+    assert all(len(words) > 10 for words, _ in shown)
