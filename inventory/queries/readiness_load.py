@@ -28,6 +28,7 @@ from inventory.queries.readiness_masses import (
 TRIED = 12  # moves that are worked out before none is named
 WEIGH = say("By what was entered; weigh it before you drive.")
 _CAR = frozenset({Quantity.REAR_AXLE, Quantity.CAR, Quantity.TRAIN})
+_CAR_PLATES = frozenset({"what the tow car may tow", "ball", "tow bar", "tow car"})
 _BACKWARD = frozenset({Quantity.NOSE, Quantity.REAR_AXLE})
 
 
@@ -149,10 +150,10 @@ def _against(facts: Facts, found: Loaded, loads: Sequence[Carried]) -> Iterator[
             continue
         if line.word is Word.CANNOT_SAY:
             unknown += [name for name in line.estimate.missing if not _said_already(found, name)]
-            unread += [name for name, kg in line.plates.items() if kg is None]
+            unread += [name for name, kg in line.plates.items() if kg is None and _asked(found, name)]
         else:
             yield _said(facts, found, line, loads)
-    yield from _unread(found, unread, unknown)
+    yield from _unread(facts, found, unread, unknown)
     yield from _ends(found)
 
 
@@ -163,7 +164,12 @@ def _said_already(found: Loaded, name: str) -> bool:
     return (name.startswith("mass of ") and not of_car) or name.startswith(f"place of {NO_ZONE} ")
 
 
-def _unread(found: Loaded, unread: Sequence[str], unknown: Sequence[str]) -> Iterator[Note]:
+def _asked(found: Loaded, plate: str) -> bool:
+    """Without a tow car its plates are no question yet."""
+    return found.trailer.car is not None or plate not in _CAR_PLATES
+
+
+def _unread(facts: Facts, found: Loaded, unread: Sequence[str], unknown: Sequence[str]) -> Iterator[Note]:
     """What nobody read or entered, once for the whole trailer; without a tow car, that there is none."""
     trailer = found.trailer
     if trailer.car is None:
@@ -171,12 +177,14 @@ def _unread(found: Loaded, unread: Sequence[str], unknown: Sequence[str]) -> Ite
             "{trailer} has no tow car on this trip's card: what its axle and the train carry cannot be said.",
             trailer=trailer.name,
         )
-        yield Note(sentence, Level.UNKNOWN, code="ready.load_no_car", cures=(_to_car(found),))
+        yield Note(sentence, Level.UNKNOWN, code="ready.load_no_car", cures=(_to_car(facts, found),))
     if unread:
         sentence = say(
             "{trailer}: cannot say; plate not read: {plates}.", trailer=trailer.name, plates=_listed(unread)
         )
-        yield Note(sentence, Level.UNKNOWN, WEIGH, code="ready.load_no_plate", cures=(_card(trailer),))
+        yield Note(
+            sentence, Level.UNKNOWN, WEIGH, code="ready.load_no_plate", cures=tuple(_plates(trailer, unread))
+        )
     if unknown:
         sentence = say(
             "{trailer}: cannot say; not known: {missing}.", trailer=trailer.name, missing=_listed(unknown)
@@ -184,9 +192,19 @@ def _unread(found: Loaded, unread: Sequence[str], unknown: Sequence[str]) -> Ite
         yield Note(sentence, Level.UNKNOWN, WEIGH, code="ready.load_not_known", cures=(_card(trailer),))
 
 
-def _to_car(found: Loaded) -> Cure:
+def _plates(trailer: TrailerOf, unread: Sequence[str]) -> Iterator[Cure]:
+    """The card of the trailer, of its car, or both."""
+    of_car = {name for name in unread if name in _CAR_PLATES or "tow car" in name or "train" in name}
+    if set(unread) - of_car:
+        yield _card(trailer)
+    if of_car and trailer.car is not None:
+        sentence = say("Read the plates and papers of {car}, and enter them.", car=trailer.car.name)
+        yield Cure(sentence, page="places-edit", about=(trailer.car_code,))
+
+
+def _to_car(facts: Facts, found: Loaded) -> Cure:
     sentence = say("Name what draws {trailer}.", trailer=found.trailer.name)
-    return Cure(sentence, page="trips")
+    return Cure(sentence, page="trips-edit", about=(str(facts.trip.id),))
 
 
 def _ends(found: Loaded) -> Iterator[Note]:

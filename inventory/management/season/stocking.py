@@ -4,7 +4,7 @@ from functools import partial
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import materials, people, places, press, stock
+from inventory.actions import equipment, materials, people, places, stock
 from inventory.actions import shop as founding
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base, parse
@@ -68,11 +68,12 @@ class Stocking:
         self._make_places()
         for row in self.data["equipment"]:
             self.equipment[row["name"]] = do(
-                press.put_equipment_into_use,
+                equipment.make_equipment,
                 "ragna",
                 kind=Kind(row["kind"]),
                 name=row["name"],
                 place=self.places[tuple(row["in"])],
+                facts=row["card"],
             ).thing
         for key, name in self.data["suppliers"].items():
             self.suppliers[key] = do(materials.make_supplier, "sunniva", name=name).thing
