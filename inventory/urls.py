@@ -166,6 +166,7 @@ urlpatterns = [
     path("trips/<uuid:trip>/timetable/", trips.timetable, name="trips-timetable"),
     path("trips/<uuid:trip>/load-sheet/", trips.load_sheet, name="trips-load-sheet"),
     path("trips/<uuid:trip>/goods/", trips.goods, name="trips-goods"),
+    path("trips/<uuid:trip>/copy/", trips.copy, name="trips-copy"),
     path("trips/<uuid:trip>/list/", trips.list, name="trips-list"),
     path("trips/<uuid:trip>/put-on/", trips.put_on, name="trips-put-on"),
     path("trips/<uuid:trip>/set-aside/", trips.set_aside, name="trips-set-aside"),

@@ -5,6 +5,8 @@ from typing import Any
 from uuid import UUID
 
 from inventory.actions import builds, trips
+from inventory.actions.by import By, Done
+from inventory.actions.shop import change_shop
 from inventory.compute.codes import Kind
 from inventory.models import Trip
 from tests.make import Shop
@@ -50,6 +52,11 @@ def another(
         workshops=workshops,
         **more,
     ).thing
+
+
+def settle(by: By, **values: Any) -> Done:
+    """What the shop carries in reserve."""
+    return change_shop(by, **values)
 
 
 def trip(shop: Shop) -> Trip:

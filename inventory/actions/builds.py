@@ -19,12 +19,24 @@ MOST_SEATS = 60  # common practice, no source
 
 @happening
 def plan_workshop(
-    act: Act, /, *, name: str, starts_on: date, ends_on: date, venue: str = "", capacity: int | None = None
+    act: Act,
+    /,
+    *,
+    name: str,
+    starts_on: date,
+    ends_on: date,
+    venue: str = "",
+    capacity: int | None = None,
+    access: str = "",
+    opens_min: int | None = None,
+    closes_min: int | None = None,
+    hands: int | None = None,
+    circuits: list[list[object]] | None = None,
 ) -> None:
-    """Plan a workshop.
+    """Plan a workshop, and say what there is at its venue as far as it is known.
 
     Afterwards: seats and pairs can be booked on it, no more seats than it has.
-    Refused: workshop.dates_reversed, workshop.capacity.
+    Refused: workshop.dates_reversed, workshop.capacity, workshop.hours.
     """
     workshop = act.id("workshop")
     cards.save(
@@ -36,6 +48,11 @@ def plan_workshop(
         ends_on=ends_on,
         venue=venue,
         capacity=capacity,
+        access=access,
+        opens_min=opens_min,
+        closes_min=closes_min,
+        hands=hands,
+        circuits=circuits,
     )
     _check_workshop(workshop)
     act.things.append(workshop)
@@ -43,10 +60,10 @@ def plan_workshop(
 
 @happening
 def change_workshop(act: Act, /, *, workshop: UUID, changes: Mapping[str, object]) -> None:
-    """Change a workshop's name, venue, days or number of seats.
+    """Change a workshop's name, days, seats, what there is at its venue, or cancel it.
 
     Afterwards: its card says so, and its history what it said before.
-    Refused: card.unknown, workshop.dates_reversed, workshop.capacity, workshop.too_small.
+    Refused: card.unknown, workshop.dates_reversed, workshop.capacity, workshop.too_small, workshop.hours.
     """
     cards.edit(act, Workshop, workshop, changes)
     row = _check_workshop(workshop)
@@ -80,6 +97,16 @@ def _check_workshop(workshop: UUID) -> Workshop:
             "workshop.capacity",
             say("{seats} is no number of seats for a workshop.", seats=row.capacity),
             say("Enter 1 to {most}, or leave it empty while it is not known.", most=MOST_SEATS),
+        )
+    if row.opens_min is not None and row.closes_min is not None and row.closes_min <= row.opens_min:
+        raise Refused(
+            "workshop.hours",
+            say(
+                "The venue would close at {closes}, not after it opens at {opens}.",
+                closes=f"{row.closes_min // 60:02d}:{row.closes_min % 60:02d}",
+                opens=f"{row.opens_min // 60:02d}:{row.opens_min % 60:02d}",
+            ),
+            say("Enter both times again."),
         )
     return row
 

@@ -3,15 +3,18 @@
 from collections.abc import Mapping
 from uuid import UUID
 
+from django.db.models import Model
+
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Code, Kind
 from inventory.compute.load_facts import LONGEST_M, WIDEST_M
 from inventory.errors import Refused, say
-from inventory.models import Place, Trailer, Zone
+from inventory.models import Place, TowCar, Trailer, Zone
 from inventory.queries import ledger as read
 
+DETAILS: dict[Kind, type[Model]] = {Kind.ZONE: Zone, Kind.TRAILER: Trailer, Kind.TOW_CAR: TowCar}
 WIDEST_MM, LONGEST_MM = int(WIDEST_M * 1000), int(LONGEST_M * 1000)
 
 
@@ -19,7 +22,7 @@ WIDEST_MM, LONGEST_MM = int(WIDEST_M * 1000), int(LONGEST_M * 1000)
 def make_place(
     act: Act, /, *, kind: Kind, name: str, inside: UUID | None = None, code: Code | None = None
 ) -> None:
-    """Put a yard, store, trailer, zone or bin into use.
+    """Put a yard, store, trailer, tow car, zone or bin into use.
 
     Afterwards: things can lie in it.
     Refused: place.no_place, place.rank, tag.taken, tag.wrong_kind, tag.never_printed.
@@ -28,16 +31,18 @@ def make_place(
         raise Refused(
             "place.no_place",
             say("A {kind} is no place.", kind=kind),
-            say("Choose a yard, a store, a trailer, a zone or a bin."),
+            say("Choose a yard, a store, a trailer, a tow car, a zone or a bin."),
         )
     place = act.born(kind, code=code)
     act.record("put into use", outputs=[Entry(place.id, to=inside)])
     cards.save(act, Place, place.id, name=name)
+    if kind is Kind.TOW_CAR:
+        cards.save(act, TowCar, place.id, name=name)
 
 
 @happening
 def edit_place(act: Act, /, *, place: UUID, changes: Mapping[str, object]) -> None:
-    """Change a place's card: its name, how warm it gets, where a zone lies, what a trailer's plates say.
+    """Change a place's card: its name, how warm it gets, where a zone lies, what plates and papers say.
 
     Afterwards: the cards say so, and their history says what they said before.
     Refused: card.unknown, place.no_name, place.measure, place.floor.
@@ -45,7 +50,9 @@ def edit_place(act: Act, /, *, place: UUID, changes: Mapping[str, object]) -> No
     given = dict(changes)
     cards.edit(act, Place, place, {key: given.pop(key) for key in ("name", "assumed_c") if key in given})
     kind = read.kinds([place])[place][0]
-    detail = {Kind.ZONE: Zone, Kind.TRAILER: Trailer}.get(kind)
+    detail = DETAILS.get(kind)
+    if kind is Kind.TOW_CAR and "name" in changes:
+        given["name"] = changes["name"]
     if detail is not None and given:
         cards.save(act, detail, place, **given)
     _check(place, kind)
@@ -57,11 +64,8 @@ def _check(place: UUID, kind: Kind) -> None:
         raise Refused("place.no_name", say("The place has no name."), say("Enter what you call it."))
     if card.assumed_c is not None and not -60 <= card.assumed_c <= 80:
         raise _impossible("How warm it gets", card.assumed_c, "°C")
-    detail: Zone | Trailer | None = (
-        Zone.objects.filter(thing_id=place).first()
-        if kind is Kind.ZONE
-        else Trailer.objects.filter(thing_id=place).first()
-    )
+    model = DETAILS.get(kind)
+    detail = model._default_manager.filter(thing_id=place).first() if model else None
     if detail is None:
         return
     for field in detail._meta.concrete_fields[1:]:

@@ -15,6 +15,7 @@ from inventory.queries import ledger as read
 from inventory.queries.shop import UNITS
 from inventory.roles import Role
 
+MOST_SPARE, MOST_PERCENT = 5, 100  # common practice, no source
 _HOST = re.compile(r"[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?(\.[A-Z0-9]([A-Z0-9-]*[A-Z0-9])?)*")
 
 
@@ -85,11 +86,13 @@ def change_shop(
     currency: str | None = None,
     units: str | None = None,
     language: str | None = None,
+    spare_pairs: int | None = None,
+    reserve_percent: int | None = None,
 ) -> None:
     """Change what is given on the shop's card; what is None stays.
 
     Afterwards: the card says so. The host stays once a tag was printed or a thing has a code.
-    Refused: shop.none, shop.no_name, shop.host, shop.host_in_use, shop.currency.
+    Refused: shop.none, shop.no_name, shop.host, shop.host_in_use, shop.currency, shop.reserve.
     """
     card = Shop.objects.first()
     if card is None:
@@ -102,9 +105,27 @@ def change_shop(
             say("Tags with the host name {host} are in use.", host=card.host),
             say("Keep that name: it stands on things that are out already."),
         )
-    more = {"reach": reach, "units": units, "language": language}
+    _check_reserve(spare_pairs, reserve_percent)
+    more = {
+        "reach": reach,
+        "units": units,
+        "language": language,
+        "spare_pairs": spare_pairs,
+        "reserve_percent": reserve_percent,
+    }
     fields |= {key: value for key, value in more.items() if value is not None}
     cards.save(act, Shop, card.id, **fields)
+
+
+def _check_reserve(spare_pairs: int | None, percent: int | None) -> None:
+    """Refuses: shop.reserve"""
+    for value, most in ((spare_pairs, MOST_SPARE), (percent, MOST_PERCENT)):
+        if value is not None and not 0 <= value <= most:
+            raise Refused(
+                "shop.reserve",
+                say("{value} is more than a shop carries in reserve.", value=value),
+                say("Enter 0 to {most}.", most=most),
+            )
 
 
 def _checked(**given: str) -> dict[str, object]:

@@ -2,14 +2,17 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from inventory.actions import cards
+from inventory.actions.draws import check_draws
 from inventory.actions.ledger import Act, happening
+from inventory.actions.loading import line_id
 from inventory.compute.codes import Kind
 from inventory.errors import Refused, say
-from inventory.models import Trip, Workshop
-from inventory.queries import ledger
+from inventory.models import Listed, Trip, Workshop
+from inventory.queries import ledger, loading
 from inventory.queries import trips as read
 
 
@@ -23,47 +26,125 @@ def plan_trip(
     back_on: date,
     trailers: Sequence[UUID],
     workshops: Sequence[UUID],
+    sort: str = "workshop",
+    loads_on: date | None = None,
+    tows: Mapping[str, Sequence[str]] | None = None,
+    bay_c: float | None = None,
+    heated: bool | None = None,
+    road_low_c: float | None = None,
+    road_high_c: float | None = None,
+    crossings: Sequence[str] | None = None,
+    watchers: Sequence[UUID] = (),
 ) -> None:
-    """Plan a trip.
+    """Plan a trip: its days, what drives and who, where to, how warm it is expected there and on the way.
 
     Afterwards: the day sheet says whether it can leave, and why not.
-    Refused: trip.no_name, trip.dates_reversed, trip.no_trailer, trip.not_a_trailer, trip.trailer_away,
-    trip.no_workshop, trip.workshop_outside.
+    Refused: trip.no_name, trip.sort, trip.dates_reversed, trip.load_day, trip.no_trailer, trip.not_a_trailer,
+    trip.trailer_away, trip.not_a_car, trip.car_away, trip.nobody, trip.no_workshop, trip.workshop_outside,
+    trip.crossing, trip.warmth.
     """
-    trip = act.id("trip")
-    row = Trip(
-        id=trip,
-        name=name.strip(),
-        leaves_on=leaves_on,
-        back_on=back_on,
-        trailers=_texts(trailers),
-        workshops=_texts(workshops),
+    _plan(
+        act,
+        {
+            "name": name.strip(),
+            "sort": sort,
+            "loads_on": loads_on,
+            "leaves_on": leaves_on,
+            "back_on": back_on,
+            "trailers": trailers,
+            "workshops": workshops,
+            "tows": dict(tows or {}),
+            "bay_c": bay_c,
+            "heated": heated,
+            "road_low_c": road_low_c,
+            "road_high_c": road_high_c,
+            "crossings": crossings,
+            "watchers": watchers,
+        },
     )
-    _check(row)
-    fields = ("name", "leaves_on", "back_on", "trailers", "workshops")
-    cards.save(act, Trip, trip, **{field: getattr(row, field) for field in fields})
+
+
+def _plan(act: Act, fields: Mapping[str, object]) -> UUID:
+    trip = act.id("trip")
+    kept = _kept(fields)
+    check(Trip(id=trip, **kept))
+    cards.save(act, Trip, trip, **kept)
     act.things.append(trip)
+    return trip
 
 
 @happening
 def change_trip(act: Act, /, *, trip: UUID, changes: Mapping[str, object]) -> None:
-    """Change a trip's name, days, trailers or workshops.
+    """Change what a trip's card says, or cancel the trip.
 
     Afterwards: its card says so, and its history what it said before.
     Refused: card.unknown, and what planning it refuses.
     """
-    kept = {
-        field: _texts(value) if isinstance(value, list | tuple) else value for field, value in changes.items()
+    cards.edit(act, Trip, trip, _kept(changes))
+    row = Trip.objects.get(id=trip)
+    if not row.cancelled:
+        check(row)
+
+
+@happening
+def copy_trip(act: Act, /, *, trip: UUID, name: str, leaves_on: date, workshops: Sequence[UUID]) -> None:
+    """Plan the next trip as one before it: the same trailers, cars, drivers, days and way.
+
+    Afterwards: its list has the bins and the equipment that were on the other's list. What of packages was
+    set aside is not copied: the next pairs need their own.
+    Refused: card.unknown, and what planning it refuses.
+    """
+    old = cards.there(Trip, trip)
+    assert isinstance(old, Trip)  # noqa: S101 - for the type checker
+    fields = {field: getattr(old, field) for field in _COPIED}
+    away = old.back_on - old.leaves_on
+    before = old.leaves_on - old.loads_on if old.loads_on else None
+    fields |= {
+        "name": name.strip(),
+        "loads_on": leaves_on - before if before is not None else None,
+        "leaves_on": leaves_on,
+        "back_on": leaves_on + away,
+        "workshops": workshops,
     }
-    cards.edit(act, Trip, trip, kept)
-    _check(Trip.objects.get(id=trip))
+    new = _plan(act, fields)
+    for line in loading.to_copy(old.id):
+        cards.save(
+            act,
+            Listed,
+            line_id(new, line.thing_id),
+            trip_id=new,
+            thing_id=line.thing_id,
+            zone_id=line.zone_id,
+            why=line.why,
+        )
+
+
+def _kept(fields: Mapping[str, object]) -> dict[str, Any]:
+    """As the card keeps them: ids as text."""
+    return {
+        field: _texts(value) if isinstance(value, list | tuple) else value for field, value in fields.items()
+    }
 
 
 def _texts(ids: Sequence[object]) -> list[str]:
     return [str(id) for id in dict.fromkeys(ids)]
 
 
-def _check(row: Trip) -> None:
+_COPIED = (
+    "sort",
+    "trailers",
+    "tows",
+    "bay_c",
+    "heated",
+    "road_low_c",
+    "road_high_c",
+    "crossings",
+    "watchers",
+)
+
+
+def check(row: Trip) -> None:
+    """Refuse a trip that cannot be: see `plan_trip`."""
     if not row.name:
         raise Refused("trip.no_name", say("The trip has no name."), say("Enter where it goes."))
     if row.back_on < row.leaves_on:
@@ -76,7 +157,18 @@ def _check(row: Trip) -> None:
             ),
             say("Swap the dates."),
         )
+    if row.loads_on is not None and row.loads_on > row.leaves_on:
+        raise Refused(
+            "trip.load_day",
+            say(
+                "Load day would be {load}, after it leaves on {leave}.",
+                load=row.loads_on,
+                leave=row.leaves_on,
+            ),
+            say("Load before it leaves, or leave the load day empty."),
+        )
     _check_trailers(row)
+    check_draws(row)
     _check_workshops(row)
 
 
@@ -107,6 +199,8 @@ def _check_trailers(row: Trip) -> None:
 
 
 def _check_workshops(row: Trip) -> None:
+    if not row.workshops and row.sort == "supply run":
+        return
     if not row.workshops:
         raise Refused(
             "trip.no_workshop", say("The trip goes to no workshop."), say("Choose at least one workshop.")

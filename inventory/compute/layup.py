@@ -128,10 +128,17 @@ def layers(*, rows: Sequence[Row], known: Mapping[str, Stuff]) -> tuple[Layer, .
     return tuple(layer for row in rows for layer in _layers(row, known))
 
 
-def needed(*, outline: Outline, rows: Sequence[Row], known: Mapping[str, Stuff]) -> Needs:
+def needed(
+    *,
+    outline: Outline,
+    rows: Sequence[Row],
+    known: Mapping[str, Stuff],
+    learned: Mapping[str, Factor] | None = None,
+) -> Needs:
     """What does a pair of this outline need by this card?
 
-    Formula: as `compute.needs.needs`, with the loss of the card where it says one, else the usual of its kind
+    Formula: as `compute.needs.needs`, with the loss that was learned, else the card's, else the usual of its
+        kind
     Units: each material in its base unit; by key
     Refuses: what `layers` and `compute.needs.needs` refuse
     Source: common practice, no source (the usual losses)
@@ -142,7 +149,7 @@ def needed(*, outline: Outline, rows: Sequence[Row], known: Mapping[str, Stuff])
             factor = _loss(row, known.get(key))
             if factor is not None:
                 waste.setdefault(key, factor)
-    return rules.needs(outline=outline, layers=layers(rows=rows, known=known), waste=waste)
+    return rules.needs(outline=outline, layers=layers(rows=rows, known=known), waste=waste, learned=learned)
 
 
 def drawn(*, outline: Outline, rows: Sequence[Row], known: Mapping[str, Stuff]) -> tuple[SideLayer, ...]:

@@ -11,6 +11,7 @@ from inventory.compute.build_steps import Job
 from inventory.compute.outline_base import Tail
 from inventory.compute.units import Dimension
 from inventory.forms import cards
+from inventory.forms.venue import Circuits, TimeOfDay
 from inventory.queries import build_card, builds
 
 TAILS = [
@@ -23,13 +24,38 @@ TAILS = [
 class WorkshopCard(cards.Card):
     """A workshop's name, venue, days and seats."""
 
-    GROUPS = ((_("What it is"), ("name", "venue", "starts_on", "ends_on", "capacity")),)
+    GROUPS = (
+        (_("What it is"), ("name", "venue", "starts_on", "ends_on", "capacity")),
+        (_("The venue"), ("access", "opens_min", "closes_min", "hands", "circuits")),
+        (_("If it does not take place"), ("cancelled",)),
+    )
 
     name = cards.Text(label=_("Name"), max_length=80)
     venue = cards.Text(label=_("Venue"), max_length=120, required=False)
     starts_on = cards.Day(label=_("First day"))
     ends_on = cards.Day(label=_("Last day"))
     capacity = cards.Whole(label=_("Seats"), required=False, max_value=1000)
+    access = cards.Text(label=_("How one gets there with a trailer"), max_length=200, required=False)
+    opens_min = TimeOfDay(label=_("Open from, each day"))
+    closes_min = TimeOfDay(label=_("Open until"))
+    hands = cards.Whole(label=_("Crew at work there"), required=False, max_value=50)
+    circuits = Circuits(
+        label=_("Power there, a circuit a line"),
+        help_text=_("Such as: by the door: 230 V, 16 A. Where there is none: none. Empty: not known."),
+    )
+    cancelled = cards.YesNo(label=_("Cancelled"))
+
+    def __init__(self, *args: Any, card: Any = None, **kwargs: Any) -> None:
+        super().__init__(*args, card=card, **kwargs)
+        if card is None:
+            del self.fields["cancelled"]
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        found = super().values()
+        if "cancelled" in found:
+            found["cancelled"] = bool(found["cancelled"])
+        return found
 
 
 class BookPair(forms.Form):

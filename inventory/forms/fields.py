@@ -115,3 +115,14 @@ def find_thing(code: Code, kinds: Iterable[Kind] = ()) -> UUID:
             params={"code": code.shown, "kind": tag.thing.kind, "wanted": " / ".join(kinds)},
         )
     return tag.thing.id
+
+
+class Several(forms.MultipleChoiceField):
+    """Some of a few things, ticked; kept as a list of ids in text."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def shown(self, value: Any) -> str:
+        """Their words."""
+        words = dict(self.choices)  # type: ignore[arg-type]
+        return ", ".join(str(words.get(str(each), "")) for each in value or () if str(each) in words)

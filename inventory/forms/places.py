@@ -11,7 +11,7 @@ from inventory.compute.units import Base, Dimension
 from inventory.forms import cards
 from inventory.forms.fields import CodeField, ThingField, ThingsField
 
-PLACES = (Kind.YARD, Kind.STORE, Kind.TRAILER, Kind.ZONE, Kind.BIN)
+PLACES = (Kind.YARD, Kind.STORE, Kind.TRAILER, Kind.TOW_CAR, Kind.ZONE, Kind.BIN)
 
 
 class MakePlace(forms.Form):
@@ -107,11 +107,34 @@ class PlaceCard(cards.Card):
     GROUPS = (
         (_("What it is"), ("name", "assumed_c")),
         (_("Where it lies"), ("behind_mm", "behind_doubt_mm", "right_mm", "right_doubt_mm")),
-        (_("What the plates say"), ("gross_mg", "axle_load_mg", "nose_mg", "tyres_side_mg")),
+        (
+            _("What the plates say"),
+            (
+                "gross_mg",
+                "axle_load_mg",
+                "rear_axle_mg",
+                "towed_mg",
+                "train_mg",
+                "nose_mg",
+                "ball_nose_mg",
+                "bar_nose_mg",
+                "tyres_side_mg",
+            ),
+        ),
+        (_("As it drives, without the trailer"), ("mass_mg", "mass_doubt_mg", "rear_mg", "rear_doubt_mg")),
         (_("Empty"), ("empty_mg", "empty_doubt_mg", "empty_nose_mg", "empty_nose_doubt_mg")),
         (
             _("What it measures"),
-            ("axles", "axle_mm", "axle_doubt_mm", "floor_from_mm", "floor_to_mm", "track_mm"),
+            (
+                "axles",
+                "axle_mm",
+                "axle_doubt_mm",
+                "floor_from_mm",
+                "floor_to_mm",
+                "track_mm",
+                "wheelbase_mm",
+                "overhang_mm",
+            ),
         ),
     )
 
@@ -130,10 +153,21 @@ class PlaceCard(cards.Card):
     )
     right_doubt_mm = _Length(label=_("give or take"))
 
-    gross_mg = _mass(_("Trailer's gross mass"), _("A plate not read stays empty."))
+    gross_mg = _mass(_("Gross mass"), _("A plate not read stays empty."))
     axle_load_mg = _mass(_("Axle load"))
-    nose_mg = _mass(_("Nose weight of the coupling"))
+    nose_mg = _mass(_("Nose weight"))
     tyres_side_mg = _mass(_("Tyres of one side, together"))
+    rear_axle_mg = _mass(_("Rear axle load"))
+    towed_mg = _mass(_("Heaviest trailer it may draw"))
+    train_mg = _mass(_("Car and trailer together"))
+    ball_nose_mg = _mass(_("Nose weight of the ball"))
+    bar_nose_mg = _mass(_("Nose weight of the bar"))
+    mass_mg = _mass(_("Weighed as it drives"), _("People and cargo in it, the trailer off."))
+    mass_doubt_mg = _mass(_("give or take"))
+    rear_mg = _mass(_("Of that on the rear axle"))
+    rear_doubt_mg = _mass(_("give or take"))
+    wheelbase_mm = _Length(label=_("From axle to axle"))
+    overhang_mm = _Length(label=_("From the rear axle to the ball"))
     empty_mg = _mass(_("Weighed empty"))
     empty_doubt_mg = _mass(_("give or take"))
     empty_nose_mg = _mass(_("Nose weight, empty"))

@@ -19,6 +19,7 @@ from inventory.queries import (
     equipment,
     ledger,
     machine,
+    on_hand,
     readiness,
     scans,
     trips,
@@ -27,7 +28,7 @@ from inventory.queries import (
 from inventory.queries.build_card import AT_BENCH, in_work
 from inventory.queries.day_stock import SHOWN_CODES, SOON
 from inventory.queries.dossier_names import named
-from inventory.queries.notes import Note, counted, worst_first
+from inventory.queries.notes import Answer, Note, counted, worst_first
 
 TRIP_SOON = timedelta(days=14)
 QUIET = timedelta(days=60)  # no workshop for so long: the season is over, or has not begun
@@ -35,13 +36,13 @@ QUIET = timedelta(days=60)  # no workshop for so long: the season is over, or ha
 
 def notes(today: date) -> list[Note]:
     """Everything to know today: the same few statements however much there is."""
-    held = readiness.stock()
+    held = on_hand.stock()
     evening = datetime.combine(today, time.max, tzinfo=get_current_timezone())
     found = [
         *_trips(today),
         *day_stock.dates(held, today),
         *day_stock.aged(held, evening),
-        *readiness.below_lowest(held),
+        *on_hand.below_lowest(held),
         *_disagreements(),
         *_artwork(today),
         *_inspections(today),
@@ -111,15 +112,7 @@ def _trips(today: date) -> list[Note]:
     row = trips.next_trip(today)
     if row is not None and row.leaves_on <= today + TRIP_SOON:
         answer = readiness.answer(row, today)
-        stops = sum(note.level is Level.STOP for note in answer.reasons)
-        values = {"name": row.name, "date": row.leaves_on, "count": stops}
-        sentence = counted(
-            stops,
-            say("Leave for {name} on {date}. Not ready: 1 reason.", **values),
-            say("Leave for {name} on {date}. Not ready: {count} reasons.", **values),
-        )
-        if not stops:
-            sentence = say("Leave for {name} on {date}. Cannot say yet whether all is ready.", **values)
+        sentence = _leaves(answer, {"name": row.name, "date": row.leaves_on, "count": answer.against})
         found.append(Note(sentence, answer.level, page="trips-trip", about=(str(row.id),)))
     for workshop in trips.without_trip(today, today + TRIP_SOON):
         sentence = say(
@@ -127,6 +120,23 @@ def _trips(today: date) -> list[Note]:
         )
         found.append(Note(sentence, Level.LOOK, page="trips-plan", find={"workshop": str(workshop.id)}))
     return found
+
+
+def _leaves(answer: Answer, values: dict[str, Any]) -> Sentence:
+    """Whether a trip can leave, in one sentence."""
+    if answer.level is Level.STOP:
+        return counted(
+            answer.against,
+            say("Leave for {name} on {date}. Not ready: 1 reason.", **values),
+            say("Leave for {name} on {date}. Not ready: {count} reasons.", **values),
+        )
+    if answer.level is Level.UNKNOWN:
+        return counted(
+            answer.against,
+            say("Leave for {name} on {date}. Cannot say yet: 1 reason.", **values),
+            say("Leave for {name} on {date}. Cannot say yet: {count} reasons.", **values),
+        )
+    return say("Leave for {name} on {date}. Ready, by what was entered.", **values)
 
 
 def _disagreements() -> list[Note]:

@@ -17,7 +17,7 @@ from inventory.queries.ages import Known
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
 from inventory.queries.notes import Note, counted
-from inventory.queries.readiness import Held
+from inventory.queries.on_hand import Held
 
 SOON = timedelta(days=30)
 SHOWN_CODES = 12

@@ -70,6 +70,13 @@ def lines(trip: UUID) -> list[Listed]:
     return list(Listed.objects.filter(trip_id=trip, ended=False).order_by("id"))
 
 
+def to_copy(trip: UUID) -> list[Listed]:
+    """The lines of a list that the next trip's begins with: bins and equipment that are still in use."""
+    bins_and_gear = Q(thing__equipment__isnull=False) | Q(thing__kind=Kind.BIN)
+    rows = Listed.objects.filter(bins_and_gear, trip_id=trip, ended=False, thing__state__isnull=False)
+    return list(rows.order_by("id"))
+
+
 def free(package: UUID, *, but: UUID, today: date) -> int:
     """How much of a package no other trip that is not over has set aside."""
     others = Listed.objects.filter(

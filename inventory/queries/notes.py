@@ -5,15 +5,16 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from inventory.compute.reasons import How, Level
-from inventory.errors import Sentence
+from inventory.errors import Sentence, say
 
 
 @dataclass(frozen=True, slots=True)
 class Cure:
     """What puts a reason right: a sentence, and the page where it is done.
 
-    With `values` one click does it: they are sent to the page as its form sends them, under `button`.
-    Without, the page is only opened. No page: nothing here does it. A face puts the address into `url`.
+    With `values` one click does it: they are sent to the page as its form sends them. Without, the page is
+    only opened. No page: nothing here does it. `button`: what the click says. A face puts the address into
+    `url`.
     """
 
     sentence: Sentence
@@ -23,6 +24,11 @@ class Cure:
     values: Mapping[str, str] = field(default_factory=dict)
     button: Sentence | None = None
     url: str = ""
+
+    @property
+    def link(self) -> Sentence:
+        """What the link says where no click does it alone."""
+        return self.button or say("Open the page where it is done")
 
 
 @dataclass(frozen=True, slots=True)

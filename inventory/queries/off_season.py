@@ -10,7 +10,7 @@ from uuid import UUID
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.models import Material
-from inventory.queries import equipment, readiness
+from inventory.queries import equipment, on_hand
 from inventory.queries.equipment import Due
 from inventory.queries.notes import Note, counted
 
@@ -67,7 +67,7 @@ _BY_HAND = say("These books keep no record of it: tick it off on paper.")
 
 
 def _stock(today: date) -> list[Note]:
-    held = readiness.stock()
+    held = on_hand.stock()
     cards = Material.objects.in_bulk({each.material for each in held})
     frost = sum((cards[each.material].stored_from_c or -1) > ABOVE_FREEZING_C for each in held)
     again = sum(

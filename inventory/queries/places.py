@@ -9,7 +9,7 @@ from django.db.models import Count, Sum
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
-from inventory.models import Equipment, Package, Place, State, Thing, Trailer, Zone
+from inventory.models import Equipment, Package, Place, State, Thing, TowCar, Trailer, Zone
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
 from inventory.queries.ledger import chunks, codes_of
@@ -156,8 +156,9 @@ def card(place: UUID) -> Any:
         return None
     kind = Thing.objects.values_list("kind", flat=True).get(id=place)
     found = {"thing_id": place, "kind": Kind(kind), "name": row.name, "assumed_c": row.assumed_c}
-    model: Any = {Kind.ZONE: Zone, Kind.TRAILER: Trailer}.get(Kind(kind))
+    model: Any = {Kind.ZONE: Zone, Kind.TRAILER: Trailer, Kind.TOW_CAR: TowCar}.get(Kind(kind))
     if model is not None:
         detail = model.objects.filter(thing_id=place).first() or model(thing_id=place)
-        found |= {field.attname: getattr(detail, field.attname) for field in detail._meta.concrete_fields[1:]}
+        fields = (field.attname for field in detail._meta.concrete_fields[1:])
+        found |= {name: getattr(detail, name) for name in fields if name != "name"}
     return SimpleNamespace(**found)

@@ -6,11 +6,11 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Prefetch, Q
+from django.db.models import Prefetch, Q
 
 from inventory.compute import build_spec
 from inventory.errors import Refused
-from inventory.models import Event, Line, Pair, Seat, Ski, Trip, Workshop
+from inventory.models import Line, Pair, Seat, Ski, Trip, Workshop
 from inventory.queries import builds
 from inventory.queries.ledger import code_in
 from inventory.queries.readiness_facts import PairOf, SkiOf, Supposing, WorkshopOf
@@ -89,10 +89,7 @@ def _workshop(
 
 def _pairs(workshops: list[UUID]) -> dict[UUID, list[PairOf]]:
     """The pairs of these workshops, with what both skis have behind them."""
-    skis = Ski.objects.annotate(
-        code=code_in(),
-        tagged=Exists(Event.objects.filter(step="tags printed", taggings__thing=OuterRef("thing_id"))),
-    ).order_by("side")
+    skis = Ski.objects.annotate(code=code_in()).order_by("side")
     rows = (
         Pair.objects.filter(workshop_id__in=workshops, thing__state__isnull=False)
         .annotate(code=code_in())
@@ -116,7 +113,7 @@ def _pair(row: Any, done: Mapping[UUID, frozenset[str]]) -> PairOf:
     except Refused as error:
         refused = error
     skis = tuple(
-        SkiOf(ski.thing_id, ski.side, shown(ski.code), done.get(ski.thing_id, frozenset()), ski.tagged)
+        SkiOf(ski.thing_id, ski.side, shown(ski.code), done.get(ski.thing_id, frozenset()))
         for ski in row.skis.all()
     )
     return PairOf(

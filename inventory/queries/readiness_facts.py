@@ -13,6 +13,7 @@ from uuid import UUID
 from inventory.compute.build_spec import Shaped
 from inventory.compute.codes import Kind
 from inventory.compute.layup import Stuff
+from inventory.compute.needs import Factor
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.models import (
@@ -103,13 +104,12 @@ class TrailerOf:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SkiOf:
-    """One ski of a pair, the steps it has, and whether a tag was printed for it."""
+    """One ski of a pair, and the steps it has."""
 
     id: UUID
     side: str
     code: str
     done: frozenset[str] = frozenset()
-    tagged: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -161,7 +161,8 @@ class WorkshopOf:
 class Packed:
     """One package that holds something. `through`: its last day by label, opening and re-test.
 
-    `aged_through`: the last day by its warmth, an estimate; None: nobody knows. `set_aside`: for other trips.
+    `aged_through`: the last day by its warmth, an estimate; None: nobody knows; `over`: by what was read on
+    thermometers alone it is over. `set_aside`: for other trips.
     """
 
     id: UUID
@@ -173,6 +174,7 @@ class Packed:
     spot: Spot
     through: date | None
     aged_through: date | None = None
+    over: bool = False
     opened_on: date | None = None
     held: bool = False
     set_aside: int = 0
@@ -220,6 +222,8 @@ class Facts:
     people: Mapping[UUID, Person] = field(default_factory=dict)
     sheets: frozenset[UUID] = frozenset()  # materials whose safety data sheet is kept here
     listed: tuple[Listed, ...] = ()  # open lines of this trip's loading list
+    twice: tuple[tuple[UUID, str], ...] = ()  # listed for another trip of the same days, and which
+    learned: Mapping[str, Factor] = field(default_factory=dict)  # what is lost of a material, by its key
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
 

@@ -14,7 +14,7 @@ _DEEP = 6
 def places_of_all() -> dict[UUID, PlaceOf]:
     """Every place, tow cars too."""
     rows = Place.objects.filter(thing__state__isnull=False).select_related("thing__state")
-    found = {
+    return {
         row.thing_id: PlaceOf(
             row.thing_id,
             Kind(row.thing.kind),
@@ -25,9 +25,6 @@ def places_of_all() -> dict[UUID, PlaceOf]:
         )
         for row in rows.annotate(code=code_in())
     }
-    for car in TowCar.objects.filter(thing__state__isnull=False).annotate(code=code_in()):
-        found[car.thing_id] = PlaceOf(car.thing_id, Kind.TOW_CAR, car.name, shown(car.code), None)
-    return found
 
 
 def shown(code: str | None) -> str:

@@ -4,12 +4,14 @@ What is supposed is applied here, so that no room knows whether a trailer stays 
 """
 
 from collections import Counter
-from collections.abc import Iterable
-from datetime import date
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from datetime import date, datetime, time
 from uuid import UUID
 
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.timezone import get_current_timezone
 
 from inventory.compute import expiry
 from inventory.compute.codes import Kind
@@ -26,7 +28,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import equipment
+from inventory.queries import ages, equipment
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.readiness_booked import workshops_of
 from inventory.queries.readiness_facts import (
@@ -35,9 +37,11 @@ from inventory.queries.readiness_facts import (
     Piece,
     Supposing,
 )
+from inventory.queries.readiness_learned import learned
 from inventory.queries.readiness_places import Where, cars_of, places_of_all, shown, trailers_of
 
 SHEET = "safety data sheet"
+AGES = frozenset({"resin", "hardener", "glue"})  # by warmth; steel and wood do not
 
 
 def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
@@ -48,6 +52,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     lines = list(_open_lines(today))
     own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
     where = Where(places, [each.id for each in trailers], cars_of(trailers), own)
+    materials = {row.id: row for row in Material.objects.order_by("name")}
     ours, cancelled, earlier = workshops_of(trip, today, supposed)
     return Facts(
         today=today,
@@ -59,12 +64,14 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         cancelled=cancelled,
         earlier=earlier,
         places=places,
-        materials={row.id: row for row in Material.objects.order_by("name")},
-        packages=_packages(where, lines, trip),
+        materials=materials,
+        packages=_aged(_packages(where, lines, trip), materials, today),
         equipment=_equipment(where),
         people={row.id: row for row in Person.objects.order_by("name")},
         sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
         listed=tuple(own.values()),
+        twice=_twice(trip, lines, own),
+        learned=learned(),
         met_on=_met(),
         backed_up_on=_backed_up(),
     )
@@ -133,6 +140,24 @@ def _packages(where: Where, lines: Iterable[Listed], trip: Trip) -> tuple[Packed
     return tuple(found)
 
 
+def _aged(
+    packages: tuple[Packed, ...], materials: Mapping[UUID, Material], today: date
+) -> tuple[Packed, ...]:
+    """The same with their age by warmth, of what ages by it and is not past its date yet."""
+    evening = datetime.combine(today, time.max, tzinfo=get_current_timezone())
+    ageing = {id for id, row in materials.items() if row.purpose in AGES or row.chemistry}
+    asked = [
+        each.id for each in packages if each.material in ageing and each.through and each.through >= today
+    ]
+    known = ages.ages_of(asked, evening) if asked else {}
+    return tuple(
+        replace(each, aged_through=known[each.id].age.forecast, over=known[each.id].read)
+        if each.id in known
+        else each
+        for each in packages
+    )
+
+
 def _equipment(where: Where) -> tuple[Piece, ...]:
     holds = set(Hold.objects.filter(thing__equipment__isnull=False).values_list("thing_id", flat=True))
     dues: dict[UUID, list[equipment.Due]] = {}
@@ -152,10 +177,23 @@ def _equipment(where: Where) -> tuple[Piece, ...]:
     )
 
 
+def _twice(trip: Trip, lines: Iterable[Listed], own: Mapping[UUID, Listed]) -> tuple[tuple[UUID, str], ...]:
+    """What is listed here and, as a whole, for another trip that is away on one of the same days."""
+    return tuple(
+        (line.thing_id, line.trip.name)
+        for line in lines
+        if line.trip_id != trip.id
+        and line.amount is None
+        and line.thing_id in own
+        and line.trip.leaves_on < trip.back_on
+        and line.trip.back_on > trip.leaves_on
+    )
+
+
 def _backed_up() -> date | None:
-    """When this laptop's last backup was read again whole."""
-    at = Machine.objects.filter(here=True).values_list("backed_up_at", flat=True).first()
-    return timezone.localtime(at).date() if at else None
+    """When these books were last backed up."""
+    here = Machine.objects.filter(here=True).first()
+    return timezone.localdate(here.backed_up_at) if here and here.backed_up_at else None
 
 
 def _met() -> dict[str, date | None]:

@@ -3,12 +3,14 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from types import SimpleNamespace
+from typing import Any
 from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 
 from inventory.compute.codes import Kind
-from inventory.models import Place, Trip, Workshop
+from inventory.models import Person, Place, Trip, Workshop
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,17 @@ def trailers() -> list[tuple[UUID, str]]:
     return list(rows.order_by("name").values_list("thing_id", "name"))
 
 
+def tow_cars() -> list[tuple[UUID, str]]:
+    """Every tow car in use, by name."""
+    rows = Place.objects.filter(thing__kind=Kind.TOW_CAR, thing__state__isnull=False)
+    return list(rows.order_by("name").values_list("thing_id", "name"))
+
+
+def people() -> list[Person]:
+    """Everybody who works here, by name."""
+    return list(Person.objects.order_by("name"))
+
+
 def trailer_name(id: UUID) -> str:
     """What a trailer is called."""
     return Place.objects.filter(thing_id=id).values_list("name", flat=True).first() or ""
@@ -54,6 +67,18 @@ def workshops_from(day: date) -> QuerySet[Workshop]:
     """Workshops that end on that day or later, the next first, with how many pairs are booked."""
     booked = Count("pairs", filter=Q(pairs__thing__state__isnull=False))
     return Workshop.objects.filter(ends_on__gte=day).annotate(booked=booked).order_by("starts_on", "name")
+
+
+def workshops_named(ids: Iterable[str]) -> list[Workshop]:
+    """These workshops, in order of their days."""
+    return list(Workshop.objects.filter(id__in=[UUID(id) for id in ids]).order_by("starts_on", "name"))
+
+
+def card(row: Trip) -> Any:
+    """What a trip's card says, as its form shows it."""
+    crossings = "unknown" if row.crossings is None else " ".join(row.crossings)
+    fields = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
+    return SimpleNamespace(**fields | {"crossings": crossings})
 
 
 def workshops_of(row: Trip) -> list[Workshop]:

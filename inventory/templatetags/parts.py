@@ -251,8 +251,8 @@ def _reasons(given: object) -> list[object]:
 
 def _note(reason: object) -> dict[str, object]:
     """One line of a list of reasons. Beside compute's Reason any row with `sentence` and `level` will do;
-    `why` (a second sentence), `url` (where the sentence leads) and `codes` (of the things it speaks of) are
-    shown where a row has them."""
+    `why` (a second sentence), `url` (where the sentence leads), `codes` (of the things it speaks of) and
+    `cures` (what puts it right, with a button where one click does) are shown where a row has them."""
     facts: Any = getattr(reason, "facts", None) or {}
     return {
         "level": level_of(reason) if hasattr(reason, "level") else None,
@@ -261,6 +261,7 @@ def _note(reason: object) -> dict[str, object]:
         "why": getattr(reason, "why", None) or facts.get("why"),
         "url": getattr(reason, "url", None),
         "codes": getattr(reason, "codes", ()),
+        "cures": getattr(reason, "cures", ()),
         "how": getattr(reason, "how", None),
     }
 

@@ -11,19 +11,20 @@ from django.utils import timezone
 
 from inventory.queries import day as queries
 from inventory.queries import off_season as jobs
-from inventory.queries.notes import Note
+from inventory.queries.notes import Cure, Note
 from inventory.roles import Right
 from inventory.views.frame import needs, now
 
 
 def linked(notes: Iterable[Note]) -> list[Note]:
     """The same notes with the address each leads to."""
-    return [replace(note, url=_address(note)) if note.page else note for note in notes]
+    return [replace(note, url=address(note)) if note.page else note for note in notes]
 
 
-def _address(note: Note) -> str:
-    search = f"?{urlencode(note.find)}" if note.find else ""
-    return reverse(note.page, args=note.about) + search
+def address(row: Note | Cure) -> str:
+    """Where a note or a cure leads."""
+    search = f"?{urlencode(row.find)}" if row.find else ""
+    return reverse(row.page, args=row.about) + search
 
 
 @needs(Right.SEE)

@@ -15,7 +15,7 @@ from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, HttpResponseRedirect
 from django.shortcuts import render
 from django.template.response import SimpleTemplateResponse
-from django.urls import reverse
+from django.urls import resolve, reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext_lazy as _
@@ -105,10 +105,13 @@ def write(request: HttpRequest, action: Callable[..., Done], **values: Any) -> D
 
 
 def said(request: HttpRequest, sentence: object, to: str, *, undo: Done | None = None) -> HttpResponse:
-    """Go to a page and say there what was done; with `undo`, offer to take that act back."""
+    """Go to a page and say there what was done; with `undo`, offer to take that act back.
+
+    A form that names the page it stands on (`next`) leads back there.
+    """
     tags = f"undo:{reverse('books-undo', args=[undo.token])}" if undo else ""
     messages.success(request, str(sentence), extra_tags=tags)
-    return HttpResponseRedirect(to)
+    return HttpResponseRedirect(led_back(request, to))
 
 
 def led_back(request: HttpRequest, otherwise: str) -> str:
@@ -139,6 +142,12 @@ def ask(
     elif form.is_bound:
         status = 422
     return render(request, template, {"form": form, **context}, status=status)
+
+
+def may_open(request: HttpRequest, url: str) -> bool:
+    """True when the person who asks may open this address of the house."""
+    right = getattr(resolve(url.partition("?")[0]).func, "right", None)
+    return right is None or may(role_of(request), right)
 
 
 def person_of(request: HttpRequest) -> Any:

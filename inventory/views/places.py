@@ -47,7 +47,7 @@ def inside(request: HttpRequest, code: Code) -> HttpResponse:
         "contents": found,
         "bare": not any(packages or content.others for content, packages in found),
         "form": form,
-        "edits": history(form, dict.fromkeys(("place", "zone", "trailer"), place.id)),
+        "edits": history(form, dict.fromkeys(("place", "zone", "trailer", "tow car"), place.id)),
         "readings": ages.readings_of([place.id])[-5:],
         "may_run": may(role_of(request), Right.RUN),
     }

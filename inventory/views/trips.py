@@ -1,6 +1,7 @@
 """Trips: which there are, and whether one can leave."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -23,12 +24,13 @@ from inventory.forms import trips as forms
 from inventory.queries import builds, readiness
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
-from inventory.queries.notes import Answer, counted
+from inventory.queries.notes import Answer, Note, counted
+from inventory.queries.readiness_facts import Supposing
 from inventory.queries.readiness_read import read
 from inventory.roles import Right, may
 from inventory.views import trip_papers
-from inventory.views.day import linked
-from inventory.views.frame import ask, led_back, needs, now, role_of, said
+from inventory.views.day import address, linked
+from inventory.views.frame import ask, may_open, needs, now, role_of, said
 
 PAPERS = ("a4", "letter")
 WORDS = {
@@ -59,7 +61,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("The trip is planned."), reverse("trips-trip", args=[done.thing]))
 
-    form = forms.PlanTrip(request.POST or None, today=_today(), initial=_offered(request))
+    form = forms.TripCard(request.POST or None, today=_today(), initial=_offered(request))
     return ask(request, form, "inventory/trips/plan.html", actions.plan_trip, then)
 
 
@@ -81,31 +83,46 @@ def _offered(request: HttpRequest) -> dict[str, Any]:
 
 @needs(Right.SEE)
 def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
-    """One trip: can it leave, and why not."""
+    """One trip: can it leave, why not, what puts that right; with `?guests=1` and so on: what if."""
     row = _found(trip)
     today = _today()
-    answer = readiness.answer(row, today)
-    named = dict(queries.trailers())
+    form = forms.WhatIf(request.GET or None, trip=row)
+    supposing = form.supposing() if form.is_valid() else Supposing()
+    answer = readiness.answer(row, today, supposing)
     context = {
         "trip": row,
         "over": row.back_on < today,
-        "answer": Answer(tuple(linked(answer.reasons))),
+        "answer": Answer(tuple(_curable(request, linked(answer.reasons)))),
         "word": WORDS[answer.level],
         "sentence": _sentence(row, answer),
-        "trailers": [named.get(UUID(id), "") for id in row.trailers],
-        "workshops": queries.workshops_of(row),
+        "card": forms.TripCard(card=queries.card(row)).facts(),
+        "form": form,
+        "supposing": supposing.anything,
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)
 
 
+def _curable(request: HttpRequest, notes: Iterable[Note]) -> Iterator[Note]:
+    """The same notes, each cure with its address, and leading back here; who may not open it reads on."""
+    here = request.get_full_path()
+    for note in notes:
+        cures = []
+        for cure in note.cures:
+            url = address(cure) if cure.page else ""
+            opens = bool(url) and may_open(request, url)
+            values = dict(cure.values, next=here) if cure.values else {}
+            cures.append(replace(cure, url=url if opens else "", values=values))
+        url = note.url if note.url and may_open(request, note.url) else ""
+        yield replace(note, url=url, cures=tuple(cures))
+
+
 def _sentence(row: Any, answer: Answer) -> Sentence:
-    stops = sum(note.level is Level.STOP for note in answer.reasons)
-    values = {"date": row.leaves_on, "count": stops}
-    if not stops:
-        return say("Nothing was found against leaving on {date}, as far as it was looked at.", **values)
+    values = {"date": row.leaves_on, "count": answer.against}
+    if answer.level <= Level.LOOK:
+        return say("Nothing was found against leaving on {date}, by what was entered.", **values)
     return counted(
-        stops,
+        answer.against,
         say("1 reason stands against leaving on {date}.", **values),
         say("{count} reasons stand against leaving on {date}.", **values),
     )
@@ -122,10 +139,20 @@ def edit(request: HttpRequest, trip: UUID) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("The trip is changed."), reverse("trips-trip", args=[trip]))
 
-    fields = ("name", "leaves_on", "back_on", "trailers", "workshops")
-    initial = {field: getattr(row, field) for field in fields}
-    form = forms.PlanTrip(request.POST or None, today=_today(), of=row, initial=initial)
+    form = forms.TripCard(request.POST or None, today=_today(), card=queries.card(row))
     return ask(request, form, "inventory/trips/edit.html", change, then, trip=row)
+
+
+@needs(Right.RUN)
+def copy(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Plan the next trip as this one."""
+    row = _found(trip)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("The trip is planned."), reverse("trips-trip", args=[done.thing]))
+
+    form = forms.CopyTrip(request.POST or None, trip=row, today=_today(), initial={"name": row.name})
+    return ask(request, form, "inventory/trips/copy.html", actions.copy_trip, then, trip=row)
 
 
 @needs(Right.SEE)
@@ -207,10 +234,10 @@ def _on_paper(request: HttpRequest, template: str, name: str, context: dict[str,
 
 
 def _listed(request: HttpRequest, trip: UUID, sentence: str) -> Callable[[Done], HttpResponse]:
-    """Back to where the form says, or to the list."""
+    """Back to the list, unless the form says where it stands."""
 
     def then(done: Done) -> HttpResponse:
-        return said(request, sentence, led_back(request, reverse("trips-list", args=[trip])))
+        return said(request, sentence, reverse("trips-list", args=[trip]))
 
     return then
 

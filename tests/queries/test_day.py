@@ -1,15 +1,11 @@
 """The day sheet: what it says, how it gathers, where each sentence leads, and that it stays quick to read."""
 
 from datetime import date, timedelta
-from uuid import UUID
 
-import networkx
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
-from hypothesis import given
-from hypothesis import strategies as st
 
 from inventory.actions import artwork, builds, equipment, materials, press, scans, stock, trips
 from inventory.actions import shop as shop_actions
@@ -23,7 +19,7 @@ from inventory.queries import day, off_season, readiness
 from inventory.queries import trips as trip_queries
 from inventory.queries.notes import worst_first
 from inventory.views.day import linked
-from tests.make import Shop, grams, metres, pieces, token
+from tests.make import Shop, grams, pieces, token
 from tests.queries import warm
 
 TODAY = date(2026, 11, 30)
@@ -48,16 +44,6 @@ def trip_to(shop: Shop, leaves: int = 3, pairs: int = 0) -> object:
         trailers=[trailer],
         workshops=[workshop],
     ).thing
-
-
-def laid_up_ski(shop: Shop, edge: object) -> None:
-    """One ski of a pair without a workshop takes 3 m of edge."""
-    _, left, _ = shop.pair()
-    shop.do(press.lay_up, ski=left, inputs=[(edge, metres(3))])
-
-
-def answer(shop: Shop, trip: object) -> object:
-    return readiness.answer(trip_queries.trip(trip), TODAY)
 
 
 def test_day_sheet_when_nothing_is_wrong_says_nothing(shop):
@@ -249,80 +235,6 @@ def test_off_season_list_when_a_jug_must_not_freeze_counts_it(shop):
     assert said(off_season.jobs(TODAY))[0] == "Move what must not freeze to a warm store: 1 package."
 
 
-def test_answer_when_edge_is_one_pair_short_is_not_ready_with_how_it_was_got(shop):
-    """2 pairs of 2 skis of 3 m take 12 m: 12 m will do, 11.9 m will not."""
-    edge = shop.package("edge", metres(14.9), "E-1")
-    laid_up_ski(shop, edge)
-    trip = trip_to(shop, pairs=2)
-    (short,) = [note for note in answer(shop, trip).reasons if note.level is Level.STOP]
-    assert str(short.sentence).startswith("Too little Edge: 2 pairs take about")
-    assert short.how is not None
-    shop.package("edge", metres(0.1), "E-2")
-    assert not [note for note in answer(shop, trip).reasons if note.level is Level.STOP]
-
-
-@pytest.mark.parametrize("held", [False, True])
-def test_answer_counts_only_what_can_be_used_on_the_day(shop, held):
-    """Enough in all; what is on hold, or passes its date before the day, counts for nothing."""
-    edge = shop.package("edge", metres(3), "E-1")
-    laid_up_ski(shop, edge)
-    trip = trip_to(shop, pairs=1)
-    last = TODAY + timedelta(days=2 if not held else 300)
-    more = shop.package("edge", metres(50), "E-2", expires_on=last)
-    if held:
-        shop.do(stock.hold, things=[more], reason="bent")
-    assert any("Too little Edge" in sentence for sentence in said(answer(shop, trip).reasons))
-    shop.package("edge", metres(6), "E-3", expires_on=TODAY + timedelta(days=3))
-    assert not any("Too little Edge" in sentence for sentence in said(answer(shop, trip).reasons))
-
-
-def test_answer_when_nothing_is_against_it_cannot_say_and_names_what_was_not_looked_at(shop):
-    """Never *ready* while load, goods, power, air and moulds are not looked at."""
-    edge = shop.package("edge", metres(50), "E-1")
-    laid_up_ski(shop, edge)
-    found = answer(shop, trip_to(shop, pairs=1))
-    assert found.level is Level.UNKNOWN
-    assert len(found.reasons) == 1
-    assert "not looked at" in str(found.reasons[0].sentence)
-
-
-def test_answer_when_no_pair_is_booked_says_so(shop):
-    """Nobody booked is not known to be nothing needed."""
-    assert "No pair is booked for Kvitskard yet." in said(answer(shop, trip_to(shop)).reasons)
-
-
-DAYS = st.integers(0, 6)
-
-
-@given(
-    visits=st.lists(st.tuples(DAYS, st.integers(0, 4)), min_size=1, max_size=4),
-    packages=st.lists(st.tuples(st.integers(1, 20), st.one_of(st.none(), DAYS)), max_size=5),
-)
-def test_worst_lack_agrees_with_a_maximum_flow(visits, packages):
-    """Nothing lacks exactly when all pairs can be served by packages still in date on their day.
-
-    Outside check: networkx, maximum flow from packages to days; a ski takes 1, a pair 2.
-    """
-    days = sorted((TODAY + timedelta(days=day), pairs) for day, pairs in visits)
-    held = [
-        readiness.Held(
-            UUID(int=1), UUID(int=2), amount, None if last is None else TODAY + timedelta(days=last), False
-        )
-        for amount, last in packages
-    ]
-    graph = networkx.DiGraph()
-    graph.add_nodes_from(["all", "served"])
-    for number, (when, pairs) in enumerate(days):
-        graph.add_edge(("day", number), "served", capacity=2 * pairs)
-        for which, each in enumerate(held):
-            graph.add_edge("all", ("package", which), capacity=each.amount)
-            if each.serves(when):
-                graph.add_edge(("package", which), ("day", number))
-    served = networkx.maximum_flow_value(graph, "all", "served")
-    lack = readiness.worst_lack(days, 1.0, held)
-    assert (lack is None) == (served == sum(2 * pairs for _, pairs in days))
-
-
 IN_MARCH = date(2027, 3, 1)
 UNKNOWN = Refused("codes.unknown", say("Nothing here."), say("Read it again."))
 
@@ -350,9 +262,7 @@ def test_day_sheet_with_ten_of_each_reads_as_often_as_with_one(shop):
     """The number of statements does not grow with what there is."""
     trip_to(shop, pairs=1)
     fill(shop, 1, "A")
-    with CaptureQueriesContext(
-        connection,
-    ) as few:
+    with CaptureQueriesContext(connection) as few:
         one = day.notes(TODAY)
     fill(shop, 9, "B")
     with CaptureQueriesContext(connection) as many:
@@ -370,3 +280,17 @@ def test_notes_all_lead_to_pages_that_exist_and_the_worst_comes_first(shop):
     sheet = day.notes(TODAY)
     assert sheet == worst_first(sheet)
     assert reverse("trips") in str([note.url for note in notes])
+
+
+def test_day_sheet_says_first_whether_the_next_trip_can_leave(shop):
+    """With how many reasons; the trip's own page has them."""
+    trip = trip_to(shop, pairs=1)
+    first = day.notes(TODAY)[0]
+    found = answer(shop, trip)
+    assert found.level is Level.STOP
+    assert f"Not ready: {found.against} reasons." in str(first.sentence)
+    assert (first.page, first.about) == ("trips-trip", (str(trip),))
+
+
+def answer(shop, trip):
+    return readiness.answer(trip_queries.trip(trip), TODAY)

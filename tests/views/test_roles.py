@@ -44,7 +44,7 @@ LOWEST = {
         suppliers suppliers-make suppliers-card suppliers-edit suppliers-offer suppliers-offer-edit
         equipment-make equipment-edit equipment-plan equipment-replan equipment-inspect care-retest
         papers-attach papers-withdraw places-make places-edit trips-plan trips-edit
-        trips-put-on trips-set-aside trips-take-off builds-plan builds-book
+        trips-copy trips-put-on trips-set-aside trips-take-off builds-plan builds-book
         build-steps-add build-steps-change
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
