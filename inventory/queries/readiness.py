@@ -11,21 +11,32 @@ from inventory.compute.reasons import Level
 from inventory.errors import say
 from inventory.models import Trip
 from inventory.queries import (
+    readiness_goods,
     readiness_load,
     readiness_materials,
     readiness_parts,
+    readiness_power,
+    readiness_press,
+    readiness_safety,
+    readiness_stowage,
 )
 from inventory.queries.notes import Answer, Note, soonest_first
 from inventory.queries.readiness_facts import Facts, Supposing
 from inventory.queries.readiness_read import read
 
 Room = Callable[[Facts], list[Note]]
-ROOMS: tuple[Room, ...] = (
+ON_THE_ROAD: tuple[Room, ...] = (
+    readiness_load.reasons,
+    readiness_goods.reasons,
+    readiness_stowage.reasons,
+    readiness_safety.reasons,
+)
+AT_WORK: tuple[Room, ...] = (
     readiness_materials.reasons,
     readiness_parts.reasons,
-    readiness_load.reasons,
+    readiness_press.reasons,
+    readiness_power.reasons,
 )
-SUPPLY_ROOMS: tuple[Room, ...] = (readiness_load.reasons,)  # nobody builds on a supply run
 
 
 def answer(trip: Trip, today: date, supposing: Supposing | None = None) -> Answer:
@@ -34,8 +45,8 @@ def answer(trip: Trip, today: date, supposing: Supposing | None = None) -> Answe
 
 
 def judged(facts: Facts) -> Answer:
-    """The answer to these facts."""
-    rooms = SUPPLY_ROOMS if facts.trip.sort == "supply run" else ROOMS
+    """The answer to these facts; on a supply run nobody builds."""
+    rooms = ON_THE_ROAD if facts.trip.sort == "supply run" else AT_WORK + ON_THE_ROAD
     found = [*_itself(facts), *(note for room in rooms for note in room(facts))]
     return Answer(tuple(soonest_first(found)))
 
