@@ -127,12 +127,12 @@ def lay_up(
             "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")
         )
     for other in printed:
-        _check_sheet(ski, other)
+        check_sheet(ski, other)
     if not inputs:
         raise Refused(
             "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
         )
-    _check_one_blank(ski, [thing for thing, _ in inputs])
+    check_one_blank(ski, [thing for thing, _ in inputs])
     mixing.refuse_apart([thing for thing, _ in inputs])
     hands = hands_of(act, "lay-up", doer, [ski])
     facts = check_in_date(act, [thing for thing, _ in inputs], override)
@@ -145,7 +145,7 @@ def lay_up(
     )
 
 
-def _check_sheet(ski: UUID, printed: UUID) -> None:
+def check_sheet(ski: UUID, printed: UUID) -> None:
     """A printed top sheet carries the code of its ski, or of its pair."""
     if printed == ski or ski in bench.skis_of(printed):
         return
@@ -160,7 +160,8 @@ def _check_sheet(ski: UUID, printed: UUID) -> None:
     )
 
 
-def _check_one_blank(ski: UUID, things: Sequence[UUID]) -> None:
+def check_one_blank(ski: UUID, things: Sequence[UUID]) -> None:
+    """Refuse a second core blank in one ski: `layup.second_blank`."""
     blanks = bench.blanks_in(ski) + [
         row for row in stock.packages(things) if row.lot.material.purpose == "blank"
     ]

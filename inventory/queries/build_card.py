@@ -198,7 +198,7 @@ def _hands(event: Event) -> str:
 
 def _mixed(skis: Sequence[UUID], lines: Iterable[Line]) -> dict[UUID, Event]:
     """Per ski the mixing of the cup that went into it; of a ski not laid up, the newest cup mixed for it."""
-    laid = {line.event_id: line.thing_id for line in lines if line.event.step == "laid up"}
+    laid = {line.event_id: line.thing_id for line in lines if line.event.step in ("laid up", "layer added")}
     cups: dict[UUID, UUID] = {}
     for part in chunks(laid):
         inputs = Line.objects.filter(event_id__in=part, role=Role.INPUT, thing__kind=Kind.RESIN_BATCH)

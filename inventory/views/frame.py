@@ -52,6 +52,7 @@ _DOOR_OF = {
     "press": "bench",
     "build": "bench",
     "mixing": "bench",
+    "laying": "bench",
     "pressing": "bench",
     "builds": "bench",
     "seats": "bench",

@@ -45,7 +45,7 @@ _ABOUT = {
         _SHARES,
     ),
     Kind.SKI: (
-        ("press-lay-up", _("Lay up"), Right.RECORD, "ski"),
+        ("laying-layers", _("Lay up"), Right.RECORD, ""),
         ("press-inspect", _("Inspect"), Right.RUN, "ski"),
         ("press-finish", _("Finish"), Right.RECORD, "skis"),
         ("builds-card", _("Build card"), Right.SEE, ""),

@@ -4,14 +4,15 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.actions import mixing, press, stock
+from inventory.actions import materials, mixing, press, stock
 from inventory.compute.damp import Air
+from inventory.compute.units import Base
 from inventory.models import Event
 from inventory.queries import cups
 from inventory.queries import mixing as queries
 from tests import bench_world
 from tests.bench_world import DRY
-from tests.make import grams, refused
+from tests.make import day, grams, refused
 
 pytestmark = pytest.mark.django_db
 
@@ -72,8 +73,6 @@ def test_plan_takes_first_expired_first_out_and_for_the_other_ski_the_same_lots(
     """By date; but what the pair's first ski has comes before, where it may still be used."""
     shop = world.shop
     _, left, right = world.pair()
-    from tests.make import day
-
     sooner = shop.package("resin", grams(3000), "resin-0", expires_on=day("2027-01-15"))
     late = shop.package("resin", grams(3000), "resin-9", expires_on=day("2028-01-15"))
     assert plan(world, [left]).resin[0].thing == sooner
@@ -159,9 +158,6 @@ def test_mix_that_cannot_be_right_is_refused_and_the_cup_that_differs_by_it_is_k
 def test_mix_of_a_hardener_made_for_another_resin_is_refused(world):
     """The hardener's card names its resin."""
     shop = world.shop
-    from inventory.actions import materials
-    from inventory.compute.units import Base
-
     other = shop.do(materials.make_material, key="resin-2", name="Other", base=Base.MG, purpose="resin").thing
     can = shop.do(stock.receive_lot, material=other, number="O-1", packages=[grams(900)]).things[-1]
     with refused("mix.other_resin"):
