@@ -195,7 +195,9 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
         pages["lay-up"] = page("press-lay-up", ski=first_without("lay-up"))
         pages["press"] = page("press-cycle", skis=both)
     if may(role, Right.RUN):
-        pages["judge"] = page("press-judge", cycle=bench.newest_cycle(ski.id for ski in found.skis))
+        cycle = bench.newest_cycle(ski.id for ski in found.skis)
+        if cycle:
+            pages["judge"] = page("press-judge", cycle=cycle)
         pages["inspect"] = page("press-inspect", ski=first_without("inspect"))
         pages["hand-over"] = page("press-hand-over", pair=found.code)
     return pages

@@ -8,9 +8,10 @@ from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import build_steps, people, press
 from inventory.compute.build_steps import JOBS
+from inventory.compute.codes import Kind
 from inventory.queries import build_card, builds, things
 from inventory.queries import build_steps as lists
-from tests.make import Shop, grams
+from tests.make import Shop, grams, pieces
 
 pytestmark = pytest.mark.django_db
 
@@ -82,8 +83,18 @@ def test_card_leads_each_role_to_what_it_may_record(shop: Shop, sign_in) -> None
     for page in pages.values():
         assert f"/press/mix/?skis={one}%0A{other}" in page
         assert f"/press/lay-up/?ski={one}" in page
-    assert "/press/judge/" not in pages["helper"]
+        assert "/press/judge/" not in page  # nothing was pressed
+    assert "/press/hand-over/" not in pages["helper"]
     assert f"/press/hand-over/?pair={code}" in pages["crew"]
+    machine = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing
+    blanks = shop.package("blank", pieces(2))
+    for ski in (left, right):
+        shop.do(press.lay_up, ski=ski, inputs=[(blanks, pieces(1))])
+    run = {"mould": None, "set_kpa": 300, "set_c": 70, "minutes": 60}
+    cycle = shop.do(press.record_cycle, press=machine, skis=[left, right], **run).thing
+    for role, leads in (("helper", False), ("crew", True)):
+        page = sign_in(role).get(f"/builds/{code}/card/").content.decode()
+        assert (f"/press/judge/?cycle={things.codes_of([cycle])[0]}" in page) is leads
 
 
 def test_card_ticks_the_mix_from_the_cup_whether_laid_up_or_only_meant(shop: Shop, sign_in) -> None:
