@@ -97,10 +97,11 @@ def test_serve_of_a_demo_folder_is_refused(data):
     (data / folder.MARK).unlink()
     file = sqlite3.connect(data / "shop.sqlite3")
     with file:
-        file.execute(
-            "INSERT INTO inventory_shop (id, name, host, reach, currency, units, language, demo) "
-            "VALUES ('00000000000000000000000000000001', 'Q', '', '', 'EUR', 'metric', 'en', 1)"
-        )
+        columns = [name for _, name, *_ in file.execute("PRAGMA table_info(inventory_shop)")]
+        known = {"id": f"{1:032}", "name": "Q", "currency": "EUR", "units": "metric", "demo": 1}
+        marks = ", ".join("?" for _ in columns)
+        row = [known.get(name, "") for name in columns]
+        file.execute(f"INSERT INTO inventory_shop ({', '.join(columns)}) VALUES ({marks})", row)
     file.close()
     assert "is the demo's folder" in manage(data, "serve").stderr
 
