@@ -15,13 +15,16 @@ from inventory.compute.expiry import months_later
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
-from inventory.models import Lot, Material, Package
+from inventory.models import Lot, Material, OrderLine, Package
 from inventory.queries import stock
 
 
 @dataclass(frozen=True, slots=True)
 class LotRow:
-    """One lot of a delivery, as its labels say. Without a printed date the shelf life on the card counts."""
+    """One lot of a delivery, as its labels say. Without a printed date the shelf life on the card counts.
+
+    `order_line`: what it was ordered by. `damaged`: in a state that has to be looked at before any use.
+    """
 
     material: UUID
     number: str
@@ -30,6 +33,8 @@ class LotRow:
     expires_on: date | None = None
     codes: tuple[Code, ...] = ()
     written_in: str = ""  # as compute.units has it: to be shown again in the same units
+    order_line: UUID | None = None
+    damaged: bool = False
 
 
 @happening
@@ -44,8 +49,9 @@ def receive_delivery(
 ) -> None:
     """Receive the lots of one delivery; its papers are kept with each of them.
 
-    Afterwards: every lot is known and every package is born, or nothing of it is.
-    Refused: stock.nothing_came, and for any row what `stock.receive_lot` refuses.
+    Afterwards: every lot is known and every package is born, or nothing of it is. What came damaged is on
+    hold. An order line that a row names has that much less to come.
+    Refused: stock.nothing_came, order.no_line, and for any row what `stock.receive_lot` refuses.
     """
     if not lots:
         raise Refused(
@@ -61,7 +67,7 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
     """Receive one lot within an act; return its id.
 
     Refuses: stock.no_packages, stock.codes_apart, stock.unknown_material, stock.made_after_expiry,
-    stock.not_made_yet, stock.other_dates
+    stock.not_made_yet, stock.other_dates, order.no_line
     """
     card = Material.objects.filter(id=row.material).first()
     if card is None:
@@ -81,8 +87,10 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
         act.born(Kind.PACKAGE, base=Base(card.base), code=row.codes[index] if row.codes else None)
         for index in range(len(row.packages))
     ]
+    facts = _tie(row)
     act.record(
         "received",
+        facts=facts,
         inputs=[Entry(lot)],
         outputs=[
             Entry(package.id, amount, Basis.COUNTED, place)
@@ -93,7 +101,26 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
     for package in born:
         typed = {"written_in": row.written_in} if row.written_in else {}
         cards.save(act, Package, package.id, lot_id=lot, expires_on=expires_on, **typed)
+    if row.damaged:
+        act.record("held", observed=[Entry(package.id) for package in born], note="came in damaged")
     return lot
+
+
+def _tie(row: LotRow) -> dict[str, object]:
+    """What the event says of the order: which line, whether it is another material, whether it is damaged."""
+    facts: dict[str, object] = {"damaged": True} if row.damaged else {}
+    if row.order_line is not None:
+        line = OrderLine.objects.filter(id=row.order_line).select_related("order").first()
+        if line is None or line.order.given_up:
+            raise Refused(
+                "order.no_line",
+                say("That order line is not there, or its order was given up."),
+                say("Receive it without an order, or choose another line."),
+            )
+        facts |= {"order_line": str(line.id)}
+        if line.material_id != row.material:
+            facts |= {"instead": True}
+    return facts
 
 
 def _expiry(card: Material, row: LotRow) -> tuple[date | None, bool]:

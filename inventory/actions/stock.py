@@ -33,6 +33,7 @@ def receive_lot(
     supplier: UUID | None = None,
     place: UUID | None = None,
     codes: Sequence[Code] = (),
+    order_line: UUID | None = None,
 ) -> None:
     """Receive packages of one lot.
 
@@ -41,9 +42,9 @@ def receive_lot(
     making.
     Refused: stock.no_packages, stock.codes_apart, stock.unknown_material, stock.made_after_expiry,
     stock.not_made_yet, stock.other_dates, stock.wrong_unit, stock.not_positive, tag.taken, tag.wrong_kind,
-    tag.never_printed.
+    tag.never_printed, order.no_line.
     """
-    row = LotRow(material, number, tuple(packages), made_on, expires_on, tuple(codes))
+    row = LotRow(material, number, tuple(packages), made_on, expires_on, tuple(codes), order_line)
     receive(act, row, supplier, place)
 
 

@@ -110,7 +110,7 @@ class _Plan:
         told = [row.verdict for row in orders] + [row.verdict for row in plans]
         heavy = [reason for one in told for reason in one.reasons if reason.level]
         currency = next((supplier.currency for supplier in self.suppliers.values()), "")
-        answer = verdict(*heavy, says.beside(sums, how))
+        answer = verdict(*heavy, says.beside(sums, how, currency))
         return SeasonPlan(tuple(orders), tuple(plans), sums[0], sums[1], sums[2], currency, answer, how)
 
     def _chosen(self, material: Material, covered: Net) -> tuple[Wanted | None, tuple[Unmet, ...]]:

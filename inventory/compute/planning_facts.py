@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from inventory.compute import money
 from inventory.compute.choose import Lot
 from inventory.compute.demand_facts import Needed
 from inventory.compute.netting import Net
@@ -21,7 +22,22 @@ class Told(Amount):
     """An amount that says itself in a usual unit when a sentence is read."""
 
     def __str__(self) -> str:
+        if self.base is Base.PIECE:
+            return f"{self.value} piece" if self.value == 1 else f"{self.value} pieces"
         return str(show(amount=self))
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """Whole minor units of one currency, that say themselves with all decimals when a sentence is read."""
+
+    minor: int
+    currency: str = ""
+
+    def __str__(self) -> str:
+        if not self.currency:
+            return f"{self.minor} cents"
+        return f"{money.show(minor=self.minor, currency=self.currency)} {self.currency}"
 
 
 @dataclass(frozen=True, slots=True)

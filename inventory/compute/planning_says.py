@@ -9,7 +9,7 @@ from datetime import date
 
 from inventory.compute.buying import Bought, Purchase, Raised, Season
 from inventory.compute.netting import Net
-from inventory.compute.planning_facts import Cost, Costs, Material, OrderLine, Told, Unmet
+from inventory.compute.planning_facts import Cost, Costs, Material, OrderLine, Price, Told, Unmet
 from inventory.compute.reasons import Basis, How, Input, Level, Reason
 from inventory.compute.suppliers import Supplier
 from inventory.errors import say
@@ -110,19 +110,23 @@ def _line_reasons(of: Line, how: How) -> Iterator[Reason]:
         )
         yield Reason("planning.late", sentence, Level.STOP, how)
     sentence = say(
-        "{amount} is needed for {first} to {last} beyond the lots on hand and on the way.",
+        "Needed for {first} to {last} beyond the lots on hand and on the way: {amount}.",
         amount=Told(purchase.packs * offer.pack - purchase.rest, base),
         first=of.workshops[purchase.serves[0][0]],
         last=of.workshops[purchase.serves[-1][0]],
     )
+    if purchase.serves[0][0] == purchase.serves[-1][0]:
+        sentence = say(
+            "Needed for {only} beyond the lots on hand and on the way: {amount}.",
+            amount=Told(purchase.packs * offer.pack - purchase.rest, base),
+            only=of.workshops[purchase.serves[0][0]],
+        )
     yield Reason("planning.covers", sentence, Level.FINE, how)
     if purchase.rest:
-        sentence = say(
-            "{packs} packs of {pack} are {rest} more than that.",
-            packs=purchase.packs,
-            pack=Told(offer.pack, base),
-            rest=Told(purchase.rest, base),
-        )
+        values = {"pack": Told(offer.pack, base), "rest": Told(purchase.rest, base)}
+        sentence = say("{packs} packs of {pack} are {rest} more than that.", packs=purchase.packs, **values)
+        if purchase.packs == 1:
+            sentence = say("1 pack of {pack} is {rest} more than that.", **values)
         yield Reason("planning.packs", sentence, Level.FINE, how)
     if purchase.raised is not None:
         yield _raised(of, purchase.raised, how)
@@ -138,17 +142,16 @@ def _raised(of: Line, raised: Raised, how: How) -> Reason:
         return Reason("planning.least_packs", sentence, Level.FINE, how)
     if raised is Raised.LEAST_ORDER:
         sentence = say(
-            "More packs bring the order up to {supplier}'s least order of {cents} cents.",
+            "More packs bring the order up to {supplier}'s least order of {cents}.",
             supplier=of.supplier.code,
-            cents=of.supplier.least_cents,
+            cents=Price(of.supplier.least_cents, of.supplier.currency),
         )
         return Reason("planning.least_order", sentence, Level.FINE, how)
     sentence = say(
-        "From {packs} packs on a pack costs {cents} cents instead of {list}: ordering more in one go "
-        "costs less.",
+        "From {packs} packs on a pack costs {cents} instead of {list}: ordering more in one go costs less.",
         packs=packs,
-        cents=offer.price_cents(packs),
-        list=offer.list_cents,
+        cents=Price(offer.price_cents(packs), of.supplier.currency),
+        list=Price(offer.list_cents, of.supplier.currency),
     )
     return Reason("planning.price_break", sentence, Level.FINE, how)
 
@@ -194,7 +197,7 @@ def material_says(
         yield Reason("planning.held", sentence, Level.LOOK, how)
     for rest in net.planned.expiring:
         sentence = say(
-            "{amount} of lot {lot} passes its date on {day} unused.",
+            "{lot} passes its date on {day} with {amount} unused.",
             amount=Told(rest.amount, base),
             lot=rest.lot,
             day=rest.last_day,
@@ -271,7 +274,7 @@ def plan_how(costs: Costs, materials: int, suppliers: int, workshops: int) -> Ho
     )
 
 
-def beside(sums: Sequence[Cost], how: How) -> Reason:
+def beside(sums: Sequence[Cost], how: How, currency: str = "") -> Reason:
     """What the plan costs, beside the two simple ones.
 
     Formula: total = goods + freight + handling + holding - worth of rests, each whole cents.
@@ -280,11 +283,11 @@ def beside(sums: Sequence[Cost], how: How) -> Reason:
     Source: words for what the plan decided.
     """
     sentence = say(
-        "This plan costs {plan} cents in {orders} orders; for each workshop what it lacks would cost "
+        "This plan costs {plan} in {orders} orders; for each workshop what it lacks would cost "
         "{in_time}, everything at once {at_once}.",
-        plan=sums[0].total_cents,
+        plan=Price(sums[0].total_cents, currency),
         orders=sums[0].orders,
-        in_time=sums[1].total_cents,
-        at_once=sums[2].total_cents,
+        in_time=Price(sums[1].total_cents, currency),
+        at_once=Price(sums[2].total_cents, currency),
     )
     return Reason("planning.beside", sentence, Level.FINE, how)

@@ -11,6 +11,7 @@ from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.road import Logger
 from inventory.models.scans import ScanFailed
+from inventory.models.season import Order, OrderLine, Ruling, Season
 from inventory.models.shop import Shop
 from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
@@ -37,6 +38,8 @@ __all__ = [
     "MockRecall",
     "Note",
     "Offer",
+    "Order",
+    "OrderLine",
     "OwnerCode",
     "Package",
     "Pair",
@@ -45,7 +48,9 @@ __all__ = [
     "Place",
     "Recall",
     "Revision",
+    "Ruling",
     "ScanFailed",
+    "Season",
     "Seat",
     "Shop",
     "SignIn",

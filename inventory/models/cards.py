@@ -11,6 +11,7 @@ from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
 from inventory.models.road import Logger
+from inventory.models.season import Order, OrderLine, Ruling, Season
 from inventory.models.shop import Shop
 from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
 from inventory.models.stock import Lot, Material, Offer, Package, Paper, Supplier
@@ -47,6 +48,10 @@ CARDS: dict[str, type[Model]] = {
     "mock recall": MockRecall,
     "warranty terms": WarrantyTerms,
     "logger": Logger,
+    "season": Season,
+    "ruling": Ruling,
+    "order": Order,
+    "order line": OrderLine,
 }
 PRIVATE = frozenset({"person", "guest"})
 NAMES: dict[type[Model], str] = {model: name for name, model in CARDS.items()}

@@ -71,6 +71,7 @@ class Supplier(models.Model):
     freight = models.BigIntegerField(null=True)
     freight_free_from = models.BigIntegerField(null=True)
     least_order = models.BigIntegerField(null=True)
+    closed = models.JSONField(default=list)  # [[first day, last day], ...], both included
 
 
 class Offer(models.Model):

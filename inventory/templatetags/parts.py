@@ -23,7 +23,7 @@ from django.utils.html import conditional_escape, escape
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, gettext_lazy
 
-from inventory.compute import codes, units
+from inventory.compute import codes, money, units
 from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
 from inventory.errors import Refused, Sentence
 from inventory.forms import reader
@@ -212,6 +212,16 @@ def amount_tag(value: object, unit: object = "", places: int | None = None) -> S
     masses given as plain numbers follow the reader too; a ski's millimetres do not, nor what a rule took.
     """
     return amount(value, unit, places)
+
+
+@register.simple_tag
+def price(minor: object, currency: object = "") -> SafeString:
+    """Whole minor units of a currency with all its decimals: `{% price order.goods currency %}`."""
+    if not isinstance(minor, int):
+        return conditional_escape(gettext("not known"))
+    words = money.show(minor=abs(minor), currency=str(currency))
+    minus = "\u2212" if minor < 0 else ""
+    return _drawn("amount", parts=[(minus + _grouped(words), str(currency))])
 
 
 def code_in(value: object) -> codes.Code | None:

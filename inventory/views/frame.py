@@ -34,6 +34,7 @@ DOORS = (
     ("trips", _("Trips")),
     ("bench", _("Bench")),
     ("skis-back", _("Skis back")),
+    ("season", _("Season")),
 )
 _DOOR_OF = {
     "stock": "stock",
@@ -62,6 +63,8 @@ _DOOR_OF = {
     "recalls": "skis-back",
     "mock": "skis-back",
     "warranty": "skis-back",
+    "season": "season",
+    "orders": "season",
 }
 
 # What is open before the shop is set up; every other page leads to setting it up.

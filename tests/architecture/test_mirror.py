@@ -34,6 +34,8 @@ NO_PAGE = {
     "layups-drop",  # a button; leads back
     "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
+    "orders-end",  # a button; leads back
+    "orders-give-up",  # a button; leads back
     "scan-frame",  # answers a script
     "scan-send",  # answers a script
     "tags-stick",  # leads on to replacing

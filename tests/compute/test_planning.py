@@ -69,7 +69,7 @@ def test_plan_buys_what_lots_do_not_cover_in_date():
     assert (line.covers, line.needed, line.packs) == (("W1",), 2, 1)
     (one,) = answer.materials
     assert (one.planned, one.short, one.bought, one.left, one.lost) == (16, 2, 5, 3, 0)
-    assert "of lot A passes its date on 2026-06-30 unused" in text(one.verdict.reasons, "planning.expires")
+    assert "A passes its date on 2026-06-30 with" in text(one.verdict.reasons, "planning.expires")
     assert one.verdict.level is Level.LOOK
 
 
@@ -120,7 +120,7 @@ def test_plan_orders_in_one_go_for_a_price_break_and_says_so():
     pays = plan(Material(needs([20, 20]), offers=(offer(prices=((1, 100), (5, 70))),)))
     assert pays.orders[0].lines[0].packs == 5
     assert text(pays.orders[0].lines[0].reasons, "planning.price_break") == (
-        "From 5 packs on a pack costs 70 cents instead of 100: ordering more in one go costs less."
+        "From 5 packs on a pack costs 70 cents instead of 100 cents: ordering more in one go costs less."
     )
     plain = plan(Material(needs([20, 20]), offers=(offer(prices=((1, 100), (5, 100))),)))
     assert sum(line.packs for order in plain.orders for line in order.lines) == 4
@@ -156,7 +156,7 @@ def test_plan_says_why_there_are_more_packs_than_needed():
     )
     exact = plan(Material(needs([10]), offers=(offer(),)))
     assert codes(exact.orders[0].lines[0].reasons) == ["planning.covers"]
-    assert "W0 to W0" in text(exact.orders[0].lines[0].reasons, "planning.covers")
+    assert "Needed for W0 beyond" in text(exact.orders[0].lines[0].reasons, "planning.covers")
 
 
 def test_plan_puts_one_supplier_s_materials_into_one_order():

@@ -32,8 +32,8 @@ def test_plan_stands_beside_two_simple_ones():
     assert (answer.at_once.orders, answer.at_once.total_cents) == (1, 300 + 910)
     assert answer.cost == answer.at_once
     assert text(answer.verdict.reasons, "planning.beside") == (
-        "This plan costs 1210 cents in 1 orders; for each workshop what it lacks would cost 3030, "
-        "everything at once 1210."
+        "This plan costs 1210 cents in 1 orders; for each workshop what it lacks would cost 3030 "
+        "cents, everything at once 1210 cents."
     )
 
 
@@ -58,7 +58,7 @@ def test_plan_amounts_are_told_in_usual_units():
     """12 000 000 mg is said as 12 kg."""
     answer = plan(Material(needs([12_000_000], base=Base.MG), offers=(offer(pack=5_000_000),)))
     reasons = answer.orders[0].lines[0].reasons
-    assert text(reasons, "planning.covers").startswith("12 kg is needed for W0 to W0")
+    assert text(reasons, "planning.covers").startswith("Needed for W0 beyond the lots")
     assert text(reasons, "planning.packs") == "3 packs of 5 kg are 3 kg more than that."
 
 

@@ -39,6 +39,7 @@ LOWEST = {
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
         skis-back-repair skis-back-service skis-back-suspects skis-back-shares skis-back-forward
         skis-back-beside recalls
+        season
         """,
     "crew": """
         stock-receive stock-hold stock-write-off lots-edit materials-make materials-edit catalogue
@@ -52,6 +53,8 @@ LOWEST = {
         records-paper press-equipment pressing-judge press-judge press-inspect press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         mock-recalls mock-recalls-sheet
+        season-make season-edit season-list season-material season-rule orders orders-write orders-order
+        orders-sheet orders-send orders-edit orders-give-up orders-line orders-end
         """,
     "owner": """
         stock-lift shop-host shop-card pressing-early

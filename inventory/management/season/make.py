@@ -14,6 +14,7 @@ from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
 from inventory.management.season.drawing import Drawing
 from inventory.management.season.equipping import Equipping
+from inventory.management.season.ordering import Ordering
 from inventory.management.season.stocking import Stocking
 from inventory.management.season.touring import plan_trips
 from inventory.management.season.trouble import PARTED, UNDER_MG, Trouble
@@ -32,6 +33,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     trouble = Trouble(building)
     stocking.plan()
     Equipping(stocking).plan()
+    Ordering(stocking).plan()
     for number, row in enumerate(season["workshops"], 1):
         building.plan(row, number)
     Drawing(building).plan()

@@ -26,6 +26,7 @@ class Stocking:
         self.cards = {card["key"]: card for card in data["materials"]}
         self.lots: dict[str, UUID] = {}  # by the maker's number
         self.packages: dict[str, list[UUID]] = {}  # of a lot, by the maker's number
+        self.order_lines: dict[tuple[int, str], UUID] = {}  # by the delivery's day and the material
 
     def plan(self) -> None:
         """Everything of the first day, and every delivery on its own."""
@@ -36,7 +37,8 @@ class Stocking:
             for material, number, packs in delivery["lots"]:
                 made = self.agenda.dice.randint(20, 60)
                 apart = bool(delivery.get("jug"))
-                what = partial(self._arrives, material, number, packs, delivery["day"] - made, apart=apart)
+                on = delivery["day"]
+                what = partial(self._arrives, material, number, packs, on - made, apart=apart, on=on)
                 self.agenda.plan(at, what)
         for lot in self.data["special_lots"].values():
             what = partial(
@@ -113,7 +115,15 @@ class Stocking:
         ).amount
 
     def _arrives(
-        self, key: str, number: str, packs: int, made: int, expires: int | None = None, *, apart: bool = False
+        self,
+        key: str,
+        number: str,
+        packs: int,
+        made: int,
+        expires: int | None = None,
+        *,
+        apart: bool = False,
+        on: int = 0,
     ) -> None:
         card, day = self.cards[key], self.agenda.day
         shelf_days = card.get("shelf_days")
@@ -129,6 +139,7 @@ class Stocking:
             expires_on=expires_on,
             supplier=self.suppliers[card["supplier"]],
             place=self.places[(card["bin"],)],
+            order_line=self.order_lines.get((on, key)),
         )
         packages = list(done.things[-packs:])
         if number:

@@ -1,0 +1,224 @@
+"""READ what covers a season: stock in date, what is on order, and who sells what, as the plan takes it.
+
+A flat number of statements. What passes its date is seen by labels and openings; warmth is not looked at.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from uuid import UUID
+
+from django.utils import timezone
+
+from inventory.compute import expiry
+from inventory.compute.choose import KEEPS, Lot
+from inventory.compute.netting import arriving
+from inventory.compute.reasons import Basis, Given
+from inventory.compute.steps import Role
+from inventory.compute.suppliers import Closed, Offer, Supplier
+from inventory.compute.supply import Lead, life_left
+from inventory.models import Line, Material
+from inventory.models import Offer as OfferCard
+from inventory.models import Supplier as SupplierCard
+from inventory.queries import orders as order_queries
+from inventory.queries.orders import LineRow, OrderRow, Seen
+from inventory.queries.stock_list import Listing, Row, Wanted
+
+WEEKEND = frozenset({5, 6})
+NO_PRICE = ((1, 0),)
+OVERDUE_DAYS = 7  # what is waited for beyond its day is taken to come a week from today
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """What is on order of a material: the order, its line, and the day it is taken to come in."""
+
+    order: OrderRow
+    line: LineRow
+    comes_on: date
+    promised: bool
+    overdue: bool
+
+    @property
+    def key(self) -> str:
+        """What the plan calls it."""
+        return f"on order from {self.order.order.supplier.name}, {self.line.line.id.hex[-6:]}"
+
+
+@dataclass(frozen=True, slots=True)
+class Sold:
+    """An offer as the plan takes it, its card, its lead time. `priced`: a price is known."""
+
+    card: OfferCard
+    offer: Offer
+    lead: Lead
+    priced: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Everything that can cover a need, by material's id."""
+
+    stock: Mapping[UUID, tuple[Row, ...]]
+    coming: Mapping[UUID, tuple[Coming, ...]]
+    sold: Mapping[UUID, tuple[Sold, ...]]
+    lives: Mapping[UUID, Given[int]]
+    suppliers: tuple[Supplier, ...]
+    supplier_ids: Mapping[str, UUID]  # by the code the plan knows them by
+    closed_days: Mapping[str, int] = field(default_factory=dict)
+
+
+def supply(
+    materials: Mapping[UUID, Material], *, today: date, currency: str, an_order: int, put_away: int
+) -> Supply:
+    """Stock, orders and offers of these materials."""
+    orders = order_queries.orders()
+    took = order_queries.seen(orders)
+    stock = _stock(materials, today)
+    lives = _lives(materials, stock)
+    cards = list(SupplierCard.objects.order_by("name", "id"))
+    codes = _codes(cards)
+    suppliers = tuple(_supplier(card, codes[card.id], currency, an_order) for card in cards)
+    offers = OfferCard.objects.filter(ended=False, material_id__in=list(materials))
+    sold: dict[UUID, list[Sold]] = {}
+    for card in offers.select_related("supplier").order_by("supplier__name", "pack", "id"):
+        sold.setdefault(card.material_id, []).append(_sold(card, codes[card.supplier_id], lives, took))
+    return Supply(
+        stock,
+        _coming(orders, took, today),
+        {id: _priced_first(rows) for id, rows in sold.items()},
+        lives,
+        suppliers,
+        {code: id for id, code in codes.items()},
+    )
+
+
+def _stock(materials: Mapping[UUID, Material], today: date) -> dict[UUID, tuple[Row, ...]]:
+    by_key = {card.key: id for id, card in materials.items()}
+    found: dict[UUID, list[Row]] = {}
+    for row in Listing(Wanted(), today=today).all():
+        if row.key in by_key:
+            found.setdefault(by_key[row.key], []).append(row)
+    return {id: tuple(rows) for id, rows in found.items()}
+
+
+def _lives(materials: Mapping[UUID, Material], stock: Mapping[UUID, Iterable[Row]]) -> dict[UUID, Given[int]]:
+    """How long what comes in lasts, of materials that have a date at all."""
+    received = Line.objects.filter(
+        role=Role.INPUT, event__step="received", event__skipped__isnull=True, thing__lot__isnull=False
+    )
+    seen: dict[UUID, list[int]] = {}
+    for material, expires_on, at in received.order_by("-event__sort").values_list(
+        "thing__lot__material_id", "thing__lot__expires_on", "event__at"
+    ):
+        if material is not None and expires_on is not None:
+            days = (expires_on - timezone.localtime(at).date()).days
+            seen.setdefault(material, []).append(days)
+    found = {}
+    for id, card in materials.items():
+        months = card.shelf_life_months
+        shelf = None if months is None else expiry.days_of_months(months=months)
+        life = life_left(seen=seen.get(id, ()), shelf_days=shelf)
+        if life is not None:
+            found[id] = life
+    return found
+
+
+def _codes(cards: Sequence[SupplierCard]) -> dict[UUID, str]:
+    """What the plan calls each supplier: its name, told apart where two have one."""
+    names = [card.name for card in cards]
+    return {
+        card.id: card.name if names.count(card.name) == 1 else f"{card.name} ({card.id.hex[-4:]})"
+        for card in cards
+    }
+
+
+def _supplier(card: SupplierCard, code: str, currency: str, an_order: int) -> Supplier:
+    return Supplier(
+        code,
+        card.freight or 0,
+        card.freight_free_from,
+        an_order,
+        card.least_order or 0,
+        tuple(Closed(date.fromisoformat(first), date.fromisoformat(last)) for first, last in card.closed),
+        WEEKEND,
+        currency,
+    )
+
+
+def _sold(card: OfferCard, supplier: str, lives: Mapping[UUID, Given[int]], took: Sequence[Seen]) -> Sold:
+    lead = order_queries.lead_of(card.supplier_id, card.lead_days, took)
+    prices = tuple((packs, price) for packs, price in card.prices) or NO_PRICE
+    life = lives.get(card.material_id)
+    offer = Offer(supplier, card.pack, prices, lead.planned, life, card.least_packs)
+    return Sold(card, offer, lead, bool(card.prices))
+
+
+def _priced_first(rows: Sequence[Sold]) -> tuple[Sold, ...]:
+    """Offers with a price; those without only where there is no other."""
+    return tuple(row for row in rows if row.priced) or tuple(rows)
+
+
+def _coming(orders: Iterable[OrderRow], took: Sequence[Seen], today: date) -> dict[UUID, tuple[Coming, ...]]:
+    found: dict[UUID, list[Coming]] = {}
+    for order in orders:
+        if not order.waited_for:
+            continue
+        for line in order.lines:
+            if line.left.value:
+                found.setdefault(line.line.material_id, []).append(_one_coming(order, line, took, today))
+    return {id: tuple(rows) for id, rows in found.items()}
+
+
+def _one_coming(order: OrderRow, line: LineRow, took: Sequence[Seen], today: date) -> Coming:
+    """What is promised counts; without a promise the lead time; what is overdue comes in a week."""
+    promised = order.order.promised_on
+    if promised is None:
+        lead = order_queries.lead_of(order.order.supplier_id, line.line.lead_days, took).planned.value
+        comes = (order.order.sent_on or today) + timedelta(lead * 7 // 5 + 2)
+    else:
+        comes = promised
+    overdue = comes < today
+    return Coming(
+        order,
+        line,
+        today + timedelta(OVERDUE_DAYS) if overdue else comes,
+        promised is not None,
+        overdue,
+    )
+
+
+def lots(material: Material, supply: Supply, put_away: Given[int]) -> tuple[Lot, ...]:
+    """Packages and orders of one material as the plan takes them."""
+    dated = material.id in supply.lives
+    on_hand = [
+        Lot(
+            _shown(row.code),
+            row.left.value,
+            row.usable.through or (None if dated else KEEPS),
+            held=row.held,
+        )
+        for row in supply.stock.get(material.id, ())
+    ]
+    on_order = [
+        arriving(
+            code=each.key,
+            amount=each.line.left.value,
+            promised_on=each.comes_on,
+            put_away_days=put_away,
+            life_days=_long_enough(supply.lives.get(material.id), put_away),
+            margin_days=Given(0, Basis.ASSUMED),
+        )
+        for each in supply.coming.get(material.id, ())
+    ]
+    return (*on_hand, *on_order)
+
+
+def _long_enough(life: Given[int] | None, put_away: Given[int]) -> Given[int] | None:
+    """A life that is over before the goods are put away covers nothing, and is no error."""
+    return None if life is None else Given(max(life.value, put_away.value), life.basis, life.source)
+
+
+def _shown(code: str) -> str:
+    """A package's code as its tag shows it."""
+    return f"{code[:4]}-{code[4:]}" if len(code) == 8 else code

@@ -1,0 +1,219 @@
+"""Pages of season and orders: what they show, flat statements, files, what is refused and kept, bad input."""
+
+import csv
+import io
+import json
+from datetime import timedelta
+
+import pandas
+import pytest
+from django.contrib.auth.models import User
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+from django.utils import timezone
+from openpyxl import load_workbook
+
+from inventory.actions import orders, people
+from inventory.actions.orders import Packs
+from inventory.models import Order, OrderLine, Ruling, Season
+from tests import make
+from tests.make import grams
+from tests.season_shop import plan
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def planned(db):
+    shop = make.Shop(at=timezone.now() - timedelta(hours=5))
+    return plan(shop, timezone.localdate())
+
+
+@pytest.fixture
+def crew(planned, client):
+    people.give_way_in(person=planned.shop.crew, username="crew", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="crew"), backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+def page(client, name, *args, **search):
+    answer = client.get(reverse(name, args=args), search)
+    assert answer.status_code == 200, answer
+    return answer.content.decode()
+
+
+def test_season_without_any_says_what_to_do_next(db, client):
+    """The empty page leads to making one; made, it shows its workshops and seats."""
+    shop = make.Shop(at=timezone.now() - timedelta(hours=5))
+    people.give_way_in(person=shop.crew, username="crew", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="crew"), backend="django.contrib.auth.backends.ModelBackend")
+    assert reverse("season-make") in page(client, "season")
+    today = timezone.localdate()
+    data = {"name": "Winter", "starts_on": today, "ends_on": today + timedelta(90), "fill_percent": "75"}
+    answer = client.post(reverse("season-make"), data)
+    row = Season.objects.get()
+    assert answer["Location"] == reverse("season-list", args=[row.id])
+    assert (row.fill_percent, row.cover) == (75, "usual")
+    assert "No workshop starts between these days" in page(client, "season")
+
+
+def test_season_whose_end_comes_first_is_shown_again_with_all_that_was_typed(crew, planned):
+    """409, and the name is still there; put right it is made."""
+    data = {"name": "Spring", "starts_on": planned.today, "ends_on": planned.day(-1)}
+    answer = crew.post(reverse("season-make"), data)
+    assert (answer.status_code, b"Spring" in answer.content) == (409, True)
+    assert crew.post(reverse("season-make"), {**data, "ends_on": planned.day(5)}).status_code == 302
+
+
+def test_list_shows_supplier_day_packs_total_and_the_two_simple_ways(crew, planned):
+    """What the query says stands on the page; each what-if has its own address."""
+    text = page(crew, "season-list", planned.season)
+    for words in ("Ulvsnipa Harpiks", "378.00", "For each workshop", "All at once", "Send it by"):
+        assert words in text, words
+    assert "What if everything fills" in text
+    for what_if in ("full", "booked", "nonsense"):
+        page(crew, "season-list", planned.season, **{"if": what_if})
+
+
+def test_material_shows_its_picture_its_reasons_and_its_offers(crew, planned):
+    """A drawing with a label, the needs by workshop adding up, who sells it and how long it took."""
+    text = page(crew, "season-material", planned.season, "glue")
+    for words in ("<svg", "Needed for Hut 1", "Hut 3", "no order of our own came yet", "Decide by hand"):
+        assert words in text, words
+    assert crew.get(reverse("season-material", args=[planned.season, "no-such"])).status_code == 404
+
+
+def test_list_leaves_as_csv_xlsx_and_json_and_they_say_the_same(crew, planned):
+    """Read back by csv, openpyxl and pandas: lines, packs and money alike."""
+    address = reverse("season-list", args=[planned.season])
+    data = crew.get(address, {"file": "csv"}).content
+    rows = list(csv.DictReader(io.StringIO(data.decode("utf-8-sig"))))
+    sheet = load_workbook(io.BytesIO(crew.get(address, {"file": "xlsx"}).content)).active
+    cells = list(sheet.iter_rows(values_only=True))
+    frame = pandas.read_excel(io.BytesIO(crew.get(address, {"file": "xlsx"}).content))
+    fact = json.loads(crew.get(address, {"file": "json"}).content)
+    lines = [line for order in fact["orders"] for line in order["lines"]]
+    assert len(rows) == len(cells) - 1 == len(frame) == len(lines) == 2
+    assert [int(row["Packs"]) for row in rows] == list(frame["Packs"]) == [line["packs"] for line in lines]
+    assert [float(row["Cost"]) for row in rows] == list(frame["Cost"])
+    assert [round(cost * 100) for cost in frame["Cost"]] == [line["cost"] for line in lines]
+
+
+def test_decide_by_hand_is_kept_and_the_page_says_what_it_costs(crew, planned):
+    """Three packs of glue cost one more; a number that is none is shown again."""
+    address = reverse("season-rule", args=[planned.season, "glue"])
+    assert crew.post(address, {"packs": "-1"}).status_code == 422
+    assert crew.post(address, {"packs": "3"}).status_code == 302
+    assert Ruling.objects.get().packs == 3
+    assert "Decided by hand" in page(crew, "season-material", planned.season, "glue")
+    assert "by hand" in page(crew, "season-list", planned.season)
+    assert 'value="3"' in page(crew, "season-rule", planned.season, "glue")
+
+
+def write(crew, planned, **packs):
+    address = f"{reverse('orders-write', args=[planned.supplier])}?season={planned.season}"
+    data = {"token": ""} | {f"packs_{planned.offers[name].hex}": count for name, count in packs.items()}
+    return crew.post(address, data)
+
+
+def test_write_an_order_from_the_list_fills_in_what_it_asks_for(crew, planned):
+    """The list's packs stand in the fields; written, the list asks for them no more."""
+    address = f"{reverse('orders-write', args=[planned.supplier])}?season={planned.season}"
+    text = crew.get(address).content.decode()
+    assert text.count('value="2"') == 2
+    assert write(crew, planned, glue=2, blank=2).status_code == 302
+    order = Order.objects.get()
+    assert (order.season_id, order.freight, order.order_by is not None) == (planned.season, 20_000, True)
+    text = page(crew, "season-list", planned.season)
+    assert "Written and on the way" in text
+    assert "Write this order" not in text
+
+
+def test_write_an_order_of_nothing_is_refused_on_its_page(crew, planned):
+    """409; half a pack is no number; nothing was written."""
+    assert write(crew, planned).status_code == 409
+    assert write(crew, planned, glue="0.5").status_code == 422
+    assert crew.get(reverse("orders-write", args=[planned.season])).status_code == 404
+    assert Order.objects.count() == 0
+
+
+def test_order_page_leads_from_written_to_given_up(crew, planned):
+    """Send it, change its day, end a line, give it up: each by its own page."""
+    write(crew, planned, glue=2, blank=1)
+    order = Order.objects.get()
+    line = OrderLine.objects.get(material__key="glue")
+    assert (
+        crew.post(reverse("orders-line", args=[line.id]), {"packs": "3", "price": "180"}).status_code == 302
+    )
+    sent = {"sent_on": planned.today, "promised_on": planned.day(9)}
+    assert crew.post(reverse("orders-send", args=[order.id]), sent).status_code == 302
+    assert crew.post(reverse("orders-line", args=[line.id]), {"packs": "4", "price": "1"}).status_code == 409
+    edit = {"promised_on": planned.day(12), "freight": "150,50"}
+    assert crew.post(reverse("orders-edit", args=[order.id]), edit).status_code == 302
+    order.refresh_from_db()
+    assert (order.freight, order.promised_on) == (15_050, planned.day(12))
+    text = page(crew, "orders-order", order.id)
+    assert "Receive what came" in text
+    assert crew.post(reverse("orders-end", args=[line.id])).status_code == 302
+    assert "of it never came" in page(crew, "orders-order", order.id)
+    assert crew.post(reverse("orders-give-up", args=[order.id])).status_code == 302
+    assert "given up" in page(crew, "orders")
+
+
+def test_order_leaves_on_paper_as_text_and_as_a_sheet(crew, planned):
+    """The text names packs and material and no price; the sheet's lines are the order's."""
+    write(crew, planned, glue=2)
+    order = Order.objects.get()
+    text = page(crew, "orders-sheet", order.id)
+    pre = text.partition("<pre")[2].partition("</pre>")[0]
+    assert "2 x 50 g Glue" in pre
+    assert "189" not in pre
+    rows = list(
+        csv.DictReader(
+            io.StringIO(
+                crew.get(reverse("orders-order", args=[order.id]), {"file": "csv"}).content.decode(
+                    "utf-8-sig"
+                )
+            )
+        )
+    )
+    assert [(row["Material"], row["Packs"], row["Cost"]) for row in rows] == [("Glue", "2", "378.00")]
+
+
+@pytest.mark.parametrize("name", ["season", "orders"])
+def test_lists_ask_as_many_statements_with_ten_as_with_one(crew, planned, name):
+    """Seasons, workshops and orders may grow."""
+
+    def count():
+        with CaptureQueriesContext(connection) as caught:
+            page(crew, name)
+        return len(caught)
+
+    line = Packs(planned.shop.names["glue"], 50_000, 1, 18_900)
+    planned.shop.do(orders.write_order, supplier=planned.supplier, lines=[line])
+    page(crew, name)
+    one = count()
+    for _ in range(9):
+        planned.shop.do(orders.write_order, supplier=planned.supplier, lines=[line, line])
+    assert count() == one
+
+
+def test_helper_sees_seats_and_no_money(planned, client):
+    """The door is open; the list is not."""
+    people.give_way_in(person=planned.shop.helper, username="helper", password="a-long-one-for-tests")
+    client.force_login(
+        User.objects.get(username="helper"), backend="django.contrib.auth.backends.ModelBackend"
+    )
+    text = page(client, "season")
+    assert "Hut 1" in text
+    assert reverse("season-list", args=[planned.season]) not in text
+    assert client.get(reverse("season-list", args=[planned.season])).status_code == 403
+
+
+def test_stock_that_passes_its_date_is_on_the_picture_and_in_its_words(crew, planned):
+    """A package that passes in 40 days: its mark, its day, its amount."""
+    planned.shop.package("glue", grams(100), number="G-1", expires_on=planned.day(40))
+    text = page(crew, "season-material", planned.season, "glue")
+    assert "passes its date:" in text
+    assert 'class="lo"' in text
