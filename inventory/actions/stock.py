@@ -44,7 +44,7 @@ def receive_lot(
     stock.not_made_yet, stock.other_dates, stock.wrong_unit, stock.not_positive, tag.taken, tag.wrong_kind,
     tag.never_printed, order.no_line.
     """
-    row = LotRow(material, number, tuple(packages), made_on, expires_on, tuple(codes), order_line)
+    row = LotRow(material, number, tuple(packages), made_on, expires_on, tuple(codes), order_line=order_line)
     receive(act, row, supplier, place)
 
 
