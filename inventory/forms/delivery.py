@@ -7,21 +7,25 @@ from uuid import UUID
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.delivery import LotRow
 from inventory.compute import units
 from inventory.compute.codes import Kind
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, show
 from inventory.forms import cards
+from inventory.forms.cards import exact
 from inventory.forms.fields import ThingField, read_amount
 from inventory.forms.labels import name as _name
 from inventory.forms.papers import kept_or_error
-from inventory.queries import materials
+from inventory.queries import materials, orders
+from inventory.queries.orders import LineRow, OrderRow
 
 MOST_ROWS = 12
 _MANY = re.compile(r"^\s*(\d{1,3})\s*[x×*]\s*(.+)$", re.IGNORECASE)
-_ROW = ("label", "material", "number", "packages", "made_on", "expires_on")
+_ROW = ("label", "order_line", "material", "number", "packages", "made_on", "expires_on", "damaged")
+_SAYS = ("number", "packages", "made_on", "expires_on")
 
 
 def read_packages(text: str, base: Base) -> tuple[Amount, ...]:
@@ -46,6 +50,38 @@ def written_in(text: str, base: Base) -> str:
     return units.parse(text=many.group(2) if many else line, base=base, default=default).written_in[:16]
 
 
+def _is_empty(given: Mapping[str, Any]) -> bool:
+    """True for a row that says nothing: of what was ordered, the material alone says nothing came."""
+    return not any(given[name] for name in (_SAYS if given["order_line"] else ("material", *_SAYS)))
+
+
+def _ordered(order: OrderRow, line: LineRow) -> str:
+    """An open order line in words."""
+    values = {
+        "supplier": order.order.supplier.name,
+        "material": line.line.material.name,
+        "left": str(show(amount=line.left)),
+    }
+    return gettext("%(supplier)s: %(material)s, %(left)s to come") % values
+
+
+def expected(order: OrderRow) -> tuple[dict[str, str], int]:
+    """A delivery's fields as all that is still to come of an order would fill them, and how many rows."""
+    values = {"supplier": str(order.order.supplier_id)}
+    lines = [line for line in order.lines if line.left.value][:MOST_ROWS]
+    for row, line in enumerate(lines, 1):
+        base = Base(line.line.material.base)
+        whole, rest = divmod(line.left.value, line.line.pack)
+        sizes = [f"{whole} x {exact(Amount(line.line.pack, base))}"] if whole else []
+        sizes += [exact(Amount(rest, base))] if rest else []
+        values |= {
+            _name("order_line", row): str(line.line.id),
+            _name("material", row): str(line.line.material_id),
+            _name("packages", row): "\n".join(sizes),
+        }
+    return values, max(1, len(lines))
+
+
 class Delivery(forms.Form):
     """The lots of one delivery. Row 1 has plain names, `material`; row 2 has `material_2`, and so on."""
 
@@ -68,6 +104,7 @@ class Delivery(forms.Form):
         assert isinstance(supplier, forms.ChoiceField)  # noqa: S101 - for the type checker
         suppliers = [(str(row.id), row.name) for row in materials.all_suppliers()]
         supplier.choices = [("", _("not said")), *suppliers]
+        self._lines = [(str(line.line.id), _ordered(order, line)) for order, line in orders.open_lines()]
         for row in range(1, self.count + 1):
             self.fields |= self._row(row)
 
@@ -75,6 +112,7 @@ class Delivery(forms.Form):
         """The fields of one row; all but the first may stay empty."""
         kinds = [(key, card.name) for key, card in self._materials.items()]
         first = row == 1
+        needed = first and not self._lines  # of what was ordered and did not come, the row is left empty
         fields: dict[str, forms.Field] = {
             "label": forms.CharField(
                 label=_("Supplier's label (scan)"),
@@ -86,13 +124,13 @@ class Delivery(forms.Form):
             "material": forms.ChoiceField(
                 label=_("Material"),
                 choices=[("", _("choose") if first else _("none")), *kinds],
-                required=first,
+                required=needed,
             ),
             "number": forms.CharField(label=_("Lot number, as printed"), max_length=40, required=False),
             "packages": forms.CharField(
                 label=_("Packages"),
                 max_length=2000,
-                required=first,
+                required=needed,
                 widget=forms.Textarea(attrs={"rows": 2}),
                 help_text=_("One line a size: 4 x 5 kg, or 22 m."),
             ),
@@ -102,12 +140,24 @@ class Delivery(forms.Form):
                 required=False,
                 help_text=_("Empty: the shelf life on the material's card counts from the making."),
             ),
+            "damaged": forms.BooleanField(
+                label=_("Came damaged"),
+                required=False,
+                help_text=_("It is received, and on hold until someone has looked at it."),
+            ),
         }
+        if self._lines:
+            fields["order_line"] = forms.ChoiceField(
+                label=_("Ordered as"), choices=[("", _("not ordered")), *self._lines], required=False
+            )
         return {_name(name, row): field for name, field in fields.items()}
 
     def rows(self) -> list[list[forms.BoundField]]:
         """The rows' fields as the page shows them."""
-        return [[self[_name(name, row)] for name in _ROW] for row in range(1, self.count + 1)]
+        return [
+            [self[_name(name, row)] for name in _ROW if _name(name, row) in self.fields]
+            for row in range(1, self.count + 1)
+        ]
 
     def clean(self) -> dict[str, Any]:
         """Packages are read in each material's own unit; the paper is cleaned and kept."""
@@ -121,7 +171,7 @@ class Delivery(forms.Form):
     def _lot(self, data: Mapping[str, Any], row: int) -> LotRow | None:
         """One row; None for one that was left empty, or is wrong."""
         given = {name: data.get(_name(name, row)) for name in _ROW if name != "label"}
-        if not any(given.values()):
+        if _is_empty(given):
             return None
         card = self._materials.get(given["material"] or "")
         if card is None or not given["packages"]:
@@ -134,6 +184,7 @@ class Delivery(forms.Form):
         except ValidationError as error:
             self.add_error(_name("packages", row), error)
             return None
+        line = given["order_line"]
         return LotRow(
             card.id,
             given["number"] or "",
@@ -141,6 +192,8 @@ class Delivery(forms.Form):
             given["made_on"],
             given["expires_on"],
             written_in=written_in(given["packages"], Base(card.base)),
+            order_line=UUID(line) if line else None,
+            damaged=bool(given["damaged"]),
         )
 
     def values(self) -> dict[str, Any]:

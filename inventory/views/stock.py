@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
@@ -22,9 +22,9 @@ from inventory.forms import labels, reader
 from inventory.forms import stock as forms
 from inventory.forms.cards import exact
 from inventory.forms.count import Weigh
-from inventory.forms.delivery import MOST_ROWS, Delivery
+from inventory.forms.delivery import MOST_ROWS, Delivery, expected
 from inventory.forms.stock_list import Find
-from inventory.queries import things
+from inventory.queries import orders, things
 from inventory.queries.ledger import kinds, states
 from inventory.queries.stock import package
 from inventory.queries.stock_list import Listing
@@ -67,7 +67,10 @@ def receive(request: HttpRequest) -> HttpResponse:
     count = min(int(rows), MOST_ROWS) if rows.isdecimal() else 1
     if "read" in request.POST:
         return _read_labels(request, count)
-    if "more" in asked or request.method != "POST":
+    if "order" in request.GET and request.method != "POST":
+        initial, count = _expected(request.GET["order"])
+        form = Delivery(initial=initial, rows=count)
+    elif "more" in asked or request.method != "POST":
         form = Delivery(initial=asked.dict(), rows=count + ("more" in asked))
     else:
         form = Delivery(request.POST, request.FILES, rows=count)
@@ -75,6 +78,17 @@ def receive(request: HttpRequest) -> HttpResponse:
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
+
+
+def _expected(order: str) -> tuple[dict[str, str], int]:
+    """What is still to come of an order, as the page's fields; no page for an order that is not there."""
+    try:
+        row = orders.order(UUID(order))
+    except ValueError:
+        row = None
+    if row is None:
+        raise Http404
+    return expected(row)
 
 
 def _read_labels(request: HttpRequest, rows: int) -> HttpResponse:

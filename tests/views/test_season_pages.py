@@ -217,3 +217,57 @@ def test_stock_that_passes_its_date_is_on_the_picture_and_in_its_words(crew, pla
     text = page(crew, "season-material", planned.season, "glue")
     assert "passes its date:" in text
     assert 'class="lo"' in text
+
+
+def sent_order(crew, planned):
+    write(crew, planned, glue=2, blank=1)
+    order = Order.objects.get()
+    crew.post(reverse("orders-send", args=[order.id]), {"sent_on": planned.today})
+    return order
+
+
+def fields_of(answer):
+    """What the page's form holds, as a browser would send it again."""
+    form = answer.context["form"]
+    found = {field.html_name: field.value() for field in form}
+    return {name: value for name, value in found.items() if value not in (None, False)} | {
+        "rows": str(form.count),
+        "token": "",
+    }
+
+
+def test_receive_what_came_of_an_order_fills_in_a_row_a_line(crew, planned):
+    """Both lines stand there; the glue came short and damaged, the blanks did not come: their row is left
+    without packages. The order knows, and what is damaged is on hold."""
+    from inventory.models import Hold, Package
+    from inventory.queries import orders as read_orders
+
+    order = sent_order(crew, planned)
+    answer = crew.get(reverse("stock-receive"), {"order": str(order.id)})
+    data = fields_of(answer)
+    assert (data["packages"], data["packages_2"]) == ("1 x 10 piece", "2 x 50 g")
+    data |= {"packages": "", "packages_2": "50 g", "number_2": "G-9", "damaged_2": "on"}
+    assert crew.post(reverse("stock-receive"), data).status_code == 302
+    row = read_orders.order(order.id)
+    assert [(line.line.material.key, line.left.value) for line in row.lines] == [
+        ("blank", 10),
+        ("glue", 50_000),
+    ]
+    assert Hold.objects.filter(thing=Package.objects.get().thing).exists()
+    text = page(crew, "orders-order", order.id)
+    assert "It came damaged, and is on hold." in text
+    assert "part here" in text
+
+
+def test_receive_of_an_order_that_is_not_there_is_no_page(crew, planned):
+    """A wrong id, and no id at all."""
+    for wrong in (str(planned.season), "x"):
+        assert crew.get(reverse("stock-receive"), {"order": wrong}).status_code == 404
+
+
+def test_receive_with_an_order_and_nothing_that_came_is_refused(crew, planned):
+    """Every row without packages: nothing came, 409."""
+    order = sent_order(crew, planned)
+    data = fields_of(crew.get(reverse("stock-receive"), {"order": str(order.id)}))
+    data |= {"packages": "", "packages_2": ""}
+    assert crew.post(reverse("stock-receive"), data).status_code == 409

@@ -3,12 +3,13 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from datetime import timedelta
 from itertools import product
 from uuid import UUID
 
 from django.contrib.auth.models import User
 
-from inventory.actions import materials, people, press, stock, suppliers
+from inventory.actions import materials, orders, people, press, season, stock, suppliers
 from inventory.compute.codes import Kind
 from inventory.models import Guest, Material, Person, Tag
 from tests.architecture.addresses import Address
@@ -58,6 +59,18 @@ def fill(shop: Shop) -> Whole:
         pack=5_000_000,
         facts={"prices": [[1, PRICE]]},
     ).thing
+    winter = shop.do(
+        season.make_season,
+        name="Winter",
+        starts_on=shop.at.date() - timedelta(9),
+        ends_on=shop.at.date() + timedelta(90),
+    ).thing
+    order, line = shop.do(
+        orders.write_order,
+        supplier=supplier,
+        lines=[orders.Packs(shop.names["resin"], 5_000_000, 2, PRICE)],
+        season=winter,
+    ).things
     yard = shop.place(Kind.YARD, "Hvitmo")
     store = shop.place(Kind.STORE, "the Loft", inside=yard)
     pair, left, right = shop.pair(guest="Ida Ås-Quillfeather")
@@ -86,6 +99,9 @@ def fill(shop: Shop) -> Whole:
         "key": list(Material.objects.values_list("key", flat=True)[:1]),
         "supplier": [str(supplier)],
         "offer": [str(offer)],
+        "season": [str(winter)],
+        "order": [str(order)],
+        "line": [str(line)],
         "person": [str(shop.helper)],
         "guest": [str(Guest.objects.get().id)],
         "pair": [str(pair)],
