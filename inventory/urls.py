@@ -255,6 +255,7 @@ urlpatterns = [
     path("season/<uuid:season>/edit/", season.edit, name="season-edit"),
     path("season/<uuid:season>/list/", season.list, name="season-list"),
     path("season/<uuid:season>/material/<slug:key>/", season.material, name="season-material"),
+    path("season/<uuid:season>/calendar/", season.calendar, name="season-calendar"),
     path("season/<uuid:season>/rule/<slug:key>/", season.rule, name="season-rule"),
     path("orders/", orders.orders, name="orders"),
     path("orders/<uuid:supplier>/write/", orders.write, name="orders-write"),

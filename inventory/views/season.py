@@ -17,15 +17,18 @@ from inventory.actions.by import By, Done
 from inventory.compute.planning_facts import Cost, Order, OrderLine
 from inventory.compute.reasons import Level
 from inventory.formats import plain as formats
+from inventory.formats.calendar import Entry
+from inventory.formats.calendar import write as write_calendar
 from inventory.forms import season as forms
 from inventory.queries import orders as order_queries
 from inventory.queries import season as queries
+from inventory.queries import season_calendar, season_notes, season_plan
 from inventory.queries import season_facts as data
-from inventory.queries import season_notes, season_plan
 from inventory.queries.notes import worst_first
 from inventory.queries.season import WhatIf
 from inventory.queries.season_plan import MaterialRow, SeasonList
 from inventory.roles import Right, may
+from inventory.templatetags.parts import say as words
 from inventory.views import season_drawing as drawing
 from inventory.views.card_page import history
 from inventory.views.day import linked
@@ -267,3 +270,16 @@ def rule(request: HttpRequest, season: UUID, key: str) -> HttpResponse:
     initial = {"packs": ruling.packs, "offer": ruling.offer_id or "", "cover": ruling.cover} if ruling else {}
     form = forms.Rule(request.POST or None, offers=offers, initial=initial)
     return ask(request, form, "inventory/season/rule.html", decide, then, season=row, row=mine, answer=answer)
+
+
+@needs(Right.PRICES)
+def calendar(request: HttpRequest, season: UUID) -> HttpResponse:
+    """The season's days as a calendar file: orders, dates that pass, trips, artwork; no guest's name."""
+    row = found(season)
+    entries = [
+        Entry(f"{each.key}@{season.hex}", each.first, each.last, words(each.title))
+        for each in season_calendar.dates(row, this_day())
+    ]
+    data = write_calendar(entries, name=row.name, at=now())
+    headers = {"Content-Disposition": 'attachment; filename="season.ics"'}
+    return HttpResponse(data, content_type="text/calendar; charset=utf-8", headers=headers)

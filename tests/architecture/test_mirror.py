@@ -34,6 +34,7 @@ NO_PAGE = {
     "layups-drop",  # a button; leads back
     "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
+    "season-calendar",  # a file to save
     "orders-end",  # a button; leads back
     "orders-give-up",  # a button; leads back
     "scan-frame",  # answers a script

@@ -271,3 +271,36 @@ def test_receive_with_an_order_and_nothing_that_came_is_refused(crew, planned):
     data = fields_of(crew.get(reverse("stock-receive"), {"order": str(order.id)}))
     data |= {"packages": "", "packages_2": ""}
     assert crew.post(reverse("stock-receive"), data).status_code == 409
+
+
+def test_calendar_has_orders_trips_passing_dates_and_artwork_and_no_guest(crew, planned):
+    """A file to save; every guest's name of the shop is looked for in it."""
+    from inventory.actions import artwork, trips
+    from inventory.compute.codes import Kind
+    from inventory.models import Guest, Pair
+
+    shop = planned.shop
+    shop.package("glue", grams(100), number="G-1", expires_on=planned.day(40))
+    shop.do(
+        trips.plan_trip,
+        name="Kvitskard",
+        leaves_on=planned.day(29),
+        back_on=planned.day(32),
+        trailers=[shop.place(Kind.TRAILER, "Stoat")],
+        workshops=[planned.workshops[0]],
+    )
+    pair = Pair.objects.filter(workshop=planned.workshops[0]).first()
+    shop.do(artwork.plan_artwork, pair=pair.thing_id, printer_days=14, bleed_mm=5.0)
+    answer = crew.get(reverse("season-calendar", args=[planned.season]))
+    text = answer.content.decode().replace("\r\n ", "")
+    assert answer["Content-Type"].startswith("text/calendar")
+    for words in (
+        "Order from Ulvsnipa Harpiks",
+        "Trip to Kvitskard",
+        "Last day of 100 g of Glue",
+        "Artwork for Hut 1",
+    ):
+        assert words in text, words
+    assert not any(name in text for name in Guest.objects.values_list("name", flat=True))
+    first = planned.day(40).strftime("DTSTART;VALUE=DATE:%Y%m%d")
+    assert first in text
