@@ -9,6 +9,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
@@ -17,13 +18,15 @@ from django.db.models import Exists, OuterRef
 from inventory.compute import build_spec, layup
 from inventory.compute.build_spec import Spec
 from inventory.compute.layup import Stuff
+from inventory.compute.needs import Factor
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 from inventory.models import Line, Pair, Seat
-from inventory.queries import builds, layups, readiness
+from inventory.queries import builds, layups, readiness_learned, taken
 
 LAST_PAIRS = 40  # that say what a usual pair needs where the season has none
 A_PAIR = 2
+NOTHING: Mapping[str, Factor] = MappingProxyType({})
 
 Exact = Mapping[str, Fraction]  # by material's key, in its base unit
 
@@ -46,24 +49,27 @@ class Demand:
 
 
 @lru_cache(maxsize=4096)
-def _of_shape(spec: Spec, rows: str, known: tuple[tuple[str, Stuff], ...]) -> dict[str, Fraction] | None:
+def _of_shape(
+    spec: Spec, rows: str, known: tuple[tuple[str, Stuff], ...], learned: tuple[tuple[str, Factor], ...]
+) -> dict[str, Fraction] | None:
     """What one pair needs; None where it cannot be reckoned. The same shape is reckoned once."""
     try:
         outline = build_spec.shaped(spec=spec).outline
-        found = layup.needed(outline=outline, rows=json.loads(rows), known=dict(known))
+        found = layup.needed(outline=outline, rows=json.loads(rows), known=dict(known), learned=dict(learned))
     except Refused:
         return None
     return {need.material: need.exact_pair.expected for need in found.materials}
 
 
-def need_of(row: Pair, known: Mapping[str, Stuff]) -> Exact | None:
+def need_of(row: Pair, known: Mapping[str, Stuff], learned: Mapping[str, Factor] = NOTHING) -> Exact | None:
     """What one pair needs by its own shape and lay-up card; None while those do not say."""
     card, spec = row.layup, builds.spec(row)
     if card is None or spec is None or not card.layers:
         return None
     keys = {key for layer in card.layers for key in (layer.get("material"), layer.get("hardener")) if key}
-    mine = tuple(sorted((key, known[key]) for key in keys if key in known))
-    return _of_shape(spec, json.dumps(card.layers, sort_keys=True), mine)
+    mine = tuple((key, known[key]) for key in sorted(keys) if key in known)
+    factors = tuple((key, learned[key]) for key in sorted(keys) if key in learned)
+    return _of_shape(spec, json.dumps(card.layers, sort_keys=True), mine, factors)
 
 
 def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
@@ -78,9 +84,12 @@ def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
     )
     last = list(whole.filter(layup__isnull=False, waist_mm__isnull=False).order_by("-thing_id")[:LAST_PAIRS])
     known = layups.known(_layers([*rows, *last]))
-    needs = [(row, need_of(row, known)) for row in rows]
+    learned = readiness_learned.learned()
+    needs = [(row, need_of(row, known, learned)) for row in rows]
     usual, from_use = _usual(
-        [need for _, need in needs if need] or [need for row in last if (need := need_of(row, known))], keys
+        [need for _, need in needs if need]
+        or [need for row in last if (need := need_of(row, known, learned))],
+        keys,
     )
     seats = list(
         Seat.objects.filter(workshop_id__in=workshops, state="booked").values_list("workshop_id", "guest_id")
@@ -102,10 +111,10 @@ def _usual(
             sums[key] = sums.get(key, Fraction(0)) + amount
     source = f"mean of {len(found)} pairs"
     usual = {key: Given(total / len(found), Basis.LEARNED, source) for key, total in sums.items()}
-    shares = readiness.usual_shares()
+    took, skis = taken.usual()
     more = {
-        keys[id]: Given(Fraction(str(share.a_ski)) * A_PAIR, Basis.LEARNED, f"the last {share.skis} skis")
-        for id, share in shares.items()
+        keys[id]: Given(a_ski * A_PAIR, Basis.LEARNED, f"the last {skis} skis")
+        for id, a_ski in took.items()
         if id in keys and keys[id] not in usual
     }
     return usual | more, frozenset(more)
