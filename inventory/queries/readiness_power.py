@@ -11,7 +11,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.power import Circuit, Draw, Generator
 from inventory.compute.power_air import AirUse, Compressor
 from inventory.compute.reasons import Basis, Given, Level, Reason
-from inventory.errors import Refused, say
+from inventory.errors import Refused, Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness_facts import Facts, Piece, WorkshopOf
 from inventory.queries.readiness_fetch import fetch
@@ -148,11 +148,7 @@ def _power_note(
     by_name: dict[str, Piece],
     generators: Sequence[Piece],
 ) -> Note:
-    name = workshop.row.name
-    sentence = say("{workshop}: {said}", workshop=name, said=reason.sentence)
-    if reason.code == "power.together":
-        watts = reason.sentence.values["watts"]
-        sentence = say("{workshop}: at most {watts} W run together.", workshop=name, watts=watts)
+    sentence = _sentence(workshop.row.name, reason)
     on_circuits = reason.code == "power.together" or reason.code.startswith("power.circuit")
     why = say("Plugged in so: {plan}.", plan=_plan(plugged)) if on_circuits else CAUTION
     return Note(
@@ -163,6 +159,20 @@ def _power_note(
         code=coded(reason.code),
         cures=tuple(_plates(reason, by_name, generators)),
     )
+
+
+def _sentence(name: str, reason: Reason) -> Sentence:
+    """A reason at a venue; everything runs at once here, so that minutes say nothing."""
+    values = {"workshop": name, **reason.sentence.values}
+    if reason.code == "power.together":
+        return say("{workshop}: at most {watts} W run together.", **values)
+    if reason.code == "power.circuit_near":
+        return say(
+            "{workshop}: {name} would carry {amps} of its {rated} A, near what it bears for hours.", **values
+        )
+    if reason.code == "power.circuit_over":
+        return say("{workshop}: {name} would carry {amps} A, above its {rated} A.", **values)
+    return say("{workshop}: {said}", workshop=name, said=reason.sentence)
 
 
 def _plan(plugged: Sequence[Draw]) -> str:

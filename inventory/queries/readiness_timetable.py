@@ -5,7 +5,7 @@ guessed.
 """
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from uuid import UUID
 
@@ -48,6 +48,7 @@ class Planned:
     table: Timetable | None = None
     stretches: tuple[Stretch, ...] = ()
     without_mould: tuple[str, ...] = ()  # pairs that no mould coming along fits, left out
+    moulds: Mapping[str, str] = field(default_factory=dict)  # what each is called, by its name in the plan
 
     def at(self, minute: int) -> datetime:
         """The moment of a minute of the plan, in the venue's own time."""
@@ -86,7 +87,10 @@ def _planned(facts: Facts, workshop: WorkshopOf) -> Planned:
     fits = table.answer is timetable.Answer.FITS
     lighter = [_lighter(note) for note in press_notes] if fits else press_notes
     by_name = {press.name: piece for press, piece in presses}
-    return Planned(workshop, tuple(lighter), asked, table, _watched(facts, table.cycles, by_name), bare)
+    called = {_key(mould): mould.row.name for mould in moulds}
+    return Planned(
+        workshop, tuple(lighter), asked, table, _watched(facts, table.cycles, by_name), bare, called
+    )
 
 
 def _supposed(facts: Facts, workshop: WorkshopOf) -> list[str]:

@@ -43,6 +43,7 @@ def side_picture(found: Loaded) -> SidePicture | None:
     masses = {place.id: sum(each.mass_mg for each in found.in_zone(place.id)) for place, _ in places}
     heaviest = max(masses.values()) or 1
     width = min(80.0, (WIDE - 2 * MARGIN) / (len(places) + 2))
+    beside = {behind: [place.id for place, other in places if other == behind] for _, behind in places}
 
     def x(behind_mm: float) -> float:
         return MARGIN + behind_mm * scale
@@ -50,16 +51,19 @@ def side_picture(found: Loaded) -> SidePicture | None:
     boxes = []
     for place, behind in places:
         height = max(4.0, TALLEST * masses[place.id] / heaviest)
+        row = beside[behind]
+        own = width / len(row)  # zones side by side share the width
+        left = x(behind) - width / 2 + own * row.index(place.id)
         boxes.append(
             Box(
                 place.name,
                 Amount(masses[place.id], Base.MG),
-                f"{x(behind) - width / 2:.1f}",
+                f"{left:.1f}",
                 f"{FLOOR - height:.1f}",
-                f"{width:.1f}",
+                f"{own:.1f}",
                 f"{height:.1f}",
-                f"{x(behind):.1f}",
-                f"{FLOOR - height - 6:.1f}",
+                f"{left + own / 2:.1f}",
+                f"{FLOOR - height - 6 - (0 if len(row) == 1 else 14 * row.index(place.id)):.1f}",
             )
         )
     return SidePicture(

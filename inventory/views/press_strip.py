@@ -87,7 +87,7 @@ def _strip(planned: Planned, day: int, opens: int, closes: int) -> Strip:
         bars=tuple(bar for each in today for bar in _bars(each, x, middle(each.cycle.press))),
         pairs=tuple(
             Name(
-                ", ".join(each.cycle.pressings),
+                str(planned.stretches.index(each) + 1),
                 f"{x(each.cycle.closing_from_min) + 3:.1f}",
                 f"{middle(each.cycle.press) - TALL / 2 - 2:.1f}",
             )

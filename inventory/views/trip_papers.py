@@ -8,6 +8,7 @@ from typing import Any
 from inventory.compute import load, load_adr, load_trade
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
+from inventory.errors import Sentence, say
 from inventory.queries import readiness_goods, readiness_load, readiness_press
 from inventory.queries.notes import Note
 from inventory.queries.readiness_dangerous import Combination, combinations
@@ -22,6 +23,13 @@ LEVELS = {
     load.Word.WEIGH: Level.UNKNOWN,
     load.Word.CANNOT_SAY: Level.UNKNOWN,
     load.Word.STOP: Level.STOP,
+}
+
+WORDS = {
+    load.Word.BELOW: say("below"),
+    load.Word.WEIGH: say("weigh"),
+    load.Word.CANNOT_SAY: say("cannot say"),
+    load.Word.STOP: say("stop"),
 }
 
 
@@ -55,7 +63,7 @@ class LineRow:
     estimate: load.Estimate
     lowest: str | None
     lowest_kg: float | None
-    word: str
+    word: Sentence
     level: Level
 
 
@@ -93,7 +101,7 @@ def _sheet(found: Loaded) -> Sheet:
                 each.estimate,
                 each.lowest,
                 each.lowest_kg,
-                str(each.word),
+                WORDS[each.word],
                 LEVELS[each.word],
             )
             for each in lines
@@ -186,7 +194,7 @@ class CycleRow:
     press: str
     moulds: str
     closing: datetime
-    hot: datetime
+    closed: datetime
     hold: datetime
     opening: datetime
     opened: datetime
@@ -223,7 +231,7 @@ def _cycles(planned: Planned) -> Iterator[CycleRow]:
         yield CycleRow(
             cycle.pressings,
             each.press.row.name,
-            ", ".join(cycle.moulds),
+            ", ".join(planned.moulds[key] for key in cycle.moulds),
             planned.at(cycle.closing_from_min),
             planned.at(cycle.closed_min),
             planned.at(cycle.hold_until_min),
