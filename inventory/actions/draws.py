@@ -14,11 +14,17 @@ COLDEST_C, WARMEST_C = -60.0, 70.0
 def check_draws(row: Trip) -> None:
     """Refuse who and what cannot drive, and a way that cannot be.
 
-    Refuses: trip.sort, trip.not_a_car, trip.car_away, trip.nobody, trip.crossing, trip.warmth
+    Refuses: trip.sort, trip.rules, trip.not_a_car, trip.car_away, trip.nobody, trip.crossing, trip.warmth
     """
     if row.sort not in Trip.SORTS:
         raise Refused(
             "trip.sort", say("A trip is never {sort}.", sort=row.sort), say("Choose one of the list.")
+        )
+    if row.rules not in Trip.RULES:
+        raise Refused(
+            "trip.rules",
+            say("{rules} are no rules for goods known here.", rules=row.rules),
+            say("Choose one of the list."),
         )
     _check_cars(row)
     _check_people(row)

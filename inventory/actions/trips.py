@@ -27,6 +27,7 @@ def plan_trip(
     trailers: Sequence[UUID],
     workshops: Sequence[UUID],
     sort: str = "workshop",
+    rules: str = "",
     loads_on: date | None = None,
     tows: Mapping[str, Sequence[str]] | None = None,
     bay_c: float | None = None,
@@ -39,15 +40,16 @@ def plan_trip(
     """Plan a trip: its days, what drives and who, where to, how warm it is expected there and on the way.
 
     Afterwards: the day sheet says whether it can leave, and why not.
-    Refused: trip.no_name, trip.sort, trip.dates_reversed, trip.load_day, trip.no_trailer, trip.not_a_trailer,
-    trip.trailer_away, trip.not_a_car, trip.car_away, trip.nobody, trip.no_workshop, trip.workshop_outside,
-    trip.crossing, trip.warmth.
+    Refused: trip.no_name, trip.sort, trip.rules, trip.dates_reversed, trip.load_day, trip.no_trailer,
+    trip.not_a_trailer, trip.trailer_away, trip.not_a_car, trip.car_away, trip.nobody, trip.no_workshop,
+    trip.workshop_outside, trip.crossing, trip.warmth.
     """
     _plan(
         act,
         {
             "name": name.strip(),
             "sort": sort,
+            "rules": rules,
             "loads_on": loads_on,
             "leaves_on": leaves_on,
             "back_on": back_on,
@@ -132,6 +134,7 @@ def _texts(ids: Sequence[object]) -> list[str]:
 
 _COPIED = (
     "sort",
+    "rules",
     "trailers",
     "tows",
     "bay_c",

@@ -22,6 +22,11 @@ CROSSINGS = [
     ("tunnel", _("a tunnel")),
     ("ferry tunnel", _("a ferry and a tunnel")),
 ]
+RULES = [
+    ("", _("not chosen: both are stated, and nothing stops the trip by them")),
+    ("adr", _("ADR, Europe")),
+    ("trade", _("materials of trade, United States")),
+]
 MOST_GUESTS, MOST_COLDER_C = 10, 40.0
 
 
@@ -36,7 +41,7 @@ class TripCard(cards.Card):
         (_("The trip"), ("name", "sort", "loads_on", "leaves_on", "back_on", "trailers", "workshops")),
         (_("Who draws what, who drives"), ()),
         (_("Where it is worked"), ("bay_c", "heated", "watchers")),
-        (_("On the way"), ("crossings", "road_low_c", "road_high_c")),
+        (_("On the way"), ("rules", "crossings", "road_low_c", "road_high_c")),
         (_("If it does not take place"), ("cancelled",)),
     )
 
@@ -56,6 +61,7 @@ class TripCard(cards.Card):
         required=False,
         help_text=_("No heated cycle without a named watcher; nobody sleeps in that trailer."),
     )
+    rules = cards.Choice(label=_("Rules for dangerous goods there"), choices=RULES, required=False)
     crossings = cards.Choice(label=_("A ferry or a tunnel on the way"), choices=CROSSINGS, required=False)
     road_low_c = _warmth(_("Coldest expected in the trailers"), _("On the way and standing there."))
     road_high_c = _warmth(_("Warmest expected in the trailers"))
