@@ -176,6 +176,7 @@ urlpatterns = [
     path("trips/<uuid:trip>/take-off/", trips.take_off, name="trips-take-off"),
     # the bench
     path("bench/", bench.bench, name="bench"),
+    path("bench/board/", bench.board, name="bench-board"),
     path("builds/plan/", builds.plan, name="builds-plan"),
     path("builds/book/", builds.book, name="builds-book"),
     path("builds/<uuid:workshop>/workshop/", builds.workshop, name="builds-workshop"),

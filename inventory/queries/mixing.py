@@ -165,7 +165,7 @@ def _needs(
             inputs += reckoned[row.pair_id][2]
         need, own, _ = reckoned[row.pair_id]
         product = product if product.hardener else own
-        guest = row.pair.guest.name if row.pair.guest else ""
+        guest = str(row.pair.guest.called) if row.pair.guest else ""
         found.append(SkiNeed(ski, codes.get(ski, ""), row.side, guest, row.pair_id, need))
     return tuple(found), product, tuple(inputs)
 

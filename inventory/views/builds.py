@@ -17,7 +17,7 @@ from inventory.compute.codes import Code
 from inventory.formats import qr_tag
 from inventory.formats.qr_tag import Use
 from inventory.forms import builds as forms
-from inventory.queries import artwork, bench, build_card, build_steps, tags, things
+from inventory.queries import artwork, bench, build_card, build_steps, cycles, tags, things
 from inventory.queries import builds as queries
 from inventory.queries.build_card import Standing
 from inventory.roles import Right, Role, may
@@ -193,14 +193,31 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
     if may(role, Right.RECORD):
         pages["mix"] = page("press-mix", skis=both)
         pages["lay-up"] = page("press-lay-up", ski=first_without("lay-up"))
-        pages["press"] = page("press-cycle", skis=both)
+        if found.pair.layup and found.pair.layup.layers:
+            pages["lay-up"] = _layers(first_without("lay-up"), back)
+        pages["press"] = page("pressing-close", skis=both)
+    newest = bench.newest_cycle(ski.id for ski in found.skis)
     if may(role, Right.RUN):
-        cycle = bench.newest_cycle(ski.id for ski in found.skis)
-        if cycle:
-            pages["judge"] = page("press-judge", cycle=cycle)
+        if newest:
+            pages["judge"] = page("press-judge", cycle=newest)
         pages["inspect"] = page("press-inspect", ski=first_without("inspect"))
         pages["hand-over"] = page("press-hand-over", pair=found.code)
-    return pages
+    return pages | _at_the_press(newest, pages, back)
+
+
+def _layers(ski: str, back: str) -> str:
+    return f"{reverse('laying-layers', args=[ski])}?{urlencode({'next': back})}"
+
+
+def _at_the_press(cycle: str, pages: dict[str, str], back: str) -> dict[str, str]:
+    """While the press is closed its own page records that it cooled and was opened; then its log judges."""
+    row = cycles.one(things.by_code(Code(cycle)).id) if cycle else None
+    if row is None or not row.live:
+        return {}
+    step = "pressing-open" if row.opened_at is None else "pressing-cycle"
+    address = f"{reverse(step, args=[cycle])}?{urlencode({'next': back})}"
+    keys = ("cool", "open") if row.opened_at is None else ("judge",)
+    return {key: address for key in keys if key in pages}
 
 
 @needs(Right.SEE)

@@ -108,14 +108,16 @@ def write(request: HttpRequest, action: Callable[..., Done], **values: Any) -> D
         return action(by(request), **values)
 
 
-def said(request: HttpRequest, sentence: object, to: str, *, undo: Done | None = None) -> HttpResponse:
+def said(
+    request: HttpRequest, sentence: object, to: str, *, undo: Done | None = None, stay: bool = False
+) -> HttpResponse:
     """Go to a page and say there what was done; with `undo`, offer to take that act back.
 
-    A form that names the page it stands on (`next`) leads back there.
+    A form that names the page it stands on (`next`) leads back there, unless there is more to do: `stay`.
     """
     tags = f"undo:{reverse('books-undo', args=[undo.token])}" if undo else ""
     messages.success(request, str(sentence), extra_tags=tags)
-    return HttpResponseRedirect(led_back(request, to))
+    return HttpResponseRedirect(to if stay else led_back(request, to))
 
 
 def led_back(request: HttpRequest, otherwise: str) -> str:

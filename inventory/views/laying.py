@@ -1,6 +1,7 @@
 """A lay-up layer by layer: one scan, one layer on record."""
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
@@ -38,8 +39,9 @@ def layers(request: HttpRequest, code: Code) -> HttpResponse:
         doer = request.POST.get("doer", "")
         here = reverse("laying-layers", args=[code])
         if after.whole:
-            return said(request, _("Laid up."), _onward(request, after, here), undo=done)
-        return said(request, _("On record."), f"{here}?doer={doer}&next={came_from}", undo=done)
+            return said(request, _("Laid up."), _onward(request, after, here), undo=done, stay=True)
+        address = f"{here}?{urlencode({'doer': doer, 'next': came_from})}"
+        return said(request, _("On record."), address, undo=done, stay=True)
 
     form = forms.LayLayer(request.POST or None, initial={"doer": request.GET.get("doer", "")})
     context = {"code": code, "state": state, "other": _other(state), "next": came_from}
@@ -57,8 +59,8 @@ def _onward(request: HttpRequest, state: State, here: str) -> str:
     """To the other ski while that is not laid up; else to where the person came from."""
     other = _other(state)
     if other and not bench.has_step(things.by_code(Code(other)).id, "laid up"):
-        back = request.POST.get("next", "")
-        return reverse("laying-layers", args=[other]) + (f"?next={back}" if back else "")
+        back = urlencode({"next": request.POST.get("next", "")})
+        return f"{reverse('laying-layers', args=[other])}?{back}"
     return led_back(request, here)
 
 

@@ -82,8 +82,8 @@ def mix(request: HttpRequest) -> HttpResponse:
         code = things.codes_of(done.things)[0]
         left = len(plan.pours) > 1 and not values["total_mg"]
         sentence = _("Mixed. Write %(code)s on the cup.") % {"code": Code(code).shown}
-        back = led_back(request, reverse("bench"))
-        return said(request, sentence, request.get_full_path() if left else back, undo=done)
+        to = request.get_full_path() if left else led_back(request, reverse("bench"))
+        return said(request, sentence, to, undo=done, stay=True)
 
     return ask(request, mixing_forms.Weighed(request.POST or None), template, mix_it, then, **context)
 

@@ -18,7 +18,9 @@ from inventory.compute.units import Amount, Base
 from inventory.models import Tag
 from inventory.queries import build_steps as lists
 from inventory.queries.books import differences
+from tests.bench_world import rated_press
 from tests.make import Shop, metres, pieces
+from tests.press_runs import BLADDERS
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -52,13 +54,15 @@ def bench(open_shop: Shop) -> dict[str, str]:
         "edge": shop.package("edge", metres(50), "E-9"),
         "glass": shop.package("glass", Amount(40_000_000, Base.MM2), "TX750 / 0318"),
         "base": shop.package("base", Amount(9_000_000, Base.MM2), "B-2"),
-        "press": shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing,
+        "press": rated_press(shop, **BLADDERS),
         "mould": shop.do(press.put_equipment_into_use, kind=Kind.MOULD, name="Mould 140").thing,
     }
     ratio = {"hardener_per_hundred": 30.0, "resin_id": shop.names["resin"]}
     shop.do(materials.edit_material, material=shop.names["hardener"], changes=ratio)
     kinds = (("base", "sheet"), ("glass", "sheet"), ("blank", "piece"), ("glass", "sheet"))
     rows = [{"material": key, "kind": kind, "plies": 1, "extent": "whole ski"} for key, kind in kinds]
+    wet = {"kind": "taken up by fabric", "plies": 2, "g_m2": 750, "hardener": "hardener"}
+    rows.append({"material": "resin", "extent": "whole ski", **wet})
     shop.do(layups.make_layup, name="Two plies", layers=rows)
     return {name: code_of(thing) for name, thing in things.items()}
 
@@ -144,16 +148,20 @@ def mix_and_lay_up(page: Page, card: str, bench: dict[str, str], skis: list[str]
     press_(page, "Record the cup")
     expect(page.get_by_role("status")).to_contain_text("Mixed.")
     cup = Tag.objects.get(thing__kind="resin batch").code
+    page.goto(card)
+    go_on(page, "Lay-up")
     for ski in skis:
-        page.goto(card)
-        go_on(page, "Lay-up")
-        assert page.get_by_label("Scan the ski").input_value() == ski
-        rows = [("blank", ""), (cup, "380 g"), ("edge", "3,7 m"), ("glass", "0.43 m2"), ("base", "0.2 m2")]
-        for number, (what, amount) in enumerate(rows, 1):
-            page.locator(f"[name=thing_{number}]").fill(bench.get(what, what))
-            page.locator(f"[name=amount_{number}]").fill(amount)
-        press_(page, "Laid up")
-        expect(page.get_by_role("status")).to_contain_text("Laid up.")
+        expect(page.get_by_role("heading", level=1)).to_contain_text(ski[:4])
+        for what in ("base", "glass", "blank", "glass", cup):
+            page.get_by_label("Scan the next layer").fill(bench.get(what, what))
+            press_(page, "Lay it")
+    expect(page.get_by_role("status")).to_contain_text("Laid up.")
+
+
+def tick_all(page: Page) -> None:
+    """Each thing on the list was looked at."""
+    for check in page.locator("[name^=check_]").all():
+        check.check()
 
 
 def press_and_judge(page: Page, card: str, bench: dict[str, str]) -> None:
@@ -161,19 +169,25 @@ def press_and_judge(page: Page, card: str, bench: dict[str, str]) -> None:
     go_on(page, "Press")
     page.get_by_label("Scan the press").fill(bench["press"])
     page.get_by_label("Scan the mould").fill(bench["mould"])
-    for label, value in (("Pressure set, kPa", "345"), ("Temperature set, °C", "70"), ("Time at it", "70")):
-        page.get_by_label(label).fill(value)
-    press_(page, "Record the cycle")
+    press_(page, "Set points")
+    for name, value in (("set_kpa", "275"), ("set_c", "70"), ("minutes", "70")):
+        page.locator(f"[name={name}]").fill(value)
+    tick_all(page)
+    press_(page, "It is closed")
     page.goto(card)
     page.get_by_role("link", name="Hand over", exact=True).click()
     press_(page, "Hand over")
     expect(page.get_by_role("alert")).to_contain_text("no press verdict")
     page.goto(card)
-    ticks(page, "Cool", "Open the press")
+    go_on(page, "Cool")
+    tick_all(page)
+    press_(page, "All seen: it was opened")
     go_on(page, "Judge the press cycle")
+    page.get_by_role("link", name="A person judges").click()
     page.get_by_label("passes", exact=True).check()
     page.get_by_label("What was seen").fill("70 °C for 72 minutes at the coldest probe")
     press_(page, "Record the verdict")
+    page.goto(card)
 
 
 def inspect_and_hand_over(page: Page) -> None:

@@ -30,7 +30,7 @@ LOWEST = {
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods
-        laying-layers laying-end
+        bench-board laying-layers laying-end
         pressing-close pressing-cycle pressing-read pressing-log pressing-open
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
         books-undo books-disagreements
