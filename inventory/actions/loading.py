@@ -40,11 +40,11 @@ def put_on_list(
         raise Refused(
             "loading.nothing", say("Nothing was scanned for the list."), say("Scan the things first.")
         )
-    _check_goods(wanted)
+    check_goods(wanted)
     _check_zone(row, zone)
     for thing in wanted:
-        _check_free(row, thing)
-        _line(act, row, thing, amount=None, zone_id=zone, why=why, ended=False)
+        check_free(row, thing)
+        put_line(act, row, thing, amount=None, zone_id=zone, why=why)
 
 
 @happening
@@ -83,9 +83,9 @@ def set_aside(
             say("{value} {unit} is no amount that can be moved.", value=amount.value, unit=amount.base),
             say("Enter an amount above nothing, as weighed or counted."),
         )
-    _check_goods([package])
+    check_goods([package])
     _check_zone(row, zone)
-    _check_free(row, package)
+    check_free(row, package)
     free = read.free(package, but=trip, today=timezone.localdate(act.at))
     if amount.value > free:
         raise Refused(
@@ -98,7 +98,7 @@ def set_aside(
             ),
             say("Take less, or take another package."),
         )
-    _line(act, row, package, amount=amount.value, zone_id=zone, why=why, ended=False)
+    put_line(act, row, package, amount=amount.value, zone_id=zone, why=why)
 
 
 @happening
@@ -117,7 +117,12 @@ def take_off_list(act: Act, /, *, trip: UUID, things: Sequence[UUID]) -> None:
                 say("{thing} is not on the list of this trip.", thing=ledger.name(thing)),
                 say("Look at the list; a bin that is on it brings what is in it along."),
             )
-        cards.save(act, Listed, line_id(trip, thing), ended=True)
+        take_off(act, trip, thing)
+
+
+def take_off(act: Act, trip: UUID, thing: UUID) -> None:
+    """End a thing's line of a trip's list, within an act."""
+    cards.save(act, Listed, line_id(trip, thing), ended=True)
 
 
 def line_id(trip: UUID, thing: UUID) -> UUID:
@@ -125,7 +130,9 @@ def line_id(trip: UUID, thing: UUID) -> UUID:
     return derived(trip, 0, of=f"listed {thing}")
 
 
-def _line(act: Act, row: Trip, thing: UUID, **fields: object) -> None:
+def put_line(act: Act, row: Trip, thing: UUID, **fields: object) -> None:
+    """Write a thing's line of a trip's list, within an act."""
+    fields["ended"] = False
     id = line_id(row.id, thing)
     fields["why"] = str(fields["why"])[:LONGEST_WHY]
     cards.save(act, Listed, id, trip_id=row.id, thing_id=thing, **fields)
@@ -144,7 +151,7 @@ def _open_trip(act: Act, trip: UUID) -> Trip:
     return row
 
 
-def _check_goods(things: Iterable[UUID]) -> None:
+def check_goods(things: Iterable[UUID]) -> None:
     """Refuse what cannot be carried aboard, what was never born, and what is on hold."""
     wanted = list(things)
     kinds, states = ledger.kinds(wanted), ledger.states(wanted)
@@ -182,7 +189,7 @@ def _check_zone(row: Trip, zone: UUID | None) -> None:
         )
 
 
-def _check_free(row: Trip, thing: UUID) -> None:
+def check_free(row: Trip, thing: UUID) -> None:
     """A whole thing cannot go on two trips at once."""
     other = read.taken_by(row, thing)
     if other is not None:

@@ -2,7 +2,7 @@
 
 from django import forms
 
-DO = ("move", "count", "open", "undo", "look")
+DO = ("move", "count", "open", "undo", "look", "load")
 
 
 class Scanned(forms.Form):
@@ -13,4 +13,6 @@ class Scanned(forms.Form):
     code = forms.CharField(max_length=300, required=False)
     to = forms.CharField(max_length=300, required=False)
     act = forms.UUIDField(required=False)
+    trip = forms.UUIDField(required=False)
+    sure = forms.CharField(max_length=60, required=False)
     ago = forms.IntegerField(min_value=0, max_value=30 * 24 * 3600, required=False)

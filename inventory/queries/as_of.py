@@ -142,12 +142,15 @@ class Then(Seen):
         return {id: id in self._skips.undone for id in wanted & self._skips.all}
 
     def _folded(self, things: Iterable[UUID]) -> dict[UUID, tuple[fold.State, tuple[Disagreement, ...]]]:
-        found = {}
-        for thing, events in ledger.events_of(things).items():
-            counting = [event for event in events if self._counts(event)]
-            skipped = set(self.skipped(event.id for event in counting))
-            found[thing] = fold.fold_thing(thing, counting, skipped=skipped, known=self._knowledge)
-        return found
+        counting = {
+            thing: [event for event in events if self._counts(event)]
+            for thing, events in ledger.events_of(things).items()
+        }
+        skipped = set(self.skipped(event.id for events in counting.values() for event in events))
+        return {
+            thing: fold.fold_thing(thing, events, skipped=skipped, known=self._knowledge)
+            for thing, events in counting.items()
+        }
 
     def states(self, things: Iterable[UUID]) -> dict[UUID, fold.State]:
         """What was true of these things; nothing of a thing not born by then."""

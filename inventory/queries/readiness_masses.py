@@ -107,7 +107,7 @@ def carried(facts: Facts) -> list[Carried]:
     coming: list[Packed | Piece] = [*facts.aboard, *facts.gear]
     for each in coming:
         if each.spot.goes_in is not None:
-            found.setdefault(_carrier(facts, each), []).append((each, _lying(facts, each)))
+            found.setdefault(_carrier(facts, each), []).append((each, lying(facts, each)))
     loads = [_one(facts, id, rows) for id, rows in found.items()]
     return sorted(loads, key=lambda each: (-each.mass_mg, each.name, each.code))
 
@@ -134,7 +134,8 @@ def _one(facts: Facts, id: UUID, rows: Sequence[tuple[Packed | Piece, Lying]]) -
     )
 
 
-def _lying(facts: Facts, each: Packed | Piece) -> Lying:
+def lying(facts: Facts, each: Packed | Piece) -> Lying:
+    """One thing that comes along, with its mass and what it must not lie beside."""
     if isinstance(each, Piece):
         side = Side.CLEAN if each.sort in CLEAN_SORTS else None
         return Lying(each.id, each.row.name, each.code, each.row.mass_mg, side)

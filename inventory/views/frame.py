@@ -49,6 +49,7 @@ _DOOR_OF = {
     "papers": "stock",
     "tags": "stock",
     "trips": "trips",
+    "road": "trips",
     "bench": "bench",
     "press": "bench",
     "build": "bench",

@@ -12,7 +12,7 @@ from django.http import HttpRequest, JsonResponse
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from inventory.actions import books, places, scans, stock
+from inventory.actions import books, places, road, scans, stock
 from inventory.actions.by import By, Done
 from inventory.compute.codes import read
 from inventory.compute.units import Amount, Base
@@ -21,6 +21,7 @@ from inventory.forms.fields import words
 from inventory.forms.scans import Scanned
 from inventory.queries import things
 from inventory.queries.dossier_facts import Named
+from inventory.views import loading_scan
 from inventory.views.frame import by
 
 _WAITED = timedelta(
@@ -40,7 +41,13 @@ def answer(request: HttpRequest) -> JsonResponse:
     except Refused as refused:
         if refused.code.startswith(("code.", "tag.")):
             scans.keep_failed(who, id=data["token"], text=data["code"], refused=refused)
-        said = {"wrong": words(refused.sentence), "do": words(refused.what_to_do), "code": refused.code}
+        said: dict[str, Any] = {
+            "wrong": words(refused.sentence),
+            "do": words(refused.what_to_do),
+            "code": refused.code,
+        }
+        if data["do"] == "load":
+            said |= loading_scan.put_right(data)
         return JsonResponse(said, status=409)
 
 
@@ -49,7 +56,7 @@ def _when(who: By, ago: int | None) -> By:
     return replace(who, at=who.now - waited) if waited > _WAITED else who
 
 
-def _do(who: By, data: dict[str, Any]) -> dict[str, str]:
+def _do(who: By, data: dict[str, Any]) -> dict[str, Any]:
     if data["do"] == "undo":
         _written(books.undo, replace(who, at=None), token=data["act"], reason="taken back")
         return {"said": _("Taken back.")}
@@ -59,6 +66,9 @@ def _do(who: By, data: dict[str, Any]) -> dict[str, str]:
         to = things.by_code(read(data["to"]))
         _written(places.move, who, things=[thing.id], to=to.id)
         return done | {"said": _("Moved to %(place)s.") % {"place": to.name or to.code}}
+    if data["do"] == "load":
+        _written(road.load, who, **loading_scan.values(data, thing.id))
+        return done | loading_scan.told(data, thing.id)
     if data["do"] == "count":
         _written(stock.count, who, thing=thing.id, amount=Amount(1, Base.PIECE))
         return done | {"said": _("Counted: one piece.")}

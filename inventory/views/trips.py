@@ -21,7 +21,7 @@ from inventory.errors import Sentence, say
 from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
-from inventory.queries import builds, readiness
+from inventory.queries import builds, readiness, road
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
@@ -98,6 +98,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "card": forms.TripCard(card=queries.card(row)).facts(),
         "form": form,
         "supposing": supposing.anything,
+        "standing": road.standing(trip),
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)

@@ -27,6 +27,7 @@ LOWEST = {
         people-sign-out people-units stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         loggers-attach loggers-keep loggers-curve
+        road-load road-depart road-arrive road-home road-come-home road-waste
         places places-move places-put-away places-inside places-count
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods

@@ -8,12 +8,13 @@
   const RANK = { B: 1, Z: 2, T: 3 }; // by the letter a code begins with: bin; zone, store or yard; trailer
   const say = form.dataset, field = form.elements.code;
   const [told, big, because, waits, list] = ["[data-told]", "[data-big]", "[data-because]", "[data-waits]", "[data-ten]"].map((one) => document.querySelector(one));
-  const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}`;
+  const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}${say.trip ? `:${say.trip}` : ""}`;
   let count = 0, busy = false, timer = 0, sound = null, bounced = ["", 0], why = "";
 
   // What is remembered beside the queue: the choice, the place, what waits for its place, the last ten.
   const state = { do: "first", to: "", gathered: [], ten: [], beep: false };
   try { Object.assign(state, JSON.parse(localStorage.getItem(notes) ?? "{}")); } catch { /* begin afresh */ }
+  if (say.trip) state.do = "load"; // the page of a trip's loading: each scan goes aboard
   const remember = () => { try { localStorage.setItem(notes, JSON.stringify(state)); } catch { /* it is told when a scan is lost */ } };
 
   const keys = () => Object.keys(localStorage).filter((key) => key.startsWith(mine)).sort();
@@ -66,6 +67,13 @@
         button.addEventListener("click", () => takeBack(item));
         row.append(button);
       }
+      for (const fix of item.fixes ?? []) {
+        const button = document.createElement("button");
+        button.type = "button";
+        button.textContent = fix.label;
+        button.addEventListener("click", () => putRight(item, fix));
+        row.append(button);
+      }
       return row;
     }));
     if (!state.ten.length) list.append(Object.assign(document.createElement("li"), { textContent: say.sayNothing }));
@@ -110,9 +118,23 @@
       }
       state.gathered.push({ token: item.token, code });
       item.said = say.sayGathered;
-    } else queue({ token: item.token, do: state.do, code });
+    } else if (state.do === "load" && rank(code) > 1) { // a zone: what follows goes there; again: as the list says
+      state.to = code === state.to ? "" : code;
+      return tell(shown(code), state.to ? say.sayNext : say.sayPlace);
+    } else queue({ token: item.token, do: state.do, code, to: state.do === "load" ? state.to : "", trip: say.trip });
     list10(item);
     tell(shown(code), item.said);
+  };
+
+  // One tap on what would put a refused scan right: a scan of its own.
+  const putRight = (item, fix) => {
+    const next = { token: token(), code: fix.code, do: "load", said: say.sayKept };
+    queue({ ...next, to: fix.to, sure: fix.sure, trip: say.trip });
+    note(item.token, { fixes: [] });
+    list10(next);
+    field.focus({ preventScroll: true });
+    draw();
+    pump();
   };
 
   const took = (text) => {
@@ -147,7 +169,7 @@
     const item = JSON.parse(localStorage.getItem(key));
     if (!item) return true; // another tab sent it
     put(key, { ...item, tried: true });
-    const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) });
+    const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", trip: item.trip ?? "", sure: item.sure ?? "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) });
     const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
     const final = answer.ok || answer.status === 409 || answer.status === 422;
     if (answer.status >= 500) { // it may be this scan's own fault: the others go first
@@ -163,11 +185,12 @@
     const about = item.act ?? item.token, subject = note(about, {});
     if (reply.wrong) {
       const words = `${reply.wrong} ${reply.do}`;
-      note(about, { said: words, over: !item.act });
+      note(about, { said: words, over: !item.act, fixes: reply.fixes ?? [] });
       tell(subject ? shown(subject.code) : "", words, true);
       beep(false);
     } else {
       note(about, { said: reply.said, ...(reply.thing ? { thing: reply.thing } : {}) });
+      document.dispatchEvent(new CustomEvent("answered", { detail: reply }));
       if (!keys().some((one) => one > key)) tell(reply.thing ?? big.textContent, `${reply.said} ${reply.code ?? ""}`);
     }
     return true;
@@ -207,10 +230,10 @@
     field.blur();
     field.inputMode = "text";
   });
-  const start = { first: say.sayPlace, last: "", count: "", open: "" };
+  const start = { first: say.sayPlace, last: "", count: "", open: "", load: say.sayPlace };
   form.addEventListener("change", (event) => {
     if (event.target === field) return;
-    if (event.target.name === "do" && form.elements.do.value !== state.do) {
+    if (!say.trip && event.target.name === "do" && form.elements.do.value !== state.do) {
       Object.assign(state, { do: form.elements.do.value, to: "" });
       tell(start[state.do] || "…", "");
     }
@@ -219,7 +242,7 @@
     field.focus({ preventScroll: true });
   });
 
-  form.elements.do.value = state.do;
+  if (!say.trip) form.elements.do.value = state.do;
   form.elements.beep.checked = state.beep;
   tell(state.to ? shown(state.to) : start[state.do] || "…", state.to ? say.sayNext : "");
   field.focus({ preventScroll: true });

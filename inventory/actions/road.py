@@ -1,0 +1,223 @@
+"""WRITE the road: things loaded by scan, departure, arrival, home again, waste weighed.
+
+Loading is the ledger's move into a trailer's zone; the list has no tick of its own. Certifies no load.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import timedelta
+from uuid import UUID
+
+from django.utils import timezone
+
+from inventory.actions import cards
+from inventory.actions.ledger import Act, happening
+from inventory.actions.loading import check_free, check_goods, put_line, take_off
+from inventory.actions.refusals import Entry
+from inventory.compute.codes import Kind
+from inventory.compute.steps import Basis
+from inventory.compute.units import Amount, show
+from inventory.errors import Refused, say
+from inventory.models import Trip
+from inventory.queries import aboard, home, ledger, road
+from inventory.queries.loading import vehicles
+
+LATE = timedelta(minutes=10)  # a scan that waited so long was carried already
+WASTE_MOST_MG = 500_000_000
+WASTE = ("chemical", "other")
+
+
+@happening
+def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: Sequence[str] = ()) -> None:
+    """Load one thing of a trip's list: a bin with all in it, a package, a mould.
+
+    Afterwards: it lies in the zone that was scanned, or in that of its line. What is there already stays
+    there, and nothing is written. A scan that waited on its phone is recorded when it was made.
+    Refused: loading.closed, loading.no_goods, loading.taken, loading.other_trailer, loading.in_bin,
+    loading.wrong_lot, loading.not_listed, loading.which_zone, loading.past, loading.better, loading.beside,
+    stock.on_hold, place.rank, thing.unborn, card.unknown.
+    """
+    row = _open(act, trip)
+    check_goods([thing])
+    late = act.by.at is not None and act.by.now - act.by.at > LATE
+    facts = aboard.facts_of(row, timezone.localdate(act.at))
+    scan = aboard.Scan(thing, "", to, frozenset(sure), late)
+    found = aboard.objection(facts, scan)
+    if found is not None:
+        raise found.refused
+    into = aboard.target(facts, scan)
+    assert into is not None  # noqa: S101 - loading.which_zone is asked before
+    listed = {line.thing_id: line for line in facts.listed}
+    other = aboard.swapped(facts, scan) if "swap" in sure else None
+    if thing not in listed:
+        check_free(row, thing)
+        line = listed.get(other.id) if other else None
+        if other is not None:
+            take_off(act, trip, other.id)
+        put_line(act, row, thing, amount=None, zone_id=into, why=line.why if line else "")
+    state = ledger.states([thing]).get(thing)
+    if act.by.at is None and state is not None and state.place == into:
+        return
+    act.record("moved", contents=[Entry(thing, to=into)], where=into, facts={"trip": str(trip)})
+
+
+def _open(act: Act, trip: UUID) -> Trip:
+    """A trip that can still be loaded."""
+    row = cards.there(Trip, trip)
+    assert isinstance(row, Trip)  # noqa: S101 - for the type checker
+    if row.cancelled or road.standing(trip).home_by(act.at):
+        raise Refused(
+            "loading.closed",
+            say("The trip to {name} is over, or was cancelled: nothing is loaded for it.", name=row.name),
+            say("Move the thing to where it lies; or choose the trip it goes on."),
+        )
+    return row
+
+
+@happening
+def depart(act: Act, /, *, trip: UUID, left_behind: int = 0, against: int = 0) -> None:
+    """Leave: the trailers and tow cars of a trip are on the road.
+
+    Afterwards: the trip is away; what was aboard then, and how much of its list was not, stays on record.
+    Refused: road.cancelled, road.departed, card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    if row.cancelled:
+        raise Refused(
+            "road.cancelled",
+            say("The trip to {name} was cancelled.", name=row.name),
+            say("Plan another trip, or take the cancelling back."),
+        )
+    if road.standing(trip).departed_at is not None:
+        raise _taken("road.departed", row.name)
+    facts = {"left_behind": left_behind, "against": against}
+    _step(act, row, road.DEPARTED, facts)
+
+
+@happening
+def arrive(act: Act, /, *, trip: UUID) -> None:
+    """Say that a trip has arrived.
+
+    Afterwards: it is on record when. Refused: road.not_away, road.arrived, card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    _check_away(row)
+    if road.standing(trip).arrived_at is not None:
+        raise _taken("road.arrived", row.name)
+    _step(act, row, road.ARRIVED, {})
+
+
+@happening
+def come_home(act: Act, /, *, trip: UUID) -> None:
+    """Say that a trip is home again.
+
+    Afterwards: nothing is loaded for it any more; what is still in its trailers waits to be unloaded, what
+    was opened waits to be counted. Refused: road.not_away, road.home, card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    if road.standing(trip).home_at is not None:
+        raise _taken("road.home", row.name)
+    _check_away(row)
+    _step(act, row, road.HOME, {})
+
+
+@happening
+def count_home(act: Act, /, *, trip: UUID, counts: Sequence[tuple[UUID, Amount]]) -> None:
+    """Count what was opened or drawn from on a trip, all in one act.
+
+    Afterwards: so much is in each; the differences to the books are worked out, and the trip's use with them.
+    Refused: road.not_away, road.above_loaded, road.nothing_counted, stock.wrong_unit, thing.unborn.
+    """
+    row = _there(trip)
+    _check_away(row)
+    if not counts:
+        raise Refused(
+            "road.nothing_counted", say("No amount was entered."), say("Weigh or count at least one package.")
+        )
+    left_at = road.standing(trip).departed_at
+    had = home.had_at([package for package, _ in counts], left_at) if left_at else {}
+    for package, amount in counts:
+        if package in had and amount.value > had[package]:
+            raise Refused(
+                "road.above_loaded",
+                say(
+                    "{thing} would hold {found}, more than the {loaded} it left with.",
+                    thing=ledger.name(package),
+                    found=show(amount=amount),
+                    loaded=show(amount=Amount(had[package], amount.base)),
+                ),
+                say("Weigh it again without what does not belong to it; a refill is received or split."),
+            )
+    for package, amount in counts:
+        act.record(
+            "counted",
+            observed=[Entry(package, amount, Basis.WEIGHED)],
+            facts={"trip": str(trip)},
+        )
+
+
+@happening
+def weigh_waste(act: Act, /, *, trip: UUID, sort: str, mass_mg: int) -> None:
+    """Weigh the waste of a trip: what is chemical apart from all else.
+
+    Afterwards: it is on record how much of which came home.
+    Refused: road.not_away, road.waste_sort, road.waste_mass, road.waste_above, card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    _check_away(row)
+    if sort not in WASTE:
+        raise Refused(
+            "road.waste_sort", say("Waste is no {sort}.", sort=sort[:20]), say("Choose chemical, or other.")
+        )
+    if not 0 < mass_mg <= WASTE_MOST_MG:
+        raise Refused(
+            "road.waste_mass",
+            say("{kg} kg is no weight of a trip's waste.", kg=mass_mg / 1_000_000),
+            say("Weigh it again, and mind the unit."),
+        )
+    drawn = home.liquids_taken_mg(row)
+    before = home.waste(trip).get("chemical", 0)
+    if sort == "chemical" and mass_mg + before > drawn:
+        raise Refused(
+            "road.waste_above",
+            say(
+                "{kg} kg of chemical waste is more than the {drawn} kg of liquids that were taken out.",
+                kg=(mass_mg + before) / 1_000_000,
+                drawn=drawn / 1_000_000,
+            ),
+            say(
+                "Weigh it without its drum and without what is other waste; record first what was taken out."
+            ),
+        )
+    _step(act, row, "waste weighed", {"sort": sort, "mass_mg": mass_mg})
+
+
+def _there(trip: UUID) -> Trip:
+    row = cards.there(Trip, trip)
+    assert isinstance(row, Trip)  # noqa: S101 - for the type checker
+    return row
+
+
+def _check_away(row: Trip) -> None:
+    if road.standing(row.id).departed_at is None:
+        raise Refused(
+            "road.not_away",
+            say("The trip to {name} has not left.", name=row.name),
+            say("Record its departure first; its time can be given."),
+        )
+
+
+def _taken(code: str, name: str) -> Refused:
+    return Refused(
+        code,
+        say("That is on record for the trip to {name} already.", name=name),
+        say("If it was wrong, take that act back first."),
+    )
+
+
+def _step(act: Act, row: Trip, step: str, facts: Mapping[str, object]) -> None:
+    """One step of a trip: an event on its trailers and cars that names it."""
+    kinds = ledger.kinds(vehicles(row))
+    observed = [
+        Entry(vehicle) for vehicle, (kind, _) in kinds.items() if kind in (Kind.TRAILER, Kind.TOW_CAR)
+    ]
+    act.record(step, observed=observed, facts={"trip": str(row.id), **facts})

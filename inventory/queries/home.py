@@ -1,0 +1,206 @@
+"""READ what a trip used: what each package aboard held when it left, what was taken out, what was counted.
+
+Times are the trip's own: from its departure to its coming home, or to now.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Q
+
+from inventory.compute.steps import Basis, Role
+from inventory.compute.units import Amount, Base
+from inventory.models import Equipment, Event, Line, Package, Pair, Trip
+from inventory.queries import as_of, ledger, road
+from inventory.queries.dossier_facts import AsOf, Named, Sense
+from inventory.queries.dossier_names import named
+from inventory.queries.loading import vehicles
+from inventory.queries.stock_list import within
+
+_DEEP = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Used:
+    """One package that was aboard: what it held, what was taken out of it, and what was counted since.
+
+    `counted_at`: when it was last counted after something was taken out; None: not yet. `prefilled`: of what
+    was taken out, how much only the needs say.
+    """
+
+    package: UUID
+    code: str
+    material: UUID
+    material_key: str
+    material_name: str
+    base: Base
+    number: str
+    had: int
+    taken: int
+    prefilled: int
+    left: int
+    opened: bool
+    counted_at: datetime | None
+
+    @property
+    def gone(self) -> int:
+        """What is gone from it since departure: taken out, written off, or missing at the count."""
+        return max(0, self.had - self.left)
+
+    @property
+    def shown(self) -> dict[str, Amount]:
+        """What it left with, what was taken out, what is left, what is gone, each in its unit."""
+        values = {"had": self.had, "taken": self.taken, "left": self.left, "gone": self.gone}
+        return {name: Amount(value, self.base) for name, value in values.items()}
+
+
+def had_at(things: Iterable[UUID], moment: datetime) -> dict[UUID, int]:
+    """How much each of these held at a moment, as it was; what was not born by then is left out."""
+    states = as_of.seen(AsOf(moment, Sense.WAS)).states(list(things))
+    return {thing: state.amount for thing, state in states.items() if state.value is not None}
+
+
+def window(trip: UUID) -> tuple[datetime, datetime | None] | None:
+    """From when to when a trip was away; None while it has not left."""
+    found = road.standing(trip)
+    return None if found.departed_at is None else (found.departed_at, found.home_at)
+
+
+def used(row: Trip) -> list[Used]:
+    """Every package that was aboard and was opened or taken from since, by material; empty before it left."""
+    times = window(row.id)
+    if times is None:
+        return []
+    lines = _lines(times)
+    had, aboard = _aboard(row, {line.thing for line in lines}, times[0])
+    packages = Package.objects.filter(thing_id__in=aboard).select_related(
+        "lot__material", "thing__balance", "thing__state"
+    )
+    codes = ledger.codes_of(aboard)
+    found = [
+        _used(package, codes, had, [line for line in lines if line.thing == package.thing_id])
+        for package in packages
+    ]
+    return sorted(found, key=lambda each: (each.material_name, each.code))
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One package's part in an event of the trip."""
+
+    thing: UUID
+    taken: int
+    basis: str
+    step: str
+    at: datetime
+
+
+def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
+    """What was taken out of packages, opened and counted while away; counts afterwards too."""
+    away = Q(event__sort__gt=ledger.microseconds(times[0]))
+    taken = Q(role=Role.INPUT) | Q(event__step="opened")
+    if times[1] is not None:
+        taken &= Q(event__sort__lte=ledger.microseconds(times[1]))
+    rows = Line.objects.filter(away, taken | Q(event__step="counted"), event__skipped__isnull=True)
+    rows = rows.filter(thing__package__isnull=False).order_by("event__sort")
+    fields = ("thing_id", "role", "amount", "basis", "event__step", "event__at")
+    return [
+        _Part(thing, (amount or 0) if role == Role.INPUT else 0, basis, step, at)
+        for thing, role, amount, basis, step, at in rows.values_list(*fields)
+    ]
+
+
+def _aboard(row: Trip, things: set[UUID], moment: datetime) -> tuple[dict[UUID, int], set[UUID]]:
+    """Those of these packages that lay in the trip's vehicles at a moment, and what each held."""
+    ours, books = set(vehicles(row)), as_of.seen(AsOf(moment, Sense.WAS))
+    states = books.states(things)
+    had = {thing: state.amount for thing, state in states.items() if state.value is not None}
+    at = {thing: state.place for thing, state in states.items()}
+    found: set[UUID] = set()
+    for _ in range(_DEEP):
+        found |= {thing for thing, place in at.items() if place in ours}
+        inside = {place for thing, place in at.items() if place is not None and thing not in found}
+        if not inside:
+            break
+        outer = {place: state.place for place, state in books.states(inside).items()}
+        at = {thing: outer.get(place) for thing, place in at.items() if place and thing not in found}
+    return had, found
+
+
+def _used(package: Package, codes: dict[UUID, str], had: dict[UUID, int], lines: list[_Part]) -> Used:
+    taken = [line for line in lines if line.taken]
+    last = max((line.at for line in taken), default=None)
+    counted = [line.at for line in lines if line.step == "counted" and (last is None or line.at >= last)]
+    material = package.lot.material
+    return Used(
+        package=package.thing_id,
+        code=codes.get(package.thing_id, ""),
+        material=material.id,
+        material_key=material.key,
+        material_name=material.name,
+        base=Base(material.base),
+        number=package.lot.number,
+        had=had.get(package.thing_id, 0),
+        taken=sum(line.taken for line in taken),
+        prefilled=sum(line.taken for line in taken if line.basis == Basis.FROM_NEEDS),
+        left=package.thing.balance.amount,
+        opened=package.thing.state.opened_at is not None,
+        counted_at=counted[-1] if counted else None,
+    )
+
+
+def liquids_taken_mg(row: Trip) -> int:
+    """What was taken out of packages that are kept by weight, while away."""
+    return sum(each.gone for each in used(row) if each.base is Base.MG)
+
+
+def waste(trip: UUID) -> dict[str, int]:
+    """The waste that came home, by its sort, in mg."""
+    rows = Event.objects.filter(step="waste weighed", facts__trip=str(trip), skipped__isnull=True)
+    found: dict[str, int] = {}
+    for facts in rows.values_list("facts", flat=True):
+        found[facts["sort"]] = found.get(facts["sort"], 0) + facts["mass_mg"]
+    return found
+
+
+def still_aboard(row: Trip) -> list[Named]:
+    """What lies in the trip's vehicles now and is to be unloaded: bins, packages, equipment."""
+    places = within(vehicles(row))
+    rows = Package.objects.filter(thing__state__place_id__in=places, thing__balance__amount__gt=0)
+    loose = set(rows.values_list("thing_id", flat=True))
+    loose |= set(
+        Equipment.objects.filter(thing__state__place_id__in=places).values_list("thing_id", flat=True)
+    )
+    known = named([*loose, *places])
+    bins = [known[place] for place in places if known[place].kind.rank == 1]
+    held = set(
+        Package.objects.filter(thing__state__place_id__in=[b.id for b in bins]).values_list(
+            "thing_id", flat=True
+        )
+    )
+    return sorted([*bins, *(known[thing] for thing in loose if thing not in held)], key=str)
+
+
+def missing(row: Trip) -> list[Named]:
+    """What was on the list and aboard when it left, and was not found at a count since."""
+    times = window(row.id)
+    if times is None:
+        return []
+    lost = Event.objects.filter(
+        step="not found", sort__gt=ledger.microseconds(times[0]), skipped__isnull=True
+    )
+    things = set(Line.objects.filter(event__in=lost).values_list("thing_id", flat=True))
+    _, aboard = _aboard(row, things, times[0])
+    return sorted(named(aboard).values(), key=str)
+
+
+def handed(row: Trip) -> list[Named]:
+    """The pairs of the trip's workshops that were handed over."""
+    pairs = Pair.objects.filter(workshop_id__in=row.workshops)
+    skis = Line.objects.filter(
+        thing__ski__pair__in=pairs, event__step="handed over", event__skipped__isnull=True
+    )
+    ids = set(skis.values_list("thing__ski__pair_id", flat=True))
+    return sorted(named([id for id in ids if id]).values(), key=str)

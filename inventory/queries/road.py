@@ -1,0 +1,53 @@
+"""READ how far a trip is: loading, away, there, home. What it says are events that name the trip."""
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from inventory.models import Event, Trip
+from inventory.queries.ledger import moment
+
+DEPARTED, ARRIVED, HOME = "departed", "arrived", "came home"
+STEPS = (DEPARTED, ARRIVED, HOME)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """When a trip left, arrived and came home; None: not yet."""
+
+    departed_at: datetime | None = None
+    arrived_at: datetime | None = None
+    home_at: datetime | None = None
+
+    @property
+    def away(self) -> bool:
+        """True from departure until it is home."""
+        return self.departed_at is not None and self.home_at is None
+
+    def home_by(self, then: datetime) -> bool:
+        """True when it was home before a moment."""
+        return self.home_at is not None and self.home_at <= then
+
+
+def standing(trip: UUID) -> Standing:
+    """How far a trip is; the first of each counts, and what was undone does not."""
+    rows = Event.objects.filter(step__in=STEPS, facts__trip=str(trip), skipped__isnull=True)
+    found: dict[str, datetime] = {}
+    for step, sort in rows.order_by("sort").values_list("step", "sort"):
+        found.setdefault(step, moment(sort))  # as the books order them, whatever a clock said
+    return Standing(found.get(DEPARTED), found.get(ARRIVED), found.get(HOME))
+
+
+def facts_of(trip: UUID, step: str) -> dict[str, object]:
+    """What was noted at one of its steps; nothing when it was not taken."""
+    rows = Event.objects.filter(step=step, facts__trip=str(trip), skipped__isnull=True)
+    return rows.order_by("sort").values_list("facts", flat=True).first() or {}
+
+
+def away() -> list[Trip]:
+    """Trips that left and are not home."""
+    left = Event.objects.filter(step=DEPARTED, skipped__isnull=True).values_list("facts", flat=True)
+    ids = {facts["trip"] for facts in left}
+    back = Event.objects.filter(step=HOME, skipped__isnull=True).values_list("facts", flat=True)
+    ids -= {facts["trip"] for facts in back}
+    return list(Trip.objects.filter(id__in=ids).order_by("leaves_on"))

@@ -1,0 +1,18 @@
+// The list beside the scans: a line that went aboard is ticked, the load is told again.
+"use strict";
+(() => {
+  const list = document.querySelector("[data-load-list]");
+  if (!list) return;
+  document.addEventListener("answered", (event) => {
+    const { line, left, masses } = event.detail;
+    const row = line && list.querySelector(`[data-line="${CSS.escape(line)}"]`);
+    if (row) {
+      row.classList.add("is-done");
+      row.querySelector("[data-tick]").textContent = list.dataset.sayAboard;
+    }
+    if (left !== undefined) document.querySelector("[data-left]").textContent = left;
+    if (masses) {
+      document.querySelector("[data-masses]").replaceChildren(...masses.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
+    }
+  });
+})();

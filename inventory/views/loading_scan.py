@@ -1,0 +1,71 @@
+"""A scan at loading, for the script that asked: its values, what was done, what puts it right.
+
+Knows no page; `scanned` does the scan.
+"""
+
+from typing import Any
+from uuid import UUID
+
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from inventory.compute.codes import read
+from inventory.errors import Refused
+from inventory.forms.fields import words
+from inventory.queries import aboard, load_now, things, trips
+from inventory.queries.aboard import Scan
+from inventory.templatetags.parts import say as in_words
+from inventory.views.frame import now
+
+
+def values(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
+    """As the action takes them."""
+    return {"trip": data["trip"], "thing": thing, "to": _place(data), "sure": sorted(_sure(data))}
+
+
+def _place(data: dict[str, Any]) -> UUID | None:
+    return things.by_code(read(data["to"])).id if data["to"] else None
+
+
+def _sure(data: dict[str, Any]) -> frozenset[str]:
+    return frozenset(word for word in data["sure"].split(",") if word)
+
+
+def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
+    """What stands on the page after a scan that was done: where the thing is, what is left, the load."""
+    row = trips.trip(data["trip"])
+    if row is None:
+        return {"said": ""}
+    facts = aboard.facts_of(row, timezone.localdate(now()))
+    return {
+        "said": _("Aboard: %(place)s.") % {"place": load_now.lies_in(facts, thing)},
+        "line": read(data["code"]).text,
+        "left": load_now.left(facts),
+        "masses": [in_words(sentence) for sentence in load_now.masses(facts)],
+    }
+
+
+def put_right(data: dict[str, Any]) -> dict[str, Any]:
+    """One-tap ways to put a refused scan right."""
+    try:
+        row = trips.trip(data["trip"]) if data["trip"] else None
+        thing = things.by_code(read(data["code"])).id
+        place = _place(data)
+    except Refused:
+        return {}
+    if row is None:
+        return {}
+    facts = aboard.facts_of(row, timezone.localdate(now()))
+    found = aboard.objection(facts, Scan(thing, data["code"], place, _sure(data)))
+    fixes = found.fixes if found else ()
+    return {
+        "fixes": [
+            {"label": words(fix.label), "code": _plain(fix.code), "to": _plain(fix.to), "sure": fix.sure}
+            for fix in fixes
+        ]
+    }
+
+
+def _plain(code: str) -> str:
+    """A code as scanned."""
+    return read(code).text if code else ""

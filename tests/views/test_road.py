@@ -1,0 +1,151 @@
+"""Loading, the road and home again through the pages."""
+
+import re
+from datetime import timedelta
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
+
+from inventory.actions import loading, people, road, stock
+from inventory.compute.codes import Kind
+from inventory.models import Event, State, Tag
+from tests import away
+from tests.make import grams, token
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def desk(shop, client):
+    """A helper; a jug on the list for zone 1 of the trailer."""
+    away.plan(shop)
+    client.shop, client.names = shop, shop.names
+    shop.names["jug"] = shop.package("resin", place=shop.names["store"])
+    shop.do(loading.put_on_list, trip=shop.names["trip"], things=[shop.names["jug"]], zone=shop.names["zone"])
+    people.give_way_in(person=shop.helper, username="sunniva", password="a-long-one-for-tests")
+    with time_machine.travel(shop.at + timedelta(minutes=5), tick=True):
+        client.force_login(
+            User.objects.get(username="sunniva"), backend="django.contrib.auth.backends.ModelBackend"
+        )
+        yield client
+
+
+def code(thing):
+    return Tag.objects.get(thing_id=thing).code
+
+
+def page(desk, name):
+    return reverse(f"road-{name}", args=[desk.names["trip"]])
+
+
+def scan(desk, thing, to=None, **more):
+    data = {"token": str(token()), "do": "load", "code": code(thing), "trip": str(desk.names["trip"])}
+    return desk.post(reverse("scan-send"), data | ({"to": code(to)} if to else {}) | more)
+
+
+def plain(answer):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode())).replace("\xa0", " ")
+
+
+def test_scan_loads_it_and_says_what_is_left_and_the_load(desk):
+    """The answer is for the script; the page shows one line less."""
+    assert "Still to be loaded: 1" in plain(desk.get(page(desk, "load")))
+    told = scan(desk, desk.names["jug"]).json()
+    assert told["said"] == "Aboard: zone 1, Wren."
+    assert (told["line"], told["left"]) == (code(desk.names["jug"]), 0)
+    assert "Wren" in told["masses"][0]
+    assert State.objects.get(thing_id=desk.names["jug"]).place_id == desk.names["zone"]
+    assert "Still to be loaded: 0" in plain(desk.get(page(desk, "load")))
+
+
+def test_scan_that_is_refused_brings_what_puts_it_right(desk):
+    """The same fix, sent as a scan of its own, loads it."""
+    glue = desk.shop.package("glue")
+    wrong = scan(desk, glue, desk.names["zone 2"])
+    assert wrong.status_code == 409
+    (fix,) = wrong.json()["fixes"]
+    assert fix["label"] == "Put it on the list and load it"
+    assert scan(desk, glue, desk.names["zone 2"], sure=fix["sure"]).status_code == 200
+    assert State.objects.get(thing_id=glue).place_id == desk.names["zone 2"]
+
+
+def test_scan_for_no_trip_or_of_nothing_is_refused_and_nothing_breaks(desk):
+    """A trip that is not in these books, no trip at all, a code of nothing."""
+    assert scan(desk, desk.names["jug"], trip="01890a5d-ac96-774b-bcce-b302099a8057").status_code == 409
+    assert scan(desk, desk.names["jug"], trip="").status_code == 409
+    assert desk.post(
+        reverse("scan-send"), {"token": str(token()), "do": "load", "code": "P"}
+    ).status_code in (
+        409,
+        422,
+    )
+    assert not Event.objects.filter(step="moved").exists()
+
+
+def test_leave_asks_when_something_stands_against_it(desk):
+    """The list is not aboard: a tick is asked for; then it is on the road, arrives, and is home."""
+    address = page(desk, "depart")
+    assert "1 thing of the list is not aboard" in plain(desk.get(address))
+    assert desk.post(address, {}).status_code in (200, 422)
+    assert not Event.objects.filter(step="departed").exists()
+    assert "On the road." in plain(desk.post(address, {"sure": "on"}, follow=True))
+    assert "Arrived." in plain(desk.post(page(desk, "arrive"), follow=True))
+    assert "Home again." in plain(desk.post(page(desk, "come-home"), follow=True))
+    again = desk.post(page(desk, "come-home"))
+    assert again.status_code == 409
+
+
+def test_home_counts_what_was_opened_and_weighs_the_waste(desk):
+    """5 kg out, 1 kg used, 3.8 kg found: 1.2 kg are gone; wrong amounts stand beside their field."""
+    scan(desk, desk.names["jug"])
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    desk.shop.do(stock.draw, package=desk.names["jug"], amount=grams(1000))
+    desk.post(page(desk, "come-home"))
+    field = str(desk.names["jug"])
+    assert desk.post(page(desk, "home"), {field: "much"}).status_code == 422
+    assert desk.post(page(desk, "home"), {field: "9 kg"}).status_code == 409
+    told = plain(desk.post(page(desk, "home"), {field: "3.8 kg"}, follow=True))
+    assert "Counted." in told
+    assert "3.8 kg" in told
+    assert desk.post(page(desk, "waste"), {"sort": "chemical", "mass": "5 kg"}).status_code == 409
+    told = plain(desk.post(page(desk, "waste"), {"sort": "chemical", "mass": "0.4 kg"}, follow=True))
+    assert "chemical 0.4 kg" in told or "chemical 400 g" in told
+
+
+def test_home_before_it_left_leads_to_leaving(desk):
+    """Nothing to count yet, and no error."""
+    assert "has not left" in plain(desk.get(page(desk, "home")))
+
+
+def test_home_and_load_ask_as_often_for_ten_as_for_one(desk):
+    """The same statements for one package and for ten."""
+    shop, counts = desk.shop, []
+    shop.do(road.load, trip=desk.names["trip"], thing=desk.names["jug"])
+    more = [shop.package("resin", grams(50), number=f"M{n}", place=desk.names["zone"]) for n in range(9)]
+    shop.do(road.depart, trip=desk.names["trip"])
+    shop.do(stock.draw, package=desk.names["jug"], amount=grams(1))
+    for name in ("home", "load"):
+        desk.get(page(desk, name))
+        with CaptureQueriesContext(connection) as one:
+            desk.get(page(desk, name))
+        counts.append(len(one))
+    for each in more:
+        shop.do(stock.draw, package=each, amount=grams(1))
+        shop.do(loading.put_on_list, trip=desk.names["trip"], things=[each], zone=desk.names["zone"])
+    for name, before in zip(("home", "load"), counts, strict=True):
+        with CaptureQueriesContext(connection) as ten:
+            desk.get(page(desk, name))
+        assert len(ten) == before, name
+
+
+def test_bin_scanned_goes_whole(desk):
+    """And what is in it is no line of its own."""
+    bin_ = desk.shop.place(Kind.BIN, "bin 7", desk.names["store"])
+    can = desk.shop.package("glue", place=bin_)
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[bin_], zone=desk.names["zone 2"])
+    assert scan(desk, can).json()["fixes"][0]["code"] == code(bin_)
+    assert scan(desk, bin_).json()["left"] == 1
