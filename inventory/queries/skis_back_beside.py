@@ -157,12 +157,12 @@ def _numbers(own: _Own, others: Mapping[UUID, _Own]) -> Iterable[Fact]:
 
 
 def _sets(own: _Own, others: Mapping[UUID, _Own]) -> Iterable[Fact]:
-    """Apart: no other ski has it, or fewer than half of them do."""
+    """Apart: fewer than a quarter of the others have it. Each ski has cups of its own; they say nothing."""
     keys = dict.fromkeys([*own.words, *(key for row in others.values() for key in row.words)])
     for key in keys:
         mine = own.words.get(key, set())
         count = Counter(value for row in others.values() for value in row.words.get(key, ()))
-        apart = bool(others) and any(2 * count[value] < len(others) for value in mine)
+        apart = key != "resin batch" and any(4 * count[value] < len(others) for value in mine)
         told = ", ".join(f"{value} ({times})" for value, times in count.most_common(4))
         more = len(count) - 4
         yield Fact(key, None, ", ".join(sorted(mine)), f"{told} …" if more > 0 else told, apart)

@@ -24,7 +24,7 @@ from inventory.queries.dossier_facts import Label, Named
 from inventory.queries.dossier_names import labels, named
 from inventory.queries.ledger import chunks
 
-SEASON_FROM = 7  # July: a winter's pairs are one season, on this side of the equator
+PAUSE_DAYS, LONGEST_DAYS = 60, 365  # between seasons nothing is handed over; none is longer than a year
 
 Bands = tuple[tuple[float, str], ...]
 _MIX: Bands = ((0.01, "up to 1 %"), (0.02, "1 % to 2 %"), (0.05, "2 % to 5 %"), (9e9, "above 5 %"))
@@ -49,10 +49,20 @@ class Exposed:
     things: Mapping[tuple[str, str], UUID]
 
 
-def season_of(day: date) -> str:
-    """The season a day belongs to: 2025/26 from July to June."""
-    first = day.year if day.month >= SEASON_FROM else day.year - 1
-    return f"{first}/{(first + 1) % 100:02d}"
+def seasons(days: Iterable[date]) -> dict[date, str]:
+    """The season of each day on which something was handed over, named by its first day.
+
+    A season ends with a pause of 60 days, and after a year at the latest: south of the equator too.
+    """
+    found: dict[date, str] = {}
+    first = last = None
+    for day in sorted(set(days)):
+        paused = last is None or (day - last).days >= PAUSE_DAYS
+        if first is None or paused or (day - first).days >= LONGEST_DAYS:
+            first = day
+        last = day
+        found[day] = f"from {first:%d %b %Y}"
+    return found
 
 
 def band(value: float, bands: Bands) -> str:
@@ -71,8 +81,9 @@ def exposed() -> Exposed:
             factors.setdefault((kind, code), {})[str(row.thing_id)] = None
             if thing is not None:
                 things[kind, code] = thing
+    season = seasons(day for _, day in rows)
     return Exposed(
-        tuple(Delivered(str(row.thing_id), str(row.pair_id), season_of(day)) for row, day in rows),
+        tuple(Delivered(str(row.thing_id), str(row.pair_id), season[day]) for row, day in rows),
         tuple(Factor(code, kind, tuple(skis)) for (kind, code), skis in factors.items()),
         things,
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from inventory.compute.skis_back import FAILURES
-from inventory.compute.suspects import Factor, Suspect, Suspects, judge
+from inventory.compute.suspects import Band, Factor, Suspect, Suspects, judge
 from inventory.queries import skis_back
 from inventory.queries.dossier_facts import Named
 from inventory.queries.dossier_names import named
@@ -48,6 +48,16 @@ class Page:
     untold: tuple[Told, ...]
     without_returns: int
     returned: int
+
+    @property
+    def strong(self) -> list[Told]:
+        """Those beyond chance: unlikely to be chance, or worth a look."""
+        return [row for row in self.told if row.suspect.band is not Band.CHANCE]
+
+    @property
+    def weak(self) -> list[Told]:
+        """Those that could well be chance."""
+        return [row for row in self.told if row.suspect.band is Band.CHANCE]
 
 
 def suspects(failure: str) -> Page | None:

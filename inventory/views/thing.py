@@ -8,9 +8,10 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
+from inventory.compute.skis_back import REASONS
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
-from inventory.queries import ages, builds, stock, things
+from inventory.queries import ages, builds, recalls, skis_back, stock, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier_drawing import drawing
 from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
@@ -112,6 +113,7 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "drawing": drawing(found) if found else None,
         "events": told(found.events, found.thing.id) if found else [],
         **_ski(found),
+        **_back(found),
         "form": form,
         "asked": request.GET.urlencode() if as_of else "",
         "acts": _acts(request, code, found, _ABOUT) if found and not as_of else [],
@@ -181,6 +183,16 @@ _USES = frozenset(
 )
 
 
+def _back(found: Dossier | None) -> dict[str, object]:
+    """The returns of a ski or pair, and the open recall it is in; of a moment that has passed neither."""
+    if found is None or found.as_of or found.thing.kind not in (Kind.SKI, Kind.PAIR):
+        return {}
+    skis = [part.id for part in found.parts] or [found.thing.id]
+    rows = {row.id: row for ski in skis for row in skis_back.back_of(ski)}
+    names = [(row.id, REASONS[row.failure], row.came_on, row.gone_on) for row in rows.values()]
+    return {"backs": names, "recall": recalls.warning(found.thing.id)}
+
+
 def _acts_out(code: Code, role: Role | None) -> list[tuple[str, object]]:
     """What can be done to a ski or pair that was handed over."""
     if not may(role, Right.RECORD):
@@ -190,7 +202,8 @@ def _acts_out(code: Code, role: Role | None) -> list[tuple[str, object]]:
 
 def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:
     """Addresses and labels of what this person can do to the thing now."""
-    if not found.born:
+    stray = found.thing.kind is Kind.SKI and found.whole is None
+    if not found.born or stray:
         return []
     role = role_of(request)
     if found.handed_over_at:

@@ -1,7 +1,5 @@
 """Holds of a whole set and recalls: frozen by the trace, told, added to, closed, and what is refused."""
 
-from uuid import UUID
-
 import networkx as nx
 import pytest
 from django.db import connection
@@ -10,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from inventory.actions import books, press, recalls, skis_back
 from inventory.compute.codes import Kind
 from inventory.compute.skis_back import RULE_VERSION
-from inventory.models import Event, Hold, Line, Machine, MockRecall, Recall
+from inventory.models import Event, Hold, Line, MockRecall, Recall
 from inventory.queries import recalls as queries
 from inventory.queries.books import differences
 from tests.make import MONDAY, grams, refused
@@ -129,42 +127,12 @@ def test_recall_is_opened_by_an_owner_from_something_that_was_made_into_skis(ben
     opened(shop, jug, fresh, name="Both")
 
 
-def test_ski_found_later_is_on_the_list_flagged_and_is_taken_in(bench, shop):
-    """As after a merge: a jug poured from the first one before anybody knew."""
+def test_nothing_is_added_while_the_trace_finds_nothing_new(bench, shop):
+    """What another laptop brings is in tests/flows."""
     bench.pair(JUG)
-    work = bench.pair("TH-1", over=False, guest="Ola")
     recall = opened(shop, bench.jug(JUG))
     with refused("recall.nothing_new"):
         shop.do(recalls.add_found, recall=recall)
-    _lay_up_elsewhere(work.left, bench.jug(JUG))
-    found = standing(recall)
-    assert found.since == {work.left}
-    with refused("recall.owner_decides"):
-        recalls.add_found(shop.by(as_=shop.crew), recall=recall)
-    shop.do(recalls.add_found, recall=recall)
-    found = standing(recall)
-    assert (found.since, found.added) == (frozenset(), {work.left})
-    assert Hold.objects.filter(thing_id=work.left).exists()
-
-
-def _lay_up_elsewhere(ski, jug):
-    """A record of another laptop that had not seen the hold, as a merge brings it."""
-    machine = Machine.objects.create(id=UUID(int=66), letter="B", number=1)
-    clock = Event.objects.order_by("-sort").first().sort + 1
-    event = Event.objects.create(
-        id=UUID(int=67),
-        machine=machine.id,
-        number=1,
-        clock=clock,
-        sort=clock,
-        act=UUID(int=68),
-        type="TransformationEvent",
-        biz_step="commissioning",
-        step="laid up",
-        at=MONDAY,
-    )
-    for position, (thing, role) in enumerate(((jug, "input"), (ski, "gains"))):
-        Line.objects.create(event=event, position=position, thing_id=thing, role=role)
 
 
 def test_ski_taken_in_that_the_trace_no_longer_finds_stays_on_the_list(bench, shop):

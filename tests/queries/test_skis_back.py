@@ -1,5 +1,6 @@
 """Suspects, what skis share, how far a thing reaches, and one ski beside the others."""
 
+from datetime import timedelta
 from fractions import Fraction
 from math import comb
 
@@ -14,7 +15,7 @@ from inventory.compute.suspects import Band
 from inventory.queries import skis_back_beside as beside
 from inventory.queries import skis_back_reach as reaches
 from inventory.queries import skis_back_suspects as suspects
-from inventory.queries.skis_back_exposures import exposed, season_of
+from inventory.queries.skis_back_exposures import exposed, seasons
 from tests.make import MONDAY, day, grams
 from tests.returns import TIP, Bench
 
@@ -141,7 +142,14 @@ def test_exposures_name_bands_of_the_mix_and_the_days_a_jug_stood_open(bench, sh
     assert ("laid up after mixing", "up to 10 min") in found
     assert ("turn in the press that day", "1") in found
     assert all(len(set(factor.skis)) == len(factor.skis) for factor in found.values())
-    assert [season_of(day(text)) for text in ("2026-06-30", "2026-07-01")] == ["2025/26", "2026/27"]
+
+
+def test_season_ends_with_a_pause_and_after_a_year():
+    """Two winters, and a shop that never pauses."""
+    winters = [day(text) for text in ("2024-12-01", "2025-01-20", "2025-03-20", "2025-05-19")]
+    assert [seasons(winters)[one] for one in winters] == ["from 01 Dec 2024"] * 3 + ["from 19 May 2025"]
+    steady = [day("2025-01-01") + timedelta(days=50 * turn) for turn in range(9)]
+    assert [steady.index(one) for one in steady if seasons(steady)[one] != "from 01 Jan 2025"] == [8]
 
 
 def test_what_skis_share_names_the_fewest_first(bench):

@@ -15,6 +15,7 @@ from inventory.management.season.building import Building
 from inventory.management.season.drawing import Drawing
 from inventory.management.season.equipping import Equipping
 from inventory.management.season.ordering import Ordering
+from inventory.management.season.returning import Returning
 from inventory.management.season.stocking import Stocking
 from inventory.management.season.touring import plan_trips
 from inventory.management.season.trouble import PARTED, UNDER_MG, Trouble
@@ -38,6 +39,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
         building.plan(row, number)
     Drawing(building).plan()
     trouble.plan()
+    Returning(building).plan()
     plan_trips(building)
     parted = agenda.moment(PARTED, "18:00")
     dice = random.Random(SEED + 1)  # noqa: S311 - a story, no secret
