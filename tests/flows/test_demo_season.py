@@ -212,7 +212,7 @@ def test_edge_glue_covers_the_season_on_paper_and_not_by_its_dates(opened, today
 
 def test_five_pairs_share_one_jug_and_one_press_day_and_no_other_does(opened):
     """Trouble 4: forward from the jug to exactly the ten skis of one workshop, pressed on one day."""
-    (jug,) = packages("TH-2466")
+    jug, *_poured = packages("TH-2466")
     things = ledger.kinds(trace.forward([jug.thing_id]).things)
     skis = [thing for thing, (kind, _) in things.items() if kind is Kind.SKI]
     pairs = set(Ski.objects.filter(thing_id__in=skis).values_list("pair_id", flat=True))
@@ -245,7 +245,7 @@ def test_the_jug_of_five_returned_pairs_is_suspected_and_no_other_package_is(ope
         for thing in trace.back([ski.thing_id]).things:
             factors.setdefault(str(thing), set()).add(own)
         factors.setdefault(str(ski.pair.workshop.starts_on), set()).add(own)
-    (jug,) = packages("TH-2466")
+    jug, *_poured = packages("TH-2466")
     back = {str(s.thing_id) for s in skis if s.side == "left"} & factors[str(jug.thing_id)]
     found = judge(
         failure="tip delaminated",
