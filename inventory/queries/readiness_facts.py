@@ -226,6 +226,7 @@ class Facts:
     learned: Mapping[str, Factor] = field(default_factory=dict)  # what is lost of a material, by its key
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
+    moved_apart: frozenset[UUID] = frozenset()  # put into two places by two laptops, and not settled
 
     @property
     def loads_on(self) -> date:

@@ -15,7 +15,9 @@ from django.utils.timezone import get_current_timezone
 
 from inventory.compute import expiry
 from inventory.compute.codes import Kind
+from inventory.compute.fold import Trouble
 from inventory.models import (
+    Disagreement,
     Equipment,
     Event,
     Hold,
@@ -74,6 +76,11 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         learned=learned(),
         met_on=_met(),
         backed_up_on=_backed_up(),
+        moved_apart=frozenset(
+            Disagreement.objects.filter(trouble=Trouble.MOVED_APART, settled_by=None).values_list(
+                "subject", flat=True
+            )
+        ),
     )
 
 

@@ -30,6 +30,7 @@ def reasons(facts: Facts) -> list[Note]:
         *_heaters(facts),
         *_fuel(facts),
         *_books(facts),
+        *_apart(facts),
     ]
 
 
@@ -187,3 +188,14 @@ def _books(facts: Facts) -> Iterator[Note]:
             continue
         why = say("Merge before you part: what it knows is not in this answer.")
         yield Note(sentence, Level.LOOK, why, "help-page", ("working-apart",), code="ready.safety_met")
+
+
+def _apart(facts: Facts) -> Iterator[Note]:
+    """Put into two places by two laptops: where it lies is a question until somebody goes and looks."""
+    named = {piece.id: (piece.row.name, piece.code) for piece in facts.equipment}
+    named |= {each.id: (facts.materials[each.material].name, each.code) for each in facts.packages}
+    named |= {place.id: (place.name, place.code) for place in facts.places.values()}
+    for name, code in sorted(named[id] for id in facts.moved_apart if id in named):
+        sentence = say("Two laptops put {thing} {code} into different places.", thing=name, code=code)
+        cure = Cure(say("Go and look, and settle it."), "books-disagreements")
+        yield Note(sentence, Level.UNKNOWN, code="ready.safety_apart", cures=(cure,))

@@ -217,6 +217,16 @@ def test_reasons_when_no_car_draws_it_cannot_say():
     assert "ready.load_no_car" not in against(reasons(facts(equipment=[piece("moulds")])))
 
 
+def test_reasons_when_the_cars_plate_is_not_read_lead_to_its_card():
+    """The ball's plate stands on the car, the coupling's on the trailer."""
+    base = worked()
+    wren = base.trailers[0]
+    for changes, about in (({"ball_nose_mg": None}, ("C-1",)), ({"train_mg": None}, ("C-1",))):
+        towed = type(wren)(wren.id, wren.code, wren.name, wren.card, wren.zones, car(**changes), "C-1")
+        note = of(reasons(facts(trailers=[towed], equipment=base.equipment)), "ready.load_no_plate")
+        assert [cure.about for cure in note.cures] == [about]
+
+
 def test_reasons_when_no_trailer_is_named_cannot_say():
     """Nothing is said of a load that has no trailer."""
     assert against(reasons(facts(trailers=[]))) == ["ready.load_no_trailer"]

@@ -183,3 +183,13 @@ def test_reasons_when_the_last_backup_is_old_say_so(day, codes):
 def test_reasons_when_another_laptop_was_not_met_lately_say_so(day, codes):
     """What it knows is not in the answer."""
     assert against(reasons(world(met_on={"B": day}))) == codes
+
+
+def test_reasons_when_a_mould_is_in_two_places_cannot_say():
+    """Two laptops moved it apart; once that is settled nothing is said."""
+    mould = piece("172 mould", kind=Kind.MOULD)
+    apart = reasons(world([*GEAR, mould], moved_apart=frozenset({mould.id})))
+    assert against(apart) == ["ready.safety_apart"]
+    assert of(apart, "ready.safety_apart").level is Level.UNKNOWN
+    assert "172 mould" in str(of(apart, "ready.safety_apart").sentence)
+    assert reasons(world([*GEAR, mould])) == []
