@@ -164,6 +164,7 @@ urlpatterns = [
     path("tags/<code:code>/replace/", tags.replace, name="tags-replace"),
     # trips
     path("trips/", trips.trips, name="trips"),
+    path("trips/calendar/", trips.calendar, name="trips-calendar"),
     path("trips/plan/", trips.plan, name="trips-plan"),
     path("trips/<uuid:trip>/trip/", trips.trip, name="trips-trip"),
     path("trips/<uuid:trip>/edit/", trips.edit, name="trips-edit"),

@@ -160,3 +160,18 @@ def _event(event: Happened, thing: UUID) -> str:
     told += [str(say("with {things}", things=", ".join(map(str, others[:6]))))] if others else []
     told += [_quoted(event.note), str(say("by {who}", who=event.who)) if event.who else ""]
     return "; ".join(part for part in told if part)
+
+
+def told(sentence: Sentence) -> str:
+    """A sentence for a terminal: its dates, amounts and sentences within in words."""
+    return sentence.template.format(**{name: _told(value) for name, value in sentence.values.items()})
+
+
+def _told(value: object) -> object:
+    if isinstance(value, Sentence):
+        return told(value)
+    if isinstance(value, Amount):
+        return amount(value)
+    if isinstance(value, datetime):
+        return moment(value)
+    return day(value) if isinstance(value, date) else value

@@ -33,12 +33,21 @@ def trip(id: UUID) -> Trip | None:
 
 def next_trip(today: date) -> Trip | None:
     """The trip that leaves next, today included."""
-    return Trip.objects.filter(leaves_on__gte=today).order_by("leaves_on", "name").first()
+    return Trip.objects.filter(leaves_on__gte=today, cancelled=False).order_by("leaves_on", "name").first()
+
+
+def called(name: str, today: date) -> Trip | None:
+    """The trip of this name, in any case, that leaves next; or the next of all."""
+    if name.strip().casefold() == "next":
+        return next_trip(today)
+    rows = Trip.objects.filter(name__iexact=name.strip(), leaves_on__gte=today, cancelled=False)
+    return rows.order_by("leaves_on").first()
 
 
 def overlapping(row: Trip) -> QuerySet[Trip]:
     """Other trips that are away on one of the same days; coming back and leaving on one day is no clash."""
-    return Trip.objects.filter(leaves_on__lt=row.back_on, back_on__gt=row.leaves_on).exclude(id=row.id)
+    rows = Trip.objects.filter(leaves_on__lt=row.back_on, back_on__gt=row.leaves_on, cancelled=False)
+    return rows.exclude(id=row.id)
 
 
 def trailers() -> list[tuple[UUID, str]]:

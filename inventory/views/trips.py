@@ -1,5 +1,6 @@
 """Trips: which there are, and whether one can leave."""
 
+import hashlib
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -18,16 +19,19 @@ from inventory.actions import trips as actions
 from inventory.actions.by import By, Done
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
+from inventory.formats.calendar import Entry
+from inventory.formats.calendar import write as write_calendar
 from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
-from inventory.queries import builds, readiness, road
+from inventory.queries import ahead, builds, readiness, road
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
 from inventory.queries.readiness_facts import Supposing
 from inventory.queries.readiness_read import read
 from inventory.roles import Right, may
+from inventory.templatetags.parts import say as say_
 from inventory.views import trip_papers
 from inventory.views.day import address, linked
 from inventory.views.frame import ask, may_open, needs, now, role_of, said
@@ -52,6 +56,27 @@ def trips(request: HttpRequest) -> HttpResponse:
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trips.html", context)
+
+
+@needs(Right.SEE)
+def calendar(request: HttpRequest) -> HttpResponse:
+    """What to do by when for the trips ahead, as a file for a calendar."""
+    moment = now()
+    events = [
+        Entry(
+            f"{day.trip}.{_short(day.key)}@tip-to-tail", day.on, day.on, say_(day.sentence), say_(day.why)
+        )
+        for day in ahead.days(timezone.localdate(moment))
+    ]
+    return HttpResponse(
+        write_calendar(events, name=_("Trips"), at=moment),
+        content_type="text/calendar; charset=utf-8",
+        headers={"Content-Disposition": 'attachment; filename="trips.ics"'},
+    )
+
+
+def _short(key: str) -> str:
+    return hashlib.sha256(key.encode()).hexdigest()[:16]
 
 
 @needs(Right.RUN)

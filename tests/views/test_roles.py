@@ -29,6 +29,7 @@ LOWEST = {
         loggers-attach loggers-keep loggers-curve
         road-load road-depart road-arrive road-home road-come-home road-waste
         places places-move places-put-away places-inside places-count
+        trips-calendar
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods
         bench-board laying-layers laying-end
