@@ -222,6 +222,9 @@ class Facts:
     people: Mapping[UUID, Person] = field(default_factory=dict)
     sheets: frozenset[UUID] = frozenset()  # materials whose safety data sheet is kept here
     listed: tuple[Listed, ...] = ()  # open lines of this trip's loading list
+    leads: Mapping[UUID, int] = field(
+        default_factory=dict
+    )  # days a material takes to come, the quickest offer
     twice: tuple[tuple[UUID, str], ...] = ()  # listed for another trip of the same days, and which
     learned: Mapping[str, Factor] = field(default_factory=dict)  # what is lost of a material, by its key
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter

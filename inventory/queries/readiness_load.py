@@ -321,8 +321,17 @@ def _candidates(found: Loaded, line: Against) -> list[tuple[Carried, UUID]]:
         for zone in behind
         if zone != each.zone and _beside(found, each, zone)
         if _helps(line, found, behind[each.zone], behind[zone], right[each.zone], right[zone])
+        if _enough(line, found, each.mass_mg, behind[zone] - behind[each.zone])
     ]
     return sorted(pairs, key=lambda pair: pair[0].mass_mg * abs(behind[pair[1]] - behind[pair[0].zone]))  # type: ignore[index]
+
+
+def _enough(line: Against, found: Loaded, mass_mg: int, by_mm: int) -> bool:
+    """False when a move cannot take the nose below its plate, by its lever alone."""
+    axle, room = found.trailer.card.axle_mm, line.room_kg
+    if line.quantity is not Quantity.NOSE or not axle or room is None or line.estimate.low_kg < 0:
+        return True
+    return mass_mg / MG_IN_KG * by_mm / axle >= -room
 
 
 def _beside(found: Loaded, each: Carried, zone: UUID) -> bool:

@@ -217,8 +217,14 @@ def _lacking(met: Met, facts: Facts) -> Note:
         how=_how(met),
         code="ready.short" if met.short else "ready.not_on_list",
         cures=tuple(_cures(met, facts)),
-        by=facts.loads_on,
+        by=_order_by(met, facts) or facts.loads_on,
     )
+
+
+def _order_by(met: Met, facts: Facts) -> date | None:
+    """The last day to order what is nowhere, by the quickest offer."""
+    lead = facts.leads.get(met.material.id)
+    return facts.loads_on - timedelta(lead) if met.short and lead is not None else None
 
 
 def _why_not(met: Met) -> Sentence | None:
@@ -270,13 +276,20 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
         )
         yield bring(facts, each.code, sentence, alike, why=met.material.name, amount=exact)
     if met.short:
-        yield Cure(
-            say(
-                "{short} {material} is nowhere in date and free: order it, or build fewer pairs.",
-                short=_amount(met, met.short),
-                material=met.material.name,
+        values = {"short": _amount(met, met.short), "material": met.material.name}
+        day = _order_by(met, facts)
+        if day is None:
+            sentence = say(
+                "{short} {material} is nowhere in date and free: order it and receive it.", **values
             )
-        )
+        else:
+            sentence = say(
+                "{short} {material} is nowhere in date and free: order it by {day} and receive it.",
+                day=day,
+                **values,
+            )
+        find = {"material": str(met.material.id)}
+        yield Cure(sentence, page="stock-receive", find=find, button=say("Receive {material}", **values))
 
 
 _EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.PIECE: "H87"}

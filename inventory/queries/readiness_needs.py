@@ -140,7 +140,10 @@ def _of_workshop(
         amount = row.amount.expected.value
         if reserve:
             amount = ceil(row.exact.expected * (100 + reserve) / 100)
-        yield _wanted(workshop, own, material, amount, counts, facts)
+        if material.purpose in OWN and any(pair.artwork is not None for pair in workshop.coming):
+            amount = min(amount, _kept_of(material, facts))  # one that came and has no package is told apart
+        if amount:
+            yield _wanted(workshop, own, material, amount, counts, facts)
     if own:
         yield from _by_count(workshop, with_materials + more, counts, facts)
 
@@ -221,11 +224,11 @@ def _by_count(
 
 def _kept(rows: list[Material], facts: Facts) -> Material:
     """Of several that would do, the one there is most of."""
-    left = dict.fromkeys((row.id for row in rows), 0)
-    for each in facts.packages:
-        if each.material in left:
-            left[each.material] += each.left
-    return max(rows, key=lambda row: left[row.id])
+    return max(rows, key=lambda row: _kept_of(row, facts))
+
+
+def _kept_of(material: Material, facts: Facts) -> int:
+    return sum(each.left for each in facts.packages if each.material == material.id)
 
 
 def _cups(needs: Needs, facts: Facts) -> int:

@@ -114,36 +114,47 @@ def _lengths(facts: Facts) -> Counter[int]:
 
 
 def _moulds(facts: Facts) -> Iterator[Note]:
+    """A mould for every length; lengths that want the same moulds are one reason."""
     moulds = facts.of_sort("mould", coming=False)
-    unsaid = [each for each in moulds if not each.row.lengths_mm]
+    wanted: dict[tuple[UUID, ...], list[tuple[int, int]]] = {}
     for length, pairs in sorted(_lengths(facts).items()):
         fits = [each for each in moulds if length in each.row.lengths_mm]
-        yield _fitting(fits, unsaid, length, pairs, facts)
+        coming = [each for each in fits if each.spot.goes and not each.held]
+        if coming:
+            sentence = say(
+                "A mould for {length} mm comes along: {name}.", length=length, name=coming[0].row.name
+            )
+            yield Note(
+                sentence, Level.FINE, page="equipment-card", about=(coming[0].code,), code="ready.mould"
+            )
+        else:
+            wanted.setdefault(tuple(each.id for each in fits), []).append((length, pairs))
+    for ids, rows in wanted.items():
+        yield _no_mould([each for each in moulds if each.id in ids], moulds, rows, facts)
 
 
-def _fitting(fits: Sequence[Piece], unsaid: Sequence[Piece], length: int, pairs: int, facts: Facts) -> Note:
-    coming = [each for each in fits if each.spot.goes and not each.held]
-    values = {"length": length, "pairs": pairs}
-    if coming:
-        sentence = say("A mould for {length} mm comes along: {name}.", name=coming[0].row.name, **values)
-        return Note(sentence, Level.FINE, page="equipment-card", about=(coming[0].code,), code="ready.mould")
-    near = [each for each in fits if not each.held]
-    held = [each for each in fits if each.held]
+def _no_mould(
+    fits: Sequence[Piece], moulds: Sequence[Piece], rows: Sequence[tuple[int, int]], facts: Facts
+) -> Note:
+    pairs = sum(count for _, count in rows)
+    values = {"lengths": ", ".join(str(length) for length, _ in rows), "pairs": pairs}
+    unsaid = [each for each in moulds if not each.row.lengths_mm]
     if not fits and unsaid:
         sentence = say(
-            "Whether a mould takes {length} mm is not said: {name} has no lengths.",
+            "Whether a mould takes {lengths} mm is not said: {name} has no lengths.",
             name=unsaid[0].row.name,
             **values,
         )
         return Note(
             sentence, Level.UNKNOWN, page="equipment-card", about=(unsaid[0].code,), code="ready.mould"
         )
+    near = [each for each in fits if not each.held]
     sentence = counted(
         pairs,
-        say("No mould for {length} mm comes along; 1 pair needs it.", **values),
-        say("No mould for {length} mm comes along; {pairs} pairs need it.", **values),
+        say("No mould for {lengths} mm comes along; 1 pair needs it.", **values),
+        say("No mould for {lengths} mm comes along; {pairs} pairs need it.", **values),
     )
-    why = say("{code} is on hold.", code=held[0].code) if held and not near else None
+    why = say("{code} is on hold.", code=fits[0].code) if fits and not near else None
     return Note(
         sentence,
         Level.STOP,

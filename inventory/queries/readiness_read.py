@@ -24,6 +24,7 @@ from inventory.models import (
     Listed,
     Machine,
     Material,
+    Offer,
     Package,
     Paper,
     Person,
@@ -72,6 +73,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         people={row.id: row for row in Person.objects.order_by("name")},
         sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
         listed=tuple(own.values()),
+        leads=_leads(),
         twice=_twice(trip, lines, own),
         learned=learned(),
         met_on=_met(),
@@ -182,6 +184,16 @@ def _equipment(where: Where) -> tuple[Piece, ...]:
         )
         for row in rows.annotate(code=code_in()).order_by("name", "thing_id")
     )
+
+
+def _leads() -> dict[UUID, int]:
+    """How many days the quickest offer of each material takes; five on which they are open are a week."""
+    rows = Offer.objects.filter(ended=False, lead_days__isnull=False).values_list("material_id", "lead_days")
+    found: dict[UUID, int] = {}
+    for material, days in rows:
+        if days is not None:
+            found[material] = min(found.get(material, 10_000), -(-days * 7 // 5))
+    return found
 
 
 def _twice(trip: Trip, lines: Iterable[Listed], own: Mapping[UUID, Listed]) -> tuple[tuple[UUID, str], ...]:

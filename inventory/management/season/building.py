@@ -72,6 +72,7 @@ class Building:
             starts_on=day(row["day"]),
             ends_on=day(row["day"] + 1),
             capacity=row.get("seats"),
+            **(self.data["venues"][row["venue"]] if row["day"] > LAST_BUILT else {}),
         ).thing
         names, dice = self.data["names"], self.agenda.dice
         for _ in range(row["pairs"]):

@@ -22,8 +22,15 @@ def _plan(building: Building, shop: Workshop) -> None:
         trips.plan_trip,
         "ragna",
         name=shop.row["venue"],
+        loads_on=agenda.day(day),
         leaves_on=agenda.day(day),
         back_on=agenda.day(day + 2),
         trailers=[spots[(name["name"],)] for name in building.data["trailers"]],
         workshops=[shop.id],
+        tows={
+            str(spots[(row["draws"],)]): [str(spots[(row["name"],)]), str(agenda.people[row["driver"]])]
+            for row in building.data["cars"]
+        },
+        watchers=[agenda.people[name] for name in building.data["tour"]["watchers"]],
+        **building.data["tour"]["way"],
     )

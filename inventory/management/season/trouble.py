@@ -5,7 +5,7 @@ from uuid import UUID
 
 from inventory.actions import books, places, stock
 from inventory.compute.units import Amount, Base
-from inventory.management.season.building import LAST_BUILT, Building
+from inventory.management.season.building import Building
 from inventory.management.season.shelf import Standing
 
 UNDER_MG = 140_000
@@ -28,7 +28,6 @@ class Trouble:
             (-290, "10:00", self._rest_of_the_jug_is_thrown_away),
             (-100, "10:00", self._old_remains_are_thrown_away),
             (-8, "15:00", self._mould_goes_to_the_loft),
-            (-7, "18:00", self._edge_is_bent),
             (-5, "14:00", self._glue_is_held),
             (-2, "16:00", self._blanks_are_moved_in_error),
             (-1, "09:00", self._can_is_opened),
@@ -62,14 +61,6 @@ class Trouble:
             )
             if each.left and (passed or dregs):
                 self._write_off(each, each.left, "Passed its date." if passed else "The rest of an old can.")
-
-    def _edge_is_bent(self) -> None:
-        """What is left after it lasts for all pairs of the next trip but the one with the longest skis."""
-        trip = next(shop for shop in self.building.workshops if shop.row["day"] > LAST_BUILT)
-        takes = sorted(2 * self.building.share("edge", booked) for booked in trip.pairs)
-        coil = max((e for e in self.shelf.packages if e.material == "edge"), key=lambda each: each.left)
-        spoilt = self.shelf.left("edge") - sum(takes) + takes[-1] // 2
-        self._write_off(coil, spoilt, "Fell off the shelf; bent.")
 
     def _write_off(self, package: Standing, amount: int, reason: str) -> None:
         base = Base(self.stocking.cards[package.material]["base"])
@@ -111,6 +102,6 @@ class Trouble:
 
     def _load_begins(self) -> None:
         """Three days before the trip some of it is aboard."""
-        for name in ("resin box", "solvent can rack", "core crate"):
+        for name in self.data["begun"]:
             to = self.stocking.places[("Ptarmigan", self.data["travel"][name])]
             self.agenda.do(places.move, "odd", things=[self.stocking.places[(name,)]], to=to)

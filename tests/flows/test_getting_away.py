@@ -1,0 +1,128 @@
+"""Getting away: the season's next trip from its five reasons to ready, by the pages' own forms."""
+
+import re
+import shutil
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from django.contrib.auth.models import User
+from django.test import Client
+
+from inventory.compute.reasons import Level
+from inventory.models import Material, Place, Tag
+from inventory.queries import day, readiness, trips
+from inventory.queries.notes import Answer, Note
+from shop.folder import read_mark
+from tests.seasons import books, made
+
+FIVE = ["ready.load_over", "ready.mould", "ready.not_on_list", "ready.sheet", "ready.short"]
+
+
+@pytest.fixture(scope="session")
+def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return made(tmp_path_factory)
+
+
+@pytest.fixture
+def own(season: Path, tmp_path: Path, django_db_blocker: object) -> Iterator[None]:
+    """The season in a folder of its own, to write in."""
+    folder = tmp_path / "own-demo"
+    shutil.copytree(season, folder)
+    with books(folder, django_db_blocker):
+        yield
+
+
+@pytest.fixture
+def today(season: Path) -> date:
+    return date.fromisoformat(read_mark(season).made)
+
+
+@pytest.fixture
+def ragna(own: None, settings: object) -> Client:
+    client = Client()
+    client.force_login(User.objects.get(username="ragna"), "django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+def answer(today: date) -> Answer:
+    row = trips.next_trip(today)
+    assert row is not None
+    return readiness.answer(row, today)
+
+
+def against(today: date) -> list[Note]:
+    return [note for note in answer(today).reasons if note.level >= Level.UNKNOWN]
+
+
+def codes(today: date) -> list[str]:
+    return sorted(note.code for note in against(today))
+
+
+def tap(client: Client, page: str, says: str) -> None:
+    """Press the one button of a page that says this, with all that stands hidden beside it."""
+    text = client.get(page).content.decode()
+    forms = re.findall(r'<form method="post" action="([^"]+)">(.*?)</form>', text, re.DOTALL)
+    (found,) = [(to, body) for to, body in forms if re.search(rf"<button[^>]*>{says}", body)]
+    to, body = found
+    values = dict(re.findall(r'name="(\w+)" value="([^"]*)"', body))
+    done = client.post(to, values)
+    assert (done.status_code, done["Location"]) == (302, page), done.content.decode()[-2000:]
+
+
+def code(thing: object) -> str:
+    return Tag.objects.filter(thing_id=thing).order_by("code").first().code
+
+
+def place(name: str, inside: str = "Ptarmigan") -> Place:
+    return Place.objects.get(name=name, thing__state__place__place_card__name=inside)
+
+
+@pytest.mark.usefixtures("own")
+def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: Client, today: date) -> None:
+    """Each is put right where its reason leads; in zone 4 the rack lies beside clothing, in zone 3 not."""
+    row = trips.next_trip(today)
+    page = f"/trips/{row.id}/trip/"
+    assert codes(today) == FIVE
+    assert "Not ready: 5 reasons." in str(day.notes(today)[0].sentence)
+    for each in against(today):
+        assert each.cures, each.sentence
+
+    tap(ragna, page, "Set ")  # hardener that lasts, out of the Loft
+    tap(ragna, page, "Put [A-Z0-9-]+ on the list")  # the 172 mould
+    for _ in ("here", "checked"):
+        tap(ragna, page, "It is ")
+    assert codes(today) == ["ready.load_over", "ready.short"]
+
+    rack = Place.objects.get(name="solvent can rack")
+    ragna.post("/places/move/", {"things": code(rack.thing_id), "to": code(place("zone 4").thing_id)})
+    assert codes(today) == ["ready.short", "ready.stow_beside"]
+    ragna.post("/places/move/", {"things": code(rack.thing_id), "to": code(place("zone 3").thing_id)})
+    assert codes(today) == ["ready.short"]
+
+    edge = Material.objects.get(key="edge")
+    box = Place.objects.get(name="edge box")
+    lot = {"material": str(edge.id), "number": "SE-1100", "packages": "50 m", "place": code(box.thing_id)}
+    done = ragna.post("/stock/receive/", lot)
+    assert done.status_code == 302, done.content.decode()[-3000:]
+    assert codes(today) == []
+    assert "Ready" in ragna.get(page).content.decode()
+    assert "Ready, by what was entered." in " ".join(str(note.sentence) for note in day.notes(today))
+
+
+@pytest.mark.usefixtures("own")
+def test_what_if_asks_the_same_and_changes_nothing(ragna: Client, today: date) -> None:
+    """A trailer that stays takes all that is in it along; asked plainly again, nothing was saved."""
+    row = trips.next_trip(today)
+    page = f"/trips/{row.id}/trip/"
+    (stoat, _) = row.trailers
+    before = ragna.get(page).content.decode()
+    supposed = ragna.get(page, {"without": stoat, "guests": "1", "colder": "5", "generator": "on"})
+    text = supposed.content.decode()
+    assert "nothing of this is saved" in text
+    assert "No press comes along." in text
+    again = ragna.get(page).content.decode()
+    assert re.sub(r'value="[^"]{64}"|value="[0-9a-f-]{36}"', "", again) == re.sub(
+        r'value="[^"]{64}"|value="[0-9a-f-]{36}"', "", before
+    )
