@@ -35,7 +35,6 @@ def plan_trip(
     road_low_c: float | None = None,
     road_high_c: float | None = None,
     crossings: Sequence[str] | None = None,
-    rules: str = "",
     watchers: Sequence[UUID] = (),
 ) -> None:
     """Plan a trip: its days, what drives and who, where to, how warm it is expected there and on the way.
@@ -62,7 +61,6 @@ def plan_trip(
             "road_low_c": road_low_c,
             "road_high_c": road_high_c,
             "crossings": crossings,
-            "rules": rules,
             "watchers": watchers,
         },
     )
@@ -144,7 +142,6 @@ _COPIED = (
     "road_low_c",
     "road_high_c",
     "crossings",
-    "rules",
     "watchers",
 )
 

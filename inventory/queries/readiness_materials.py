@@ -282,6 +282,13 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
             sentence = say(
                 "{short} {material} is nowhere in date and free: order it and receive it.", **values
             )
+        elif day < facts.today:
+            sentence = say(
+                "{short} {material} is nowhere in date and free, and had to be ordered by {day}: find it nearer, "
+                "and receive it.",
+                day=day,
+                **values,
+            )
         else:
             sentence = say(
                 "{short} {material} is nowhere in date and free: order it by {day} and receive it.",

@@ -63,9 +63,7 @@ def calendar(request: HttpRequest) -> HttpResponse:
     """What to do by when for the trips ahead, as a file for a calendar."""
     moment = now()
     events = [
-        Entry(
-            f"{day.trip}.{_short(day.key)}@tip-to-tail", day.on, day.on, say_(day.sentence), say_(day.why)
-        )
+        Entry(f"{day.trip}.{_short(day.key)}@tip-to-tail", day.on, day.on, say_(day.sentence), say_(day.why))
         for day in ahead.days(timezone.localdate(moment))
     ]
     return HttpResponse(
