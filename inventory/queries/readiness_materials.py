@@ -284,8 +284,8 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
             )
         elif day < facts.today:
             sentence = say(
-                "{short} {material} is nowhere in date and free, and had to be ordered by {day}: find it nearer, "
-                "and receive it.",
+                "{short} {material} is nowhere in date and free, and had to be ordered by {day}: find "
+                "it nearer, and receive it.",
                 day=day,
                 **values,
             )

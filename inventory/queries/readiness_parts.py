@@ -103,7 +103,7 @@ def _tags(facts: Facts) -> Iterator[Note]:
         yield _note(sentence, "ready.tag", pair, facts)
     if skis and not bare:
         values = {"count": len(skis)}
-        sentence = say("The tags of {count} skis go under their top sheets: take them along.", **values)
+        sentence = say("The tags of {count} skis are laid in with them: take them along.", **values)
         codes = ",".join(ski.code.replace("-", "") for ski in skis)
         yield Note(sentence, Level.FINE, page="tags-choose", find={"codes": codes}, code="ready.tag")
 

@@ -70,7 +70,7 @@ def test_tags_when_every_ski_has_a_code_are_told_and_are_no_reason(ready):
     assert notes(ready, "ready.tag") == []
     found = reasons(read(away.trip(ready), ready.at.date()))
     assert [str(note.sentence) for note in found if note.code == "ready.tag"] == [
-        "The tags of 2 skis go under their top sheets: take them along."
+        "The tags of 2 skis are laid in with them: take them along."
     ]
 
 
