@@ -35,6 +35,7 @@ NO_PAGE = {
     "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
     "season-calendar",  # a file to save
+    "trips-calendar",  # a file to save
     "orders-end",  # a button; leads back
     "orders-give-up",  # a button; leads back
     "scan-frame",  # answers a script
