@@ -101,6 +101,7 @@ STEPS = _catalogue(
     Step("press opened", _O, "OBSERVE", "other"),
     Step("judged", _O, "OBSERVE", "inspecting"),
     Step("inspected", _O, "OBSERVE", "inspecting"),
+    Step("taken back", _T, "", "disassembling"),
     Step("paired", Type.ASSOCIATION, "ADD", "assembling"),
     Step("finished", _O, "OBSERVE", "other", carries_on=True),
     Step("handed over", _O, "OBSERVE", "retail_selling", carries_on=True),

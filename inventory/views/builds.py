@@ -192,21 +192,20 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
     both = "\n".join(ski.code for ski in found.skis)
     if may(role, Right.RECORD):
         pages["mix"] = page("press-mix", skis=both)
-        pages["lay-up"] = page("press-lay-up", ski=first_without("lay-up"))
-        if found.pair.layup and found.pair.layup.layers:
-            pages["lay-up"] = _layers(first_without("lay-up"), back)
+        pages["lay-up"] = _of_ski("laying-layers", first_without("lay-up"), back)
         pages["press"] = page("pressing-close", skis=both)
     newest = bench.newest_cycle(ski.id for ski in found.skis)
     if may(role, Right.RUN):
         if newest:
             pages["judge"] = page("press-judge", cycle=newest)
-        pages["inspect"] = page("press-inspect", ski=first_without("inspect"))
+        pages["inspect"] = _of_ski("finishing-inspect", first_without("inspect"), back)
         pages["hand-over"] = page("press-hand-over", pair=found.code)
-    return pages | _at_the_press(newest, pages, back)
+    measure = {"measure": _of_ski("finishing-measure", first_without("measure"), back)}
+    return pages | _at_the_press(newest, pages, back) | {key: measure[key] for key in measure if key in pages}
 
 
-def _layers(ski: str, back: str) -> str:
-    return f"{reverse('laying-layers', args=[ski])}?{urlencode({'next': back})}"
+def _of_ski(name: str, ski: str, back: str) -> str:
+    return f"{reverse(name, args=[ski])}?{urlencode({'next': back})}"
 
 
 def _at_the_press(cycle: str, pages: dict[str, str], back: str) -> dict[str, str]:

@@ -55,6 +55,7 @@ _DOOR_OF = {
     "build": "bench",
     "mixing": "bench",
     "laying": "bench",
+    "finishing": "bench",
     "pressing": "bench",
     "builds": "bench",
     "seats": "bench",

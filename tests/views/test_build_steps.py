@@ -82,7 +82,7 @@ def test_card_leads_each_role_to_what_it_may_record(shop: Shop, sign_in) -> None
     pages = {role: sign_in(role).get(f"/builds/{code}/card/").content.decode() for role in ("helper", "crew")}
     for page in pages.values():
         assert f"/press/mix/?skis={one}%0A{other}" in page
-        assert f"/press/lay-up/?ski={one}" in page
+        assert f"/laying/{one}/layers/" in page
         assert "/press/judge/" not in page  # nothing was pressed
     assert "/press/hand-over/" not in pages["helper"]
     assert f"/press/hand-over/?pair={code}" in pages["crew"]

@@ -32,7 +32,7 @@ LOWEST = {
         trips-calendar
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods
-        bench-board laying-layers laying-end
+        bench-board laying-layers laying-end finishing-pair finishing-measure
         pressing-close pressing-cycle pressing-read pressing-log pressing-open
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
         books-undo books-disagreements
@@ -52,7 +52,7 @@ LOWEST = {
         build-steps-add build-steps-change
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
-        records-paper press-equipment pressing-judge press-judge press-inspect press-hand-over books-settle
+        records-paper press-equipment finishing-inspect pressing-judge press-judge press-inspect press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         mock-recalls mock-recalls-sheet
         season-make season-edit season-list season-material season-rule orders orders-write orders-order

@@ -1,0 +1,78 @@
+"""Finished skis: measured beside the spec, inspected."""
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
+from inventory.actions import finishing as actions
+from inventory.actions.by import By, Done
+from inventory.compute.codes import Code
+from inventory.forms import finishing as forms
+from inventory.queries import builds, finishing, things
+from inventory.queries.finishing import Finished, OnSki
+from inventory.roles import Right, may
+from inventory.views.frame import ask, needs, role_of, said
+
+
+def _pair(code: Code) -> Finished:
+    thing = things.by_code(code).id
+    pair = builds.pair_of(thing)
+    found = finishing.finished_pair(pair.thing_id if pair else thing)
+    if found is None:
+        raise Http404
+    return found
+
+
+def _ski(code: Code) -> tuple[Finished, OnSki]:
+    """A ski and its pair."""
+    found, thing = _pair(code), things.by_code(code).id
+    own = next((ski for ski in found.skis if ski.id == thing), None)
+    if own is None:
+        raise Http404
+    return found, own
+
+
+@needs(Right.SEE)
+def pair(request: HttpRequest, code: Code) -> HttpResponse:
+    """Both skis of a pair as measured, beside the spec and beside each other."""
+    context = {"code": code, "finished": _pair(code), "may_record": may(role_of(request), Right.RECORD)}
+    return render(request, "inventory/finishing/pair.html", context)
+
+
+@needs(Right.RECORD)
+def measure(request: HttpRequest, code: Code) -> HttpResponse:
+    """Measure one ski."""
+    found, own = _ski(code)
+
+    def measure_it(by: By, **typed: Any) -> Done:
+        return actions.measure_ski(by, ski=own.id, **typed)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Measured."), reverse("finishing-pair", args=[code]), undo=done)
+
+    form = forms.Measure(request.POST or None)
+    context = {"code": code, "finished": found, "own": own, "next": _next(request)}
+    return ask(request, form, "inventory/finishing/measure.html", measure_it, then, **context)
+
+
+@needs(Right.RUN)
+def inspect(request: HttpRequest, code: Code) -> HttpResponse:
+    """Inspect one ski: pass, rework, reject."""
+    found, own = _ski(code)
+
+    def inspect_it(by: By, **typed: Any) -> Done:
+        return actions.inspect_ski(by, ski=own.id, **typed)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Inspected."), reverse("finishing-pair", args=[code]), undo=done)
+
+    form = forms.Inspect(request.POST or None)
+    context = {"code": code, "finished": found, "own": own, "next": _next(request)}
+    return ask(request, form, "inventory/finishing/inspect.html", inspect_it, then, **context)
+
+
+def _next(request: HttpRequest) -> str:
+    return request.POST.get("next", "") or request.GET.get("next", "")
