@@ -143,6 +143,78 @@ def test_goods_paper_when_nothing_is_a_dangerous_good_says_so(crew, shop):
     assert "Nothing that comes along is a dangerous good" in page(crew, shop, "goods")
 
 
+# kg at m behind the coupling, axle at 3 m, empty 680 kg with 75 kg on the nose: beam statics by hand give a
+# trailer of 1463 kg, 173.93 kg on the nose and 1289.07 kg on the axle (computed by hand, no source)
+WORKED = {
+    "press frame": (260, 2550),
+    "moulds": (110, 2200),
+    "compressor": (45, 3600),
+    "cores and base": (70, 1500),
+    "glass and edges": (40, 1300),
+    "resin": (80, 2900),
+    "hardener": (26, 2900),
+    "tools": (120, 3300),
+    "skis": (32, 3900),
+}
+
+
+def test_load_sheet_of_the_worked_trailer_comes_to_its_statics(crew, shop):
+    """Through places, cards and the page; what a scale says is written beside it on paper."""
+    empty = {"empty_mg": 680 * KG, "empty_nose_mg": 75 * KG, "nose_mg": 300 * KG}
+    shop.do(places.edit_place, place=shop.names["trailer"], changes=empty)
+    for name, (mass, behind) in WORKED.items():
+        shop.names[name] = shop.place(Kind.ZONE, name, shop.names["trailer"])
+        measured = {"behind_mm": behind, "behind_doubt_mm": 0, "right_mm": 0, "right_doubt_mm": 0}
+        shop.do(places.edit_place, place=shop.names[name], changes=measured)
+        thing(shop, Kind.EQUIPMENT, f"the {name}", name, mass_mg=mass * KG)
+    text = page(crew, shop, "load-sheet")
+    for told in ("1463.0", "173.9", "1289.1"):
+        assert told in text
+    assert "Weighed" in page(crew, shop, "load-sheet", "a4")
+
+
+@pytest.mark.parametrize(
+    ("litres", "points"),
+    [
+        # 10 of category 1, 100 of 2, 150 of 3 are 950 points: trucknetuk.com/t/138949 (read)
+        ({1: 10, 2: 100, 3: 150}, "950"),
+        # 20 x 10 l of UN 1987 III are 200 points: gefahrgut-foren.de topic 8224 (read)
+        ({3: 200}, "200"),
+        # petrol alone, 333 l: hse.gov.uk/cdg/manual/commonproblems/petrol.htm (read)
+        ({2: 333}, "999"),
+    ],
+)
+def test_goods_paper_of_published_loads_comes_to_their_points(crew, shop, litres, points):
+    """Through materials' cards, packages and the page."""
+    for category, amount in litres.items():
+        name = f"liquid-{category}"
+        shop.package(name, Amount(amount * KG, Base.UL), f"L-{category}", place=shop.names["zone"])
+        sheet = {
+            "regulated": True,
+            "un_number": "1987",
+            "goods_class": "3",
+            "packing_group": "III",
+            "transport_category": category,
+        }
+        shop.do(materials.edit_material, material=shop.names[name], changes=sheet)
+    assert f"{points} of 1000 points" in page(crew, shop, "goods")
+
+
+@pytest.mark.parametrize(
+    ("card", "told"),
+    [
+        # a can of 35 l, half full, is above the 30 l of its packing group: 49 CFR 173.6 (read)
+        ({"container_ul": 35 * KG}, True),
+        ({"container_ul": 30 * KG}, False),
+    ],
+)
+def test_goods_paper_goes_by_what_a_can_holds_not_by_its_content(crew, shop, card, told):
+    """Through the card of the material and the page."""
+    solvent(shop, 17, **card)
+    shop.do(trips.change_trip, trip=shop.names["trip"], changes={"rules": "trade"})
+    assert ("above 30.0 for one packaging" in page(crew, shop, "goods")) is told
+
+
 def pressing(shop):
     """A press and a mould aboard, a pair with a hardener whose schedule is known, hours and hands."""
     thing(shop, Kind.PRESS, "Press 1", **CYCLE)
