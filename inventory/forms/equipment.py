@@ -65,7 +65,7 @@ def _minutes(label: object, help_text: object = "") -> cards.Whole:
 
 
 def _hands(label: object) -> cards.Whole:
-    return cards.Whole(unit=_("people"), label=label, required=False, min_value=1, max_value=20)
+    return cards.Whole(label=label, required=False, min_value=1, max_value=20)
 
 
 class EquipmentCard(cards.Card):
@@ -162,9 +162,7 @@ class EquipmentCard(cards.Card):
 
     heated = cards.YesNo(label=_("Heated"))
     holds_c = cards.Property(Dimension.TEMPERATURE, "CEL", label=_("Temperature it holds"))
-    takes_pairs = cards.Whole(
-        unit=_("pairs"), label=_("Pairs at one closing"), required=False, min_value=1, max_value=8
-    )
+    takes_pairs = cards.Whole(label=_("Pairs at one closing"), required=False, min_value=1, max_value=8)
     closing_min = _minutes(_("Closing, in minutes"), _("From the first hand on it until it is at pressure."))
     closing_hands = _hands(_("People at closing"))
     heat_up_min = _minutes(_("Heating up, in minutes"))

@@ -49,9 +49,11 @@ def draws(facts: Facts) -> list[Piece]:
     own = [piece for piece in facts.of_sort(*TAKES_POWER) if not piece.held]
     heated_by_blankets = bool(facts.of_sort("blanket"))
     for piece in facts.of_sort(Kind.PRESS.value):
-        if piece.row.heated and (piece.row.watts is not None or not heated_by_blankets):
+        own_heat = piece.row.watts is not None or not heated_by_blankets
+        if piece.row.heated and not piece.held and own_heat:
             own.append(piece)
-    tools = sorted(facts.of_sort(*HAND_TOOLS), key=lambda piece: -(piece.row.watts or 0.0))
+    tools = [piece for piece in facts.of_sort(*HAND_TOOLS) if not piece.held]
+    tools = sorted(tools, key=lambda piece: -(piece.row.watts or 0.0))
     return sorted([*own, *tools[:1]], key=lambda piece: (-(piece.row.watts or 0.0), piece.row.name))
 
 

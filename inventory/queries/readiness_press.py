@@ -20,14 +20,16 @@ PAGE = "trips-timetable"
 
 def reasons(facts: Facts) -> list[Note]:
     """What stands against the timetable of each workshop."""
-    if facts.pairs and not facts.of_sort(Kind.PRESS.value):
+    if facts.pairs and all(piece.held for piece in facts.of_sort(Kind.PRESS.value)):
         return [_no_press(facts)]
     return [note for planned in plans(facts) for note in of_workshop(facts, planned)]
 
 
 def _no_press(facts: Facts) -> Note:
-    """Nothing to press with: where the presses are."""
+    """Nothing to press with: where the presses are, or that they are on hold."""
     sentence = say("No press comes along.")
+    if facts.of_sort(Kind.PRESS.value):
+        sentence = say("Every press that comes along is on hold.")
     codes = tuple(piece.code for piece in facts.of_sort(Kind.PRESS.value, coming=False))
     cure = Cure(say("Put a press on the loading list."), "trips-list", (str(facts.trip.id),))
     return Note(sentence, Level.STOP, codes=codes[:12], code="ready.press_none", cures=(cure,))

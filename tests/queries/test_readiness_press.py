@@ -200,6 +200,8 @@ def test_reasons_when_one_of_two_presses_has_no_numbers_only_look_at_it():
 def test_reasons_when_no_press_comes_along_say_so():
     """At home it presses nothing, on hold neither."""
     assert against(reasons(world(presses=[press(spot=at_home())]))) == ["ready.press_none"]
+    held = piece("Press 1", kind=Kind.PRESS, held=True, heated=True)
+    assert "on hold" in str(of(reasons(world(presses=[held])), "ready.press_none").sentence)
     assert against(reasons(facts(equipment=[]))) == []
 
 
