@@ -3,7 +3,7 @@
 import re
 import shutil
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -12,9 +12,14 @@ from django.test import Client
 
 from inventory.compute.reasons import Level
 from inventory.models import Material, Place, Tag
-from inventory.queries import day, readiness, trips
+from inventory.queries import ahead, day, readiness, trips
 from inventory.queries.notes import Answer, Note
+from inventory.queries.readiness_materials import PASSES, allotted
+from inventory.queries.readiness_needs import wanted
+from inventory.queries.readiness_read import read
 from shop.folder import read_mark
+from tests.management.running import run
+from tests.max_flow import most
 from tests.seasons import books, made
 
 FIVE = ["ready.load_over", "ready.mould", "ready.not_on_list", "ready.sheet", "ready.short"]
@@ -85,6 +90,7 @@ def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: 
     row = trips.next_trip(today)
     page = f"/trips/{row.id}/trip/"
     assert codes(today) == FIVE
+    assert run("ready", "next").code == 1
     assert "Not ready: 5 reasons." in str(day.notes(today)[0].sentence)
     for each in against(today):
         assert each.cures, each.sentence
@@ -108,6 +114,8 @@ def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: 
     assert done.status_code == 302, done.content.decode()[-3000:]
     assert codes(today) == []
     assert "Ready" in ragna.get(page).content.decode()
+    said = run("ready", "next")
+    assert (said.code, "ready." in said.out) == (0, True)
     assert "Ready, by what was entered." in " ".join(str(note.sentence) for note in day.notes(today))
 
 
@@ -126,3 +134,23 @@ def test_what_if_asks_the_same_and_changes_nothing(ragna: Client, today: date) -
     assert re.sub(r'value="[^"]{64}"|value="[0-9a-f-]{36}"', "", again) == re.sub(
         r'value="[^"]{64}"|value="[0-9a-f-]{36}"', "", before
     )
+
+
+@pytest.mark.usefixtures("own")
+def test_allocation_on_the_season_agrees_with_a_maximum_flow(today: date) -> None:
+    """Outside check: networkx, material by material, for each of the next trips with those before it."""
+    compared = 0
+    for row in ahead.trips(today):
+        facts = read(row, today)
+        wants = wanted(facts)
+        for met in allotted(facts):
+            own = [want for want in wants if want.material == met.material.id]
+            earlier = [want for want in own if not want.own]
+            packages = [each for each in facts.packages if each.material == met.material.id]
+            if any(each.through is None for each in packages) and met.material.purpose in PASSES:
+                continue  # undated: nobody can say
+            gone = today - timedelta(1)
+            flow = most(packages, own, gone_by=gone) - most(packages, earlier, gone_by=gone)
+            assert met.needed - met.short == flow, (row.name, met.material.key)
+            compared += 1
+    assert compared > 30
