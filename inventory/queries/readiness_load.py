@@ -9,6 +9,7 @@ from uuid import UUID
 
 from inventory.compute.load import Against, Quantity, Word
 from inventory.compute.reasons import Level
+from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness_facts import Facts, TrailerOf
@@ -224,22 +225,27 @@ def _ends(found: Loaded) -> Iterator[Note]:
             yield Note(sentence, Level.LOOK, how=reason.how, code=coded(reason.code))
 
 
+def told(kg: float) -> Amount:
+    """A mass to 100 g, in the unit of whoever reads it."""
+    return Amount(round(round(kg, 1) * MG_IN_KG), Base.MG)
+
+
 def _said(facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]) -> Note:
     """One quantity that could be judged, and what would help it."""
     values = {
         "trailer": found.trailer.name,
         "quantity": line.quantity,
-        "kg": round(line.estimate.kg, 1),
-        "give": round(line.estimate.together_kg, 1),
+        "kg": told(line.estimate.kg),
+        "give": told(line.estimate.together_kg),
         "plate": line.lowest,
-        "limit": line.lowest_kg,
-        "over": round(-(line.room_kg or 0.0), 1),
+        "limit": None if line.lowest_kg is None else told(line.lowest_kg),
+        "over": told(-(line.room_kg or 0.0)),
     }
     worst = max(line.reasons, key=lambda reason: reason.level)
     if line.word is Word.BELOW:
         template = (
-            "{trailer}: {quantity} {kg} kg, give or take {give} kg, by what was entered; lowest plate: "
-            "{plate}, {limit} kg."
+            "{trailer}: {quantity} {kg}, give or take {give}, by what was entered; lowest plate: "
+            "{plate}, {limit}."
         )
         return Note(say(template, **values), Level.FINE, WEIGH, how=line.how, code="ready.load_below")
     moves = list(_moves(facts, found, line, loads))
@@ -257,23 +263,19 @@ def _said(facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]) 
 
 def _heavy_sentence(code: str, values: dict[str, object]) -> Sentence:
     if code == "load.nose_lifts":
-        template = (
-            "{trailer}: the nose lifts, {kg} kg, give or take {give} kg: it can sway. Move load forward."
-        )
+        template = "{trailer}: the nose lifts, {kg}, give or take {give}: it can sway. Move load forward."
         return say(template, **values)
     if code == "load.nose_may_lift":
-        template = (
-            "{trailer}: the nose may lift, {kg} kg, give or take {give} kg. Weigh it, or move load forward."
-        )
+        template = "{trailer}: the nose may lift, {kg}, give or take {give}. Weigh it, or move load forward."
         return say(template, **values)
     if code == "load.over":
         template = (
-            "{trailer}: {quantity} {kg} kg, give or take {give} kg, is {over} kg over its lowest plate "
-            "({plate}, {limit} kg)."
+            "{trailer}: {quantity} {kg}, give or take {give}, is {over} over its lowest plate "
+            "({plate}, {limit})."
         )
         return say(template, **values)
     template = (
-        "{trailer}: {quantity} {kg} kg is within {give} kg of its lowest plate ({plate}, {limit} kg). Weigh "
+        "{trailer}: {quantity} {kg} is within {give} of its lowest plate ({plate}, {limit}). Weigh "
         "it, or move something."
     )
     return say(template, **values)
@@ -296,10 +298,10 @@ def _moves(
             "thing": each.name,
             "zone": found.names[zone],
             "quantity": line.quantity,
-            "kg": round(after.load.of(line.quantity).estimate.kg, 1),
-            "mass": round(each.mass_mg / MG_IN_KG, 1),
+            "kg": told(after.load.of(line.quantity).estimate.kg),
+            "mass": told(each.mass_mg / MG_IN_KG),
         }
-        template = "{thing}, {mass} kg, in {zone} instead would make it {kg} kg, by what was entered."
+        template = "{thing}, {mass}, in {zone} instead would make it {kg}, by what was entered."
         yield say(template, **values), move(facts, each, facts.places[zone])
         return
 

@@ -9,6 +9,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, time, timedelta
 from uuid import UUID
 
+from django.utils import timezone
+
 from inventory.compute import cure, timetable
 from inventory.compute.codes import Kind
 from inventory.compute.cure import SchedulePoint
@@ -51,8 +53,9 @@ class Planned:
     moulds: Mapping[str, str] = field(default_factory=dict)  # what each is called, by its name in the plan
 
     def at(self, minute: int) -> datetime:
-        """The moment of a minute of the plan, in the venue's own time."""
-        return datetime.combine(self.workshop.row.starts_on, time()) + timedelta(minutes=minute)
+        """The moment of a minute of the plan, by the clock on the venue's wall."""
+        wall = datetime.combine(self.workshop.row.starts_on, time()) + timedelta(minutes=minute)
+        return timezone.make_aware(wall)
 
 
 def plans(facts: Facts) -> list[Planned]:

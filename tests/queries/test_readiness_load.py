@@ -5,6 +5,7 @@ import time
 import pytest
 
 from inventory.compute.reasons import Level
+from inventory.compute.units import Amount, Base
 from inventory.queries.readiness_load import reasons
 from inventory.queries.readiness_masses import MASS_SHARE
 from tests.queries.rooms import (
@@ -47,7 +48,7 @@ def worked(**changes):
 def said(notes, quantity):
     """The values of the sentence about one quantity."""
     (values,) = [note.sentence.values for note in notes if note.sentence.values.get("quantity") == quantity]
-    return values
+    return {name: value.value / 1e6 if isinstance(value, Amount) else value for name, value in values.items()}
 
 
 def test_reasons_of_the_worked_trailer_come_to_its_statics():
@@ -125,7 +126,7 @@ def test_reasons_when_a_bin_lies_too_far_ahead_names_the_zone_that_helps():
     note = of(reasons(lifted(materials=[RESIN], packages=[box])), "ready.load_over")
     assert note.level is Level.STOP
     assert "zone 3" in str(note.why)
-    assert note.why.values["kg"] == pytest.approx(66.0)
+    assert note.why.values["kg"] == Amount(kg(66), Base.MG)
     assert note.cures[0].values == {"things": "B-resin box", "to": "Z-zone 3"}
     behind = package(RESIN, kg(90), aboard("zone 3", bin="resin box"))
     assert against(reasons(lifted(materials=[RESIN], packages=[behind]))) == []

@@ -1,10 +1,11 @@
 """Press time through the room of the answer: against brute force, hours, moulds, holds, people, watchers."""
 
 import random
-from datetime import timedelta
+from datetime import date, timedelta
 from types import SimpleNamespace
 
 import pytest
+from django.utils import timezone
 
 from inventory.compute import timetable
 from inventory.compute.codes import Kind
@@ -249,6 +250,24 @@ def test_plans_name_somebody_for_each_heated_cycle_and_nobody_in_two_trailers():
         )
         == []
     )
+
+
+def test_plans_on_the_night_the_clocks_change_keep_the_hours_on_the_wall():
+    """In Oslo clocks go back an hour on 25 Oct 2026 at three: the hall still opens at eight."""
+    with timezone.override("Europe/Oslo"):
+        booked = [pair("P0", 1720, [LAYER])]
+        days = {"starts_on": date(2026, 10, 24), "ends_on": date(2026, 10, 25)}
+        cold = press(heated=False, heat_up_min=None, cool_min=None, holds_c=None)
+        given = facts(
+            workshops=[workshop(*booked, **days)],
+            materials=[SLOW],
+            equipment=[cold, mould("172 mould", 1720)],
+            trip={"bay_c": 23.0},
+        )
+        (planned,) = plans(given)
+        first, last = planned.at(480), planned.at(1440 + 480)
+        assert (first.hour, last.hour) == (8, 8)
+        assert first.utcoffset() != last.utcoffset()
 
 
 def test_reasons_of_workshops_without_pairs_say_nothing():
