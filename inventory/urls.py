@@ -48,6 +48,7 @@ from inventory.views import (
     tags,
     thing,
     trips,
+    warranty,
 )
 
 
@@ -253,6 +254,9 @@ urlpatterns = [
     path("recalls/<uuid:recall>/authority/", recalls.authority, name="recalls-authority"),
     path("recalls/<uuid:recall>/add/", recalls.add, name="recalls-add"),
     path("recalls/<uuid:recall>/close/", recalls.close, name="recalls-close"),
+    path("warranty/", warranty.warranty, name="warranty"),
+    path("warranty/make/", warranty.make, name="warranty-make"),
+    path("warranty/<uuid:terms>/edit/", warranty.edit, name="warranty-edit"),
     path("mock-recalls/", mock_recalls.mock_recalls, name="mock-recalls"),
     path("mock-recalls/<uuid:mock>/sheet/", mock_recalls.sheet, name="mock-recalls-sheet"),
     path("pressing/close/", pressing.close, name="pressing-close"),

@@ -15,7 +15,7 @@ from inventory.actions.ledger import Act, happening
 from inventory.actions.people import last_owner
 from inventory.errors import Refused, say
 from inventory.models import Artwork, Guest, Note, Paper, Person, SignIn
-from inventory.queries import crew, papers
+from inventory.queries import crew, papers, recalls
 from inventory.queries import erased as read
 from inventory.roles import Role
 
@@ -25,16 +25,24 @@ _NOTE = {"text": "", "erased": True}
 
 
 @happening
-def erase_guest(act: Act, /, *, guest: UUID) -> None:
+def erase_guest(act: Act, /, *, guest: UUID, reviewed: bool = False) -> None:
     """Erase what is known of a guest, on this laptop and on every one that merges its books afterwards.
 
     Afterwards: the card is empty, notes beside the pairs' events say that they were erased, papers and
     artwork are withdrawn. Pairs, skis and traces are as before; the guest can no longer be warned. Reasons
-    that were written for pairs of several guests at once stay.
-    Refused: erased.unknown.
+    that were written for pairs of several guests at once stay. `reviewed`: an owner looked at the open
+    recall that may hurt and that a pair of this guest is in.
+    Refused: erased.unknown, erased.in_recall.
     """
     if not Guest.objects.filter(id=guest).exists():
         raise _unknown()
+    in_recall = [] if reviewed else recalls.warned_guest(guest)
+    if in_recall:
+        raise Refused(
+            "erased.in_recall",
+            say("A pair of this guest is in the recall {name}, which is open.", name=in_recall[0].name),
+            say("Tell the guest of it first; then an owner says that it was reviewed."),
+        )
     _say(act, guest, there=read.is_there(guest))
     Note.objects.filter(id__in=read.notes_of(guest)).update(**_NOTE)
     _withdraw(act, guest)

@@ -112,6 +112,14 @@ class Erase(forms.Form):
     """A guest is erased once the guest was told what that means."""
 
     told = forms.BooleanField(label=_("The guest asked for it, and was told that nobody can warn them then"))
+    reviewed = forms.BooleanField(
+        label=_("I reviewed the open recall: the guest knows of it, and has what they need to act on it")
+    )
+
+    def __init__(self, *args: Any, in_recall: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not in_recall:
+            del self.fields["reviewed"]
 
     def values(self) -> dict[str, Any]:
         """Nothing but the tick."""

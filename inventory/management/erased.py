@@ -18,7 +18,7 @@ def again(listed: list[Erased], by: Callable[[datetime], By], now: datetime) -> 
         files = erased.files_of(row.who)
         if erased.is_there(row.who):
             with transaction.atomic(durable=True):
-                erasing.erase_guest(by(now), guest=row.who)
+                erasing.erase_guest(by(now), guest=row.who, reviewed=True)
             erasing.drop_files(files)
             count += 1
         elif erased.works_here(row.who):

@@ -18,7 +18,7 @@ from inventory.actions import people as actions
 from inventory.actions.by import By, Done
 from inventory.forms import people as forms
 from inventory.forms.shop import ReaderUnits
-from inventory.queries import crew, erased
+from inventory.queries import crew, erased, recalls
 from inventory.roles import Right
 from inventory.views.frame import ask, needs, now, person_of, said
 from inventory.views.leave import as_file
@@ -172,14 +172,16 @@ def erase(request: HttpRequest, guest: UUID) -> HttpResponse:
 
     def action(by: By) -> Done:
         erasing.note_down(who=guest, on=localdate(by.now))
-        return erasing.erase_guest(by, guest=guest)
+        return erasing.erase_guest(by, guest=guest, reviewed=bool(recalled))
 
     def then(done: Done) -> HttpResponse:
         erasing.drop_files(files)
         return said(request, _("Erased. Throw away old backups and exports as the shop has promised."), "/")
 
-    form = forms.Erase(request.POST or None)
-    return ask(request, form, "inventory/people/erase.html", action, then, told=told)
+    recalled = recalls.warned_guest(guest)
+    form = forms.Erase(request.POST or None, in_recall=bool(recalled))
+    template = "inventory/people/erase.html"
+    return ask(request, form, template, action, then, told=told, recalled=recalled)
 
 
 @needs(Right.OWN)

@@ -40,7 +40,7 @@ LOWEST = {
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
         skis-back-repair skis-back-service skis-back-suspects skis-back-shares skis-back-forward
-        skis-back-beside recalls
+        skis-back-beside recalls warranty
         season
         """,
     "crew": """
@@ -65,6 +65,7 @@ LOWEST = {
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
         people-erase people-erase-crew
         recalls-open recalls-authority recalls-add recalls-close
+        warranty-make warranty-edit
         """,
 }
 TABLE = {name: role for role, names in LOWEST.items() for name in names.split()}

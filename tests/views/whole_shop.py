@@ -128,4 +128,5 @@ _UNKNOWN = (
     "back",
     "recall",
     "mock",
+    "terms",
 )

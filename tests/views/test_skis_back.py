@@ -1,0 +1,251 @@
+"""Pages of skis back and recalls: what they show to whom, what they do with wrong input."""
+
+import io
+from datetime import timedelta
+
+import pytest
+from django.contrib.auth.models import User
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
+from PIL import Image
+
+from inventory.actions import erasing, people, recalls
+from inventory.models import Guest, Hold, MockRecall, Paper, Recall, Tag, Told
+from inventory.queries import skis_back
+from tests import make
+from tests.make import refused
+from tests.returns import TIP, Bench
+
+pytestmark = pytest.mark.django_db
+BACKEND = "django.contrib.auth.backends.ModelBackend"
+JUG = "TH-2466"
+
+
+def code(thing) -> str:
+    return Tag.objects.filter(thing_id=thing).order_by("code").first().code
+
+
+@pytest.fixture
+def shop(db):
+    return make.Shop(at=timezone.now() - timedelta(hours=5))
+
+
+@pytest.fixture
+def bench(shop):
+    return Bench(shop)
+
+
+@pytest.fixture
+def sign_in(shop, client):
+    def as_(who: str):
+        people.give_way_in(person=getattr(shop, who), username=who, password="a-long-one-for-tests")
+        client.force_login(User.objects.get(username=who), backend=BACKEND)
+        return client
+
+    return as_
+
+
+def photo() -> SimpleUploadedFile:
+    file = io.BytesIO()
+    Image.new("RGB", (40, 30), "green").save(file, "JPEG")
+    return SimpleUploadedFile("tip.jpg", file.getvalue(), "image/jpeg")
+
+
+def entered(**more) -> dict[str, object]:
+    today = timezone.localdate()
+    values = {"failure": TIP, "zone": "tip", "observed": "a gap", "came_on": today.isoformat()}
+    return values | more
+
+
+def test_log_of_a_pair_with_a_photo_is_one_return_and_the_photo_is_cleaned(bench, sign_in):
+    """A helper logs it; the pair's code stands for its two skis."""
+    built = bench.pair()
+    client = sign_in("helper")
+    answer = client.post("/skis-back/log/", entered(skis=code(built.pair), photo=photo()), follow=True)
+    (row,) = skis_back.backs()
+    assert answer.status_code == 200
+    assert [ski.id for ski in row.skis] == [built.left, built.right]
+    paper = Paper.objects.get()
+    assert (paper.about, paper.what, paper.media_type) == (built.left, "photo", "image/jpeg")
+    assert "a gap" in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "status"),
+    [
+        ({"skis": "SA00-0000"}, 422),
+        ({"skis": ""}, 422),
+        ({"failure": "gremlins"}, 422),
+        ({"zone": "nose"}, 422),
+        ({"days_used": "-4"}, 422),
+        ({"came_on": "soon"}, 422),
+        ({"came_on": "2001-01-01"}, 409),
+        ({"photo": SimpleUploadedFile("x.jpg", b"no picture", "image/jpeg")}, 422),
+    ],
+)
+def test_log_with_wrong_input_keeps_what_was_entered_and_writes_nothing(bench, sign_in, wrong, status):
+    """What was entered stays in the form."""
+    built = bench.pair()
+    client = sign_in("crew")
+    answer = client.post("/skis-back/log/", entered(skis=code(built.left)) | wrong)
+    assert answer.status_code == status
+    assert "a gap" in answer.content.decode()
+    assert skis_back.backs() == []
+
+
+def test_unknown_ski_needs_a_photo_and_is_tied_on_its_page(bench, sign_in):
+    """Kept with a photo, then known."""
+    built = bench.pair()
+    client = sign_in("crew")
+    assert client.post("/skis-back/unknown/", entered()).status_code == 422
+    client.post("/skis-back/unknown/", entered(photo=photo()))
+    (row,) = skis_back.backs()
+    assert row.unknown
+    stray = client.get(f"/thing/{row.skis[0].code}/")
+    assert stray.status_code == 200
+    client.post(f"/skis-back/{row.id}/tie/", {"ski": code(built.right)})
+    (row,) = skis_back.backs()
+    assert [ski.id for ski in row.skis] == [built.right]
+
+
+def test_return_is_looked_over_answered_serviced_repaired_and_given_back(bench, shop, sign_in):
+    """Each step from its page; the cost stands there for crew only."""
+    built = bench.pair()
+    back = bench.back(built.left, came_on=timezone.localdate()).thing
+    client = sign_in("crew")
+    glue = shop.package("glue", make.grams(50), "G-1")
+    for page, values in (
+        ("look", {"check_tap": "not", "cause": "material suspect", "suspected": "old jug"}),
+        ("answer", {"answer": "repair", "reason": "ours", "cost": "123.50"}),
+        ("repair", {"ski": code(built.left), "done": "re-bonded", "thing_1": code(glue), "amount_1": "5 g"}),
+        ("service", {"done": ["wax"]}),
+    ):
+        answer = client.post(f"/skis-back/{back}/{page}/", values)
+        assert answer.status_code == 302, (page, answer.content.decode()[:3000])
+    told = client.get(f"/skis-back/{back}/case/").content.decode()
+    for words in ("old jug", "123.50", "re-bonded", "waxed"):
+        assert words in told
+    assert client.post(f"/skis-back/{back}/send/", {"token": str(make.token())}).status_code == 302
+    assert skis_back.back(back).gone_on
+    told = sign_in("helper").get(f"/skis-back/{back}/case/").content.decode()
+    assert "123.50" not in told
+    assert client.get(f"/skis-back/{shop.owner}/case/").status_code == 404
+
+
+def test_forward_page_tells_crew_whose_they_are_and_a_helper_only_which(bench, shop, sign_in):
+    """Contacts are for crew."""
+    bench.pair(JUG, guest="Torbjørg Ås")
+    Guest.objects.update(contact="t@guest.example")
+    page = f"/skis-back/{code(bench.jug(JUG))}/forward/?siblings=1"
+    told = sign_in("crew").get(page).content.decode()
+    assert "Torbjørg" in told
+    assert "t@guest.example" in told
+    told = sign_in("helper").get(page).content.decode()
+    assert "Torbjørg" not in told
+    assert "t@guest.example" not in told
+    assert "1 pair was handed over" in told
+
+
+def test_recall_from_page_to_paper(bench, shop, sign_in):
+    """Opened, told, letters, list, authority, closed; each page as it stands."""
+    built, two = bench.pair(JUG, guest="Torbjørg Ås"), bench.pair(JUG, guest="Ola")
+    client = sign_in("owner")
+    values = {
+        "roots": code(bench.jug(JUG)),
+        "name": "Jug",
+        "failure": TIP,
+        "reason": "tips",
+        "may_hurt": "on",
+    }
+    assert client.post("/recalls/open/", values | {"roots": code(shop.package("glue"))}).status_code == 409
+    assert client.post("/recalls/open/", values).status_code == 302
+    recall = Recall.objects.get().id
+    listed = client.get(f"/recalls/{recall}/recall/").content.decode()
+    assert "Torbjørg Ås" in listed
+    assert "to tell: 2" in listed
+    letters = client.get(f"/recalls/{recall}/letters/").content.decode()
+    assert "Dear" not in letters
+    assert letters.count("Stop using them.") == 4  # a letter and a text for each
+    tell = f"/recalls/{recall}/tell/{code(built.pair)}/"
+    assert client.post(tell, {"state": "told", "means": ""}).status_code == 409
+    assert client.post(tell, {"state": "told", "means": "call", "passed_on": "on"}).status_code == 302
+    assert Told.objects.get().passed_on
+    assert "Torbjørg" not in client.get(f"/recalls/{recall}/letters/").content.decode()
+    paper = client.get(f"/recalls/{recall}/paper/").content.decode()
+    assert "Torbjørg Ås" in paper
+    assert client.post(f"/recalls/{recall}/close/", {"learned": "cap it"}).status_code == 409
+    client.post(f"/recalls/{recall}/tell/{code(two.pair)}/", {"state": "cannot reach"})
+    client.post(f"/recalls/{recall}/authority/", {"authority": "told"})
+    assert client.post(f"/recalls/{recall}/close/", {"learned": "cap it"}).status_code == 302
+    assert client.get("/recalls/?page=9").status_code == 200
+    assert client.get(f"/recalls/{shop.owner}/recall/").status_code == 404
+
+
+def test_public_page_and_record_of_a_recalled_ski_say_stop_and_name_nobody(bench, shop, client):
+    """A milder line where it cannot hurt; none on a pair that is not in it."""
+    built, other = bench.pair(JUG, guest="Torbjørg"), bench.pair("TH-1")
+    values = {"name": "Torbjørgs jug", "failure": TIP, "reason": "tips part"}
+    shop.do(recalls.open_recall, roots=[bench.jug(JUG)], **values)
+    people.give_way_in(person=shop.owner, username="owner", password="a-long-one-for-tests")
+    told = client.get(f"/OBJ/{code(built.left)}").content.decode()
+    assert "Stop using them." in told
+    assert "Torbjørg" not in told
+    assert "Stop using them." not in client.get(f"/OBJ/{code(other.left)}").content.decode()
+    Recall.objects.update(may_hurt=False)
+    assert "wants to look at them" in client.get(f"/OBJ/{code(built.pair)}").content.decode()
+
+
+def test_hold_of_a_set_from_its_page(bench, shop, sign_in):
+    """One post; the page says how many."""
+    bench.pair(JUG, over=False)
+    client = sign_in("crew")
+    page = f"/recalls/{code(bench.jug(JUG))}/hold/"
+    assert "5 things are put on hold" in client.get(page).content.decode()
+    assert client.post(page, {"reason": ""}).status_code == 422
+    assert client.post(page, {"reason": "tips part"}).status_code == 302
+    assert Hold.objects.count() == 5  # jug, two cups with a rest, two skis
+
+
+def test_mock_recall_from_its_page_is_kept_and_its_sheet_adds_up(bench, sign_in):
+    """Nothing is held."""
+    bench.pair(JUG)
+    client = sign_in("crew")
+    answer = client.post("/mock-recalls/", {"token": str(make.token())})
+    sheet = client.get(answer["Location"]).content.decode()
+    assert "BRCGS" in sheet
+    assert "Every part of it is accounted for" in sheet
+    assert "both ways" in client.get("/mock-recalls/").content.decode()
+    assert (MockRecall.objects.count(), Hold.objects.count()) == (1, 0)
+
+
+def test_guest_in_a_recall_that_may_hurt_is_erased_only_after_a_review(bench, shop, sign_in):
+    """The page says so, and asks for one tick more; without a recall it does not."""
+    built = bench.pair(JUG, guest="Torbjørg")
+    bench.pair("TH-1", guest="Ola")
+    shop.do(recalls.open_recall, roots=[built.cups[0]], name="A cup", failure=TIP, reason="tips part")
+    guest, other = Guest.objects.get(name="Torbjørg"), Guest.objects.get(name="Ola")
+    with refused("erased.in_recall", "A cup"):
+        shop.do(erasing.erase_guest, guest=guest.id)
+    client = sign_in("owner")
+    page = f"/people/{guest.id}/erase/"
+    assert "A cup" in client.get(page).content.decode()
+    assert client.post(page, {"told": "on"}).status_code == 422
+    assert client.post(page, {"told": "on", "reviewed": "on"}).status_code == 302
+    assert client.post(f"/people/{other.id}/erase/", {"told": "on"}).status_code == 302
+    listed = client.get(f"/recalls/{Recall.objects.get().id}/recall/").content.decode()
+    assert "nobody to tell" in listed
+
+
+def test_suspects_shares_and_beside_answer_wrong_input(bench, sign_in):
+    """Nothing chosen, nothing known, one ski only."""
+    built = bench.pair()
+    client = sign_in("helper")
+    assert "No ski came back" in client.get("/skis-back/suspects/").content.decode()
+    assert client.get("/skis-back/suspects/?failure=gremlins").status_code == 200
+    bench.back(built.left, came_on=timezone.localdate())
+    assert "not enough returns" in client.get("/skis-back/suspects/").content.decode()
+    assert client.get("/skis-back/shares/?things=SA00-0000").status_code == 422
+    one = client.get(f"/skis-back/shares/?things={code(built.left)}").content.decode()
+    assert "Scan at least one more" in one
+    assert client.get(f"/skis-back/{code(bench.resin)}/beside/").status_code == 404
+    assert client.get(f"/skis-back/{code(built.left)}/beside/").status_code == 200
