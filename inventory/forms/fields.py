@@ -100,6 +100,14 @@ class ThingsField(forms.CharField):
         return list(dict.fromkeys(found))
 
 
+def cursor(form: forms.Form, name: str, *, sends: bool = False) -> None:
+    """Give a field the cursor, and the keys that land nowhere; with `sends` its Enter sends the form."""
+    attrs = form.fields[name].widget.attrs
+    attrs |= {"autofocus": True, "data-scan-here": ""}
+    if sends:
+        attrs.pop("data-scan", None)
+
+
 def find_thing(code: Code, kinds: Iterable[Kind] = ()) -> UUID:
     """The thing of a code, of one of these kinds; any kind when none is named."""
     tag = ledger.tag_of(code.text)

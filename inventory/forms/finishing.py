@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.finished import Measured
 from inventory.compute.units import Amount, Base
-from inventory.forms.fields import AmountField, find_thing, read_amount, read_code
+from inventory.forms.fields import AmountField, cursor, find_thing, read_amount, read_code
 from inventory.forms.press import Hands
 from inventory.queries import ledger
 
@@ -35,6 +35,8 @@ class Measure(Hands):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["mass"].widget.attrs |= {"inputmode": "decimal", "data-scan": "", "autocomplete": "off"}
+        cursor(self, "mass")
+        del self.fields["flat_mm"].widget.attrs["data-scan"]  # the last measure sends them
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
@@ -51,7 +53,9 @@ class Inspect(forms.Form):
         choices=[("pass", _("passes")), ("rework", _("to be worked over")), ("reject", _("rejected"))],
         widget=forms.RadioSelect,
     )
-    why = forms.CharField(label=_("What was seen"), max_length=300)
+    why = forms.CharField(
+        label=_("What was seen"), max_length=300, widget=forms.TextInput(attrs={"data-scan-here": ""})
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

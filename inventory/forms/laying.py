@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Base
-from inventory.forms.fields import CodeField, find_thing, read_amount
+from inventory.forms.fields import CodeField, cursor, find_thing, read_amount
 from inventory.forms.press import Hands
 from inventory.queries import ledger
 
@@ -23,6 +23,10 @@ class LayLayer(Hands):
     override = forms.CharField(
         label=_("Past its date: an owner's reason to use it all the same"), max_length=200, required=False
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cursor(self, "code", sends=True)
 
     def clean(self) -> dict[str, Any]:
         """The thing of the code, and the amount in its own unit."""

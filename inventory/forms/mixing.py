@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Kind
 from inventory.compute.damp import Air
 from inventory.compute.units import Amount, Base
-from inventory.forms.fields import AmountField, ThingField, ThingsField
+from inventory.forms.fields import AmountField, ThingField, ThingsField, cursor
 from inventory.forms.press import Hands
 from inventory.queries import bench
 
@@ -42,7 +42,7 @@ class MixFor(forms.Form):
         choices=[("no", _("no")), ("yes", _("yes"))],
         widget=forms.RadioSelect,
     )
-    step = AmountField(base=Base.MG, default="GRM", label=_("Smallest step of the scale"), initial="1 g")
+    step = AmountField(base=Base.MG, default="GRM", label=_("Smallest step of the scale"), initial="0.1 g")
     first = forms.ChoiceField(
         label=_("Who lays up"),
         choices=[("yes", _("first-time builders: more is lost")), ("no", _("practised hands"))],
@@ -55,6 +55,12 @@ class MixFor(forms.Form):
         required=False,
         help_text=_("Empty: what the skis need."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name in ("air_c", "humidity_pct"):
+            self.fields[name].widget.attrs |= {"data-scan": ""}
+        cursor(self, "air_c" if self.is_bound or self.initial.get("skis") else "skis")
 
     def values(self) -> dict[str, Any]:
         """As the plan of a mix takes them."""
@@ -87,6 +93,8 @@ class Weighed(Hands):
         super().__init__(*args, **kwargs)
         for name in ("resin_weight", "hardener_weight"):
             self.fields[name].widget.attrs |= _TYPED
+        del self.fields["hardener_weight"].widget.attrs["data-scan"]  # the last weight sends the cup
+        cursor(self, "resin")
 
     def values(self) -> dict[str, Any]:
         """As the action takes them; skis, air and scale come with the plan."""
@@ -109,7 +117,7 @@ class Seen(forms.Form):
         label=_("The weights are certain: the tare was checked"), required=False
     )
     cup_cool = forms.BooleanField(label=_("The cup is cool to the hand"), required=False)
-    step = AmountField(base=Base.MG, default="GRM", label=_("Smallest step of the scale"), initial="1 g")
+    step = AmountField(base=Base.MG, default="GRM", label=_("Smallest step of the scale"), initial="0.1 g")
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

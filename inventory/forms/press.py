@@ -110,7 +110,9 @@ class Judged(forms.Form):
         choices=[("yes", _("passes")), ("no", _("does not pass"))],
         widget=forms.RadioSelect,
     )
-    why = forms.CharField(label=_("What was seen"), max_length=300)
+    why = forms.CharField(
+        label=_("What was seen"), max_length=300, widget=forms.TextInput(attrs={"data-scan-here": ""})
+    )
 
     def verdict(self) -> dict[str, Any]:
         """The verdict as the actions take it."""

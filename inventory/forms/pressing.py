@@ -15,7 +15,7 @@ from inventory.compute.press_lists import Item
 from inventory.errors import Refused
 from inventory.formats import logger
 from inventory.formats.logger import Hints, Reading, Unit
-from inventory.forms.fields import ThingField, ThingsField, as_error, words
+from inventory.forms.fields import ThingField, ThingsField, as_error, cursor, words
 from inventory.forms.press import Hands
 from inventory.queries import bench, pressing
 
@@ -39,6 +39,10 @@ class CloseOn(forms.Form):
         required=False,
         help_text=_("Unheated, it decides how long it takes."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        cursor(self, "press")
 
     def values(self) -> dict[str, Any]:
         """As the proposal and the action take them; for the code of a pair both of its skis."""

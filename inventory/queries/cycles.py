@@ -208,6 +208,13 @@ def curve_of(row: Cycle) -> Curve | None:
     return _typed(typed[::-1], row.closed_at) if typed else None
 
 
+def has_log(cycle: UUID) -> bool:
+    """True when anything was read of this cycle: without that a person judges."""
+    return Line.objects.filter(
+        thing_id=cycle, role=Role.OBSERVED, event__step="press read", event__skipped__isnull=True
+    ).exists()
+
+
 def _logged(log: Mapping[str, Any], left_out: Iterable[str], closed_at: datetime) -> Curve:
     from_s = (datetime.fromisoformat(log["from"]) - closed_at).total_seconds()
     at_s = tuple(from_s + second for second in log["at_s"])

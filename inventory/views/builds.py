@@ -215,7 +215,7 @@ def _at_the_press(cycle: str, pages: dict[str, str], back: str) -> dict[str, str
         return {}
     step = "pressing-open" if row.opened_at is None else "pressing-cycle"
     address = f"{reverse(step, args=[cycle])}?{urlencode({'next': back})}"
-    keys = ("cool", "open") if row.opened_at is None else ("judge",)
+    keys = ("cool", "open") if row.opened_at is None else ("judge",) if cycles.has_log(row.id) else ()
     return {key: address for key in keys if key in pages}
 
 

@@ -1,6 +1,7 @@
 """Finished skis: measured beside the spec, inspected."""
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -11,10 +12,10 @@ from inventory.actions import finishing as actions
 from inventory.actions.by import By, Done
 from inventory.compute.codes import Code
 from inventory.forms import finishing as forms
-from inventory.queries import builds, finishing, things
+from inventory.queries import bench, builds, finishing, things
 from inventory.queries.finishing import Finished, OnSki
 from inventory.roles import Right, may
-from inventory.views.frame import ask, needs, role_of, said
+from inventory.views.frame import ask, led_back, needs, role_of, said
 
 
 def _pair(code: Code) -> Finished:
@@ -51,7 +52,8 @@ def measure(request: HttpRequest, code: Code) -> HttpResponse:
         return actions.measure_ski(by, ski=own.id, **typed)
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Measured."), reverse("finishing-pair", args=[code]), undo=done)
+        to = _onward(request, "finishing-measure", found, own, measured=True)
+        return said(request, _("Measured."), to, undo=done, stay=True)
 
     form = forms.Measure(request.POST or None)
     context = {"code": code, "finished": found, "own": own, "next": _next(request)}
@@ -67,11 +69,21 @@ def inspect(request: HttpRequest, code: Code) -> HttpResponse:
         return actions.inspect_ski(by, ski=own.id, **typed)
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Inspected."), reverse("finishing-pair", args=[code]), undo=done)
+        to = _onward(request, "finishing-inspect", found, own, measured=False)
+        return said(request, _("Inspected."), to, undo=done, stay=True)
 
     form = forms.Inspect(request.POST or None)
     context = {"code": code, "finished": found, "own": own, "next": _next(request)}
     return ask(request, form, "inventory/finishing/inspect.html", inspect_it, then, **context)
+
+
+def _onward(request: HttpRequest, name: str, found: Finished, own: OnSki, *, measured: bool) -> str:
+    """To the pair's other ski while that has it not; else to where the person came from."""
+    for ski in found.skis:
+        has_it = ski.measured is not None if measured else bench.last_verdict(ski.id, "inspected") is not None
+        if ski.id != own.id and not has_it and bench.has_step(ski.id, "pressed"):
+            return f"{reverse(name, args=[ski.code])}?{urlencode({'next': _next(request)})}"
+    return led_back(request, reverse("finishing-pair", args=[own.code]))
 
 
 def _next(request: HttpRequest) -> str:

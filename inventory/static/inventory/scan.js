@@ -5,7 +5,7 @@
   const line = document.getElementById("scan-line");
   if (!line) return;
   const typing = "input:not([type=hidden], [type=checkbox], [type=radio], [type=submit], [type=button]), select, textarea, [contenteditable]";
-  const formHasIt = () => [...document.querySelectorAll("main form[method=post i]")].some((form) => form.querySelector(typing));
+  const formHasIt = () => document.querySelector("main [autofocus]") || [...document.querySelectorAll("main form[method=post i]")].some((form) => form.querySelector(typing));
 
   const quiet = () => { line.inputMode = "none"; };
   quiet();
