@@ -48,6 +48,7 @@ from inventory.views import (
     tags,
     thing,
     trips,
+    usage,
     warranty,
 )
 
@@ -180,6 +181,10 @@ urlpatterns = [
     path("road/<uuid:trip>/home/", road.home, name="road-home"),
     path("road/<uuid:trip>/come-home/", road.come_home, name="road-come-home"),
     path("road/<uuid:trip>/waste/", road.waste, name="road-waste"),
+    path("usage/<uuid:trip>/record/", usage.record, name="usage-record"),
+    path("usage/factors/", usage.factors, name="usage-factors"),
+    path("usage/accept/", usage.accept, name="usage-accept"),
+    path("usage/drop/", usage.drop, name="usage-drop"),
     path("trips/<uuid:trip>/list/", trips.list, name="trips-list"),
     path("trips/<uuid:trip>/put-on/", trips.put_on, name="trips-put-on"),
     path("trips/<uuid:trip>/set-aside/", trips.set_aside, name="trips-set-aside"),

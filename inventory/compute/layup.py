@@ -152,6 +152,15 @@ def needed(
     return rules.needs(outline=outline, layers=layers(rows=rows, known=known), waste=waste, learned=learned)
 
 
+def usual_loss(*, rows: Sequence[Row], key: str, known: Mapping[str, Stuff]) -> float:
+    """What is taken as used over what is in the pair before anything was learned; 1 where nothing is lost."""
+    for row in rows:
+        if key in (row["material"], row.get("hardener")):
+            factor = _loss(row, known.get(key))
+            return factor.expected if factor else 1.0
+    return 1.0
+
+
 def drawn(*, outline: Outline, rows: Sequence[Row], known: Mapping[str, Stuff]) -> tuple[SideLayer, ...]:
     """The layers to draw from the side, from the base up: those that have a thickness of their own."""
     found = []

@@ -9,7 +9,7 @@ from inventory.models.ledger import Act, Event, Line, Machine, Note, Revision, T
 from inventory.models.people import Guest, OwnerCode, Person, SignIn
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
-from inventory.models.road import Logger
+from inventory.models.road import Logger, TripRecord, UsageFactor
 from inventory.models.scans import ScanFailed
 from inventory.models.season import Order, OrderLine, Ruling, Season
 from inventory.models.shop import Shop
@@ -65,6 +65,8 @@ __all__ = [
     "TowCar",
     "Trailer",
     "Trip",
+    "TripRecord",
+    "UsageFactor",
     "WarrantyTerms",
     "Workshop",
     "Zone",

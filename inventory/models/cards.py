@@ -10,7 +10,7 @@ from inventory.models.builds import Artwork, BuildStep, LayupCard, Pair, Seat, S
 from inventory.models.people import Guest, OwnerCode, Person
 from inventory.models.places import Place, Trailer, Zone
 from inventory.models.press import Equipment, Inspection
-from inventory.models.road import Logger
+from inventory.models.road import Logger, TripRecord, UsageFactor
 from inventory.models.season import Order, OrderLine, Ruling, Season
 from inventory.models.shop import Shop
 from inventory.models.skis_back import MockRecall, Recall, Told, WarrantyTerms
@@ -48,6 +48,8 @@ CARDS: dict[str, type[Model]] = {
     "mock recall": MockRecall,
     "warranty terms": WarrantyTerms,
     "logger": Logger,
+    "trip record": TripRecord,
+    "usage factor": UsageFactor,
     "season": Season,
     "ruling": Ruling,
     "order": Order,

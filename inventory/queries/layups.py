@@ -13,6 +13,7 @@ from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Base
 from inventory.errors import Refused
 from inventory.models import LayupCard, Material, Pair
+from inventory.queries import factors
 
 Rows = Iterable[Mapping[str, Any]]
 TIP_RISE = Given(60.0, Basis.ASSUMED, "common practice, no source")
@@ -77,7 +78,7 @@ class Drawn:
 
 
 def drawn(pair: Pair, shaped: Shaped) -> Drawn:
-    """The drawing and the needs of a pair whose spec makes a ski; one statement."""
+    """The drawing and the needs of a pair whose spec makes a ski; two statements."""
     plan = outline_drawing.plan_view(outline=shaped.outline)
     card = pair.layup
     if card is None or not card.layers:
@@ -94,7 +95,12 @@ def drawn(pair: Pair, shaped: Shaped) -> Drawn:
             tip_rise_mm=TIP_RISE,
             tail_rise_mm=TAIL_RISE,
         )
-        found = layup.needed(outline=shaped.outline, rows=card.layers, known=stuff)
+        found = layup.needed(
+            outline=shaped.outline,
+            rows=card.layers,
+            known=stuff,
+            learned=factors.accepted().get(card.id),
+        )
     except Refused as refused:
         return Drawn(plan, None, (), layers, refused)
     needs = tuple(NeedLine(stuff[need.material].name, need) for need in found.materials)

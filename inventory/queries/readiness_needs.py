@@ -78,7 +78,7 @@ class _Reckoning:
                     outline=pair.shaped.outline,
                     rows=card.layers,
                     known=self.stuff,
-                    learned=self.facts.learned,
+                    learned={**self.facts.learned, **self.facts.accepted.get(card.id, {})},
                 )
             except Refused as refused:
                 self.known[key] = refused
@@ -157,7 +157,7 @@ def _wanted(
     facts: Facts,
 ) -> Wanted:
     pairs, open_seats, spares = counts
-    learned = material.key in facts.learned
+    learned = material.key in facts.learned or any(material.key in of for of in facts.accepted.values())
     how = How(
         RULE,
         "learned from past pairs" if learned else f"what is lost: {PRACTICE}",

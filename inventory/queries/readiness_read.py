@@ -31,7 +31,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, equipment
+from inventory.queries import ages, equipment, factors
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.readiness_booked import workshops_of
 from inventory.queries.readiness_facts import (
@@ -76,6 +76,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         leads=_leads(),
         twice=_twice(trip, lines, own),
         learned=learned(),
+        accepted=factors.accepted(),
         met_on=_met(),
         backed_up_on=_backed_up(),
         moved_apart=frozenset(

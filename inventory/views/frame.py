@@ -50,6 +50,7 @@ _DOOR_OF = {
     "tags": "stock",
     "trips": "trips",
     "road": "trips",
+    "usage": "trips",
     "bench": "bench",
     "press": "bench",
     "build": "bench",

@@ -24,7 +24,7 @@ from inventory.formats.calendar import write as write_calendar
 from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
-from inventory.queries import ahead, builds, readiness, road
+from inventory.queries import ahead, builds, readiness, road, usage
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
@@ -122,6 +122,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "form": form,
         "supposing": supposing.anything,
         "standing": road.standing(trip),
+        "last_time": usage.last_time(row),
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)

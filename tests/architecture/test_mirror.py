@@ -40,6 +40,8 @@ NO_PAGE = {
     "orders-give-up",  # a button; leads back
     "scan-frame",  # answers a script
     "scan-send",  # answers a script
+    "usage-accept",  # a button; leads back
+    "usage-drop",  # a button; leads back
     "road-arrive",  # a button; leads back
     "road-come-home",  # a button; leads back
     "tags-stick",  # leads on to replacing

@@ -28,6 +28,7 @@ LOWEST = {
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         loggers-attach loggers-keep loggers-curve
         road-load road-depart road-arrive road-home road-come-home road-waste
+        usage-factors
         places places-move places-put-away places-inside places-count
         trips-calendar
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
@@ -52,6 +53,7 @@ LOWEST = {
         build-steps-add build-steps-change
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
+        usage-record usage-accept usage-drop
         records-paper press-equipment finishing-inspect pressing-judge press-judge press-inspect
         press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper

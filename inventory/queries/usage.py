@@ -1,0 +1,180 @@
+"""READ what trips teach of how much is used, and the factors that people accepted.
+
+What a trip taught stands on its record, so that asking reads two tables however many trips there were.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from inventory.compute import build_spec, layup
+from inventory.compute.layup import Stuff
+from inventory.compute.needs_trips import Offered, TripUse, offer, possible
+from inventory.compute.units import Base
+from inventory.errors import Refused, Sentence, say
+from inventory.models import LayupCard, Line, Material, Pair, Trip, TripRecord, UsageFactor
+from inventory.queries import builds, home, layups
+from inventory.queries.home import Used
+
+
+@dataclass(frozen=True, slots=True)
+class Taught:
+    """What one trip teaches of one material, or why it teaches nothing."""
+
+    material: UUID
+    name: str
+    base: Base
+    layup: UUID | None
+    net: int
+    used: int
+    pairs: int
+    why_not: Sentence | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One material of one lay-up: what the trips suggest, and what was accepted."""
+
+    layup: LayupCard
+    material: Material
+    offered: Offered
+    accepted: UsageFactor | None
+    trips: tuple[tuple[str, int, float], ...]  # name, pairs, ratio
+
+    @property
+    def news(self) -> bool:
+        """True when there is a factor to accept that is not accepted yet."""
+        factor = self.offered.factor
+        return factor is not None and (
+            self.accepted is None or abs(self.accepted.expected - factor.expected) > 1e-9
+        )
+
+
+def taught(row: Trip) -> list[Taught]:
+    """What a trip's counted packages teach, material by material."""
+    rows: dict[UUID, list[Used]] = {}
+    for each in home.used(row):
+        rows.setdefault(each.material, []).append(each)
+    pairs = built(row)
+    cards = {pair.layup_id for pair in pairs}
+    needs = needs_of(pairs)
+    found = []
+    for material, packages in rows.items():
+        used = sum(each.gone for each in packages)
+        net = needs.get(packages[0].material_key, 0) if needs is not None else 0
+        why = _why_not(packages, pairs, cards, needs, net, used)
+        card = next(iter(cards)) if len(cards) == 1 else None
+        found.append(
+            Taught(material, packages[0].material_name, packages[0].base, card, net, used, len(pairs), why)
+        )
+    return found
+
+
+def _why_not(
+    packages: Iterable[Used],
+    pairs: list[Pair],
+    cards: set[UUID | None],
+    needs: Mapping[str, int] | None,
+    net: int,
+    used: int,
+) -> Sentence | None:
+    open_ = [each.code for each in packages if each.counted_at is None]
+    if open_:
+        return say("{code} is not counted: what only the needs filled in teaches nothing.", code=open_[0])
+    if not pairs:
+        return say("No pair was laid up on this trip.")
+    if len(cards) > 1:
+        return say("Pairs of {count} lay-ups were built: their use cannot be told apart.", count=len(cards))
+    if needs is None:
+        return say("A pair has no shape or no lay-up card, so what it needs is not known.")
+    if not net:
+        return say("The lay-up card does not name it.")
+    if not possible(net, used):
+        return say("So much cannot have been used for these pairs: look at the counts again.")
+    return None
+
+
+def built(row: Trip) -> list[Pair]:
+    """The pairs laid up while the trip was away, both skis."""
+    times = home.window(row.id)
+    if times is None:
+        return []
+    lines = Line.objects.filter(
+        thing__ski__pair__workshop_id__in=row.workshops,
+        event__step="laid up",
+        event__skipped__isnull=True,
+        event__at__gte=times[0],
+    )
+    skis: dict[UUID, set[UUID]] = {}
+    for ski, pair in lines.values_list("thing_id", "thing__ski__pair_id"):
+        if pair is not None:
+            skis.setdefault(pair, set()).add(ski)
+    both = [pair for pair, found in skis.items() if len(found) == 2]
+    return list(Pair.objects.filter(thing_id__in=both).select_related("layup").order_by("thing_id"))
+
+
+def needs_of(pairs: Iterable[Pair]) -> dict[str, int] | None:
+    """What ends up in these pairs, by the key of the material; None where that of one is not known."""
+    sums: dict[str, int] = {}
+    pairs = list(pairs)
+    known = layups.known([layer for pair in pairs if pair.layup for layer in pair.layup.layers])
+    for pair in pairs:
+        spec, card = builds.spec(pair), pair.layup
+        if spec is None or card is None or not card.layers:
+            return None
+        try:
+            outline = build_spec.shaped(spec=spec).outline
+            found = layup.needed(outline=outline, rows=card.layers, known=known)
+        except Refused:
+            return None
+        for need in found.materials:
+            sums[need.material] = sums.get(need.material, 0) + need.net_pair.value
+    return sums
+
+
+def offers() -> list[Row]:
+    """What all recorded trips suggest, by lay-up and material: four statements however many there are."""
+    cards = LayupCard.objects.in_bulk()
+    materials = Material.objects.in_bulk()
+    kept = {(row.layup_id, row.material_id): row for row in UsageFactor.objects.filter(ended=False)}
+    uses: dict[tuple[UUID, UUID], list[tuple[str, TripUse]]] = {}
+    for record in TripRecord.objects.select_related("trip").order_by("trip__leaves_on"):
+        for entry in record.taught:
+            key = UUID(entry["layup"]), UUID(entry["material"])
+            use = TripUse(entry["net"], entry["used"], entry["pairs"])
+            uses.setdefault(key, []).append((record.trip.name, use))
+    stuff = stuff_of(materials.values())
+    rows = [
+        Row(
+            cards[key[0]],
+            materials[key[1]],
+            offer(
+                trips=[use for _, use in found],
+                usual=layup.usual_loss(rows=cards[key[0]].layers, key=materials[key[1]].key, known=stuff),
+            ),
+            kept.get(key),
+            tuple((name, use.pairs, use.ratio) for name, use in found),
+        )
+        for key, found in uses.items()
+        if key[0] in cards and key[1] in materials
+    ]
+    return sorted(rows, key=lambda row: (row.layup.name, row.material.name))
+
+
+def stuff_of(materials: Iterable[Material]) -> dict[str, Stuff]:
+    """Materials as a lay-up card wants them, by key."""
+    return {
+        row.key: Stuff(row.name, Base(row.base), row.purpose, row.thickness_mm, row.hardener_per_hundred)
+        for row in materials
+    }
+
+
+def record(trip: UUID) -> TripRecord | None:
+    """What a trip was like, once somebody said so."""
+    return TripRecord.objects.filter(trip_id=trip).first()
+
+
+def last_time(row: Trip) -> TripRecord | None:
+    """What the trip before this one to the same place taught."""
+    before = TripRecord.objects.filter(trip__name=row.name, trip__leaves_on__lt=row.leaves_on)
+    return before.select_related("trip").order_by("-trip__leaves_on").first()

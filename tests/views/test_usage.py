@@ -1,0 +1,109 @@
+"""The record of a trip and the usage factors through the pages."""
+
+import re
+from uuid import UUID
+
+import pytest
+from django.contrib.auth.models import User
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.actions import layups, people
+from inventory.models import LayupCard, Trip, TripRecord, UsageFactor
+from tests import away, bench_world
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def desk(shop, client):
+    """Odd of the crew; a lay-up, and a trip."""
+    client.world = bench_world.world(shop)
+    away.plan(shop)
+    client.shop = shop
+    people.give_way_in(person=shop.crew, username="odd", password="a-long-one-for-tests")
+    client.force_login(User.objects.get(username="odd"), backend="django.contrib.auth.backends.ModelBackend")
+    return client
+
+
+def plain(answer):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode())).replace("\xa0", " ")
+
+
+def recorded(desk, number, *, layup=None, net=1_000_000, used=1_250_000):
+    """A trip long ago whose record teaches so much of resin; the flow makes one whole."""
+    trip = Trip.objects.create(
+        id=_id(number),
+        name="High hut",
+        leaves_on="2026-01-01",
+        back_on="2026-01-02",
+    )
+    entry = {
+        "layup": str(layup or desk.world.layup),
+        "material": str(desk.shop.names["resin"]),
+        "net": net,
+        "used": used,
+        "pairs": 5,
+    }
+    TripRecord.objects.create(trip=trip, taught=[entry], next_time="A second scale.")
+    return trip
+
+
+def _id(number):
+    return UUID(int=0x01890A5DAC967000BCCE000000000000 + number)
+
+
+def test_factors_without_any_trip_say_what_to_do(desk):
+    """An empty page leads on."""
+    assert "No trip has taught anything yet" in plain(desk.get("/usage/factors/"))
+
+
+def test_factor_is_suggested_from_two_trips_accepted_and_taken_back(desk):
+    """One trip: nothing to accept. Two: accepted on the page, taken back on the page."""
+    recorded(desk, 1)
+    told = plain(desk.get("/usage/factors/"))
+    assert "nothing is suggested yet" in told
+    wanted = {"layup": str(desk.world.layup), "material": str(desk.shop.names["resin"])}
+    assert desk.post("/usage/accept/", wanted).status_code == 409
+    recorded(desk, 2, used=1_350_000)
+    assert "from 10 pairs on 2 trips" in plain(desk.get("/usage/factors/"))
+    assert "Accepted" in plain(desk.post("/usage/accept/", wanted, follow=True))
+    assert UsageFactor.objects.get().ended is False
+    assert "Taken back" in plain(desk.post("/usage/drop/", wanted, follow=True))
+    assert UsageFactor.objects.get().ended is True
+    assert desk.post("/usage/accept/", {"layup": "x"}).status_code == 409
+
+
+def test_record_before_the_trip_is_home_is_refused_with_its_words_kept(desk):
+    """What was typed stays on the page."""
+    address = f"/usage/{desk.shop.names['trip']}/record/"
+    answer = desk.post(address, {"failed": "The big press leaked."})
+    assert answer.status_code == 409
+    assert "The big press leaked." in answer.content.decode()
+    assert desk.get("/usage/01890a5d-ac96-774b-bcce-b302099a8057/record/").status_code == 404
+
+
+def test_next_trip_shows_what_was_to_be_changed(desk):
+    """The record of the last trip of the same name; another name shows nothing."""
+    recorded(desk, 3)
+    address = f"/trips/{desk.shop.names['trip']}/trip/"
+    assert "A second scale." in plain(desk.get(address))
+    Trip.objects.filter(id=_id(3)).update(name="Low hut")
+    assert "A second scale." not in plain(desk.get(address))
+
+
+def test_factors_ask_as_often_for_ten_as_for_one(desk):
+    """Ten lay-ups with two trips each, or one."""
+    for number in (10, 11):
+        recorded(desk, number)
+    desk.get("/usage/factors/")
+    with CaptureQueriesContext(connection) as one:
+        desk.get("/usage/factors/")
+    for number in range(9):
+        other = desk.shop.do(layups.make_layup, name=f"L{number}", layers=bench_world.LAYERS).thing
+        for turn in (0, 1):
+            recorded(desk, 20 + 2 * number + turn, layup=other)
+    with CaptureQueriesContext(connection) as ten:
+        told = plain(desk.get("/usage/factors/"))
+    assert told.count("Suggested:") == LayupCard.objects.count()
+    assert len(ten) == len(one)
