@@ -28,6 +28,7 @@ from inventory.views import (
     materials,
     mixing,
     mock_recalls,
+    money,
     orders,
     papers,
     people,
@@ -288,6 +289,8 @@ urlpatterns = [
     path("orders/<uuid:order>/give-up/", orders.give_up, name="orders-give-up"),
     path("orders/<uuid:line>/line/", orders.line, name="orders-line"),
     path("orders/<uuid:line>/end/", orders.end, name="orders-end"),
+    path("money/", money.money, name="money"),
+    path("money/<uuid:workshop>/workshop/", money.workshop, name="money-workshop"),
     # corrections
     path("books/undo/<uuid:act>/", books.undo, name="books-undo"),
     path("books/disagreements/", books.disagreements, name="books-disagreements"),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
+from inventory.compute.planning_facts import Told
 from inventory.errors import Sentence, say
 from inventory.models import Artwork, Season, Trip
 from inventory.queries import artwork, builds, season_plan
@@ -65,7 +66,7 @@ def _passing(answer: season_plan.SeasonList, season: Season) -> Iterator[Dated]:
                 days[through] = days.get(through, 0) + package.left.value
         for through, amount in days.items():
             title = say(
-                "Last day of {amount} of {material}", amount=row.amount(amount), material=row.card.name
+                "Last day of {amount} of {material}", amount=Told(amount, row.base), material=row.card.name
             )
             yield Dated(f"passes-{row.card.id.hex}-{through:%Y%m%d}", through, through, title)
 

@@ -20,7 +20,7 @@ def usual(last: int = LAST_SKIS) -> tuple[dict[UUID, Fraction], int]:
     """What one ski took of each material on average, of those laid up last, and how many say so."""
     steps = Event.objects.filter(step="laid up", skipped__isnull=True).order_by("-sort")
     events = list(steps.values_list("id", flat=True)[:last])
-    lines = Line.objects.filter(event_id__in=events, role=Role.OUTPUT)
+    lines = Line.objects.filter(event_id__in=events, role__in=(Role.OUTPUT, Role.GAINS))
     skis = list(lines.values_list("thing_id", flat=True))
     if not skis:
         return {}, 0

@@ -68,6 +68,7 @@ _DOOR_OF = {
     "warranty": "skis-back",
     "season": "season",
     "orders": "season",
+    "money": "season",
 }
 
 # What is open before the shop is set up; every other page leads to setting it up.

@@ -315,3 +315,17 @@ def test_history_counts_seats_of_workshops_that_are_over(planned):
     assert seasons.history(TODAY).percent is None
     over = seasons.history(planned.day(60))
     assert (over.workshops, over.seats, over.taken, over.percent) == (2, 4, 4, 100)
+
+
+def test_what_skis_took_and_no_card_names_is_planned_by_that(planned):
+    """One ski took 25 g of wax: a pair takes 50 g, so that six pairs and a spare one need 350 g."""
+    from inventory.actions import press
+    from inventory.models import Ski
+
+    shop = planned.shop
+    assert listed(planned).row("wax") is None
+    wax = shop.package("wax", grams(100), number="X-1")
+    _, left, _ = shop.pair(guest="Earlier")
+    ski = Ski.objects.get(thing_id=left)
+    shop.do(press.lay_up, ski=ski.thing_id, inputs=[(wax, grams(25))])
+    assert listed(planned).row("wax").plan.planned == 7 * 50_000

@@ -1,0 +1,96 @@
+"""A guest is booked, the list asks for more, an order is written, sent and comes in part; the trip knows."""
+
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+from playwright.sync_api import Page, expect
+
+from inventory.actions import trips
+from inventory.compute.codes import Kind
+from inventory.models import Order
+from tests.make import Shop
+from tests.season_shop import Planned, plan
+
+pytestmark = pytest.mark.browser
+
+
+def press(page: Page, name: str) -> None:
+    page.get_by_role("main").get_by_role("button", name=name, exact=True).click()
+
+
+def follow(page: Page, name: str) -> None:
+    page.get_by_role("main").get_by_role("link", name=name, exact=True).first.click()
+
+
+def about_glue(page: Page, trip: Any) -> str:
+    """What the trip's answer says of the glue."""
+    page.goto(f"/trips/{trip}/trip/")
+    notes = page.get_by_role("main").get_by_role("listitem").filter(has_text="Glue")
+    return " ".join(notes.all_inner_texts())
+
+
+@pytest.fixture
+def winter(open_shop: Shop) -> Planned:
+    """One workshop in a month with four seats, two pairs booked, by this computer's clock."""
+    open_shop.at = timezone.now() - timedelta(hours=5)
+    planned = plan(open_shop, timezone.localdate(), starts=(30,), seats=4, fill_percent=0)
+    planned.trip = open_shop.do(  # type: ignore[attr-defined]
+        trips.plan_trip,
+        name="Hut 1",
+        leaves_on=planned.day(29),
+        back_on=planned.day(32),
+        trailers=[open_shop.place(Kind.TRAILER, "Stoat")],
+        workshops=planned.workshops,
+    ).thing
+    return planned
+
+
+def test_booking_ordering_and_receiving_part_changes_the_next_trips_answer(
+    phone: Any, winter: Planned
+) -> None:
+    """30 g of glue for two pairs and a spare one; a third guest makes 40 g; one pack of 50 g comes in."""
+    trip = winter.trip  # type: ignore[attr-defined]
+    page = phone("ragna")
+    before = about_glue(page, trip)
+    assert before
+
+    page.goto(f"/season/{winter.season}/material/glue/")
+    expect(page.get_by_role("main")).to_contain_text("30")
+    page.goto(f"/seats/{winter.workshops[0]}/book/")
+    page.get_by_label("Name", exact=True).fill("Åsa Nilsdotter")
+    press(page, "Book it")
+    page.goto("/season/")
+    expect(page.get_by_role("main")).to_contain_text("Hut 1")
+    assert Axe().run(page).violations_count == 0
+    follow(page, "What to order")
+    expect(page.get_by_role("main")).to_contain_text("Send it by")
+    assert Axe().run(page).violations_count == 0
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    follow(page, "Glue")
+    expect(page.get_by_role("main")).to_contain_text("40")
+    assert Axe().run(page).violations_count == 0
+
+    page.go_back()
+    follow(page, "Write this order")
+    press(page, "Write it")
+    expect(page.get_by_role("status")).to_contain_text("The order is written.")
+    follow(page, "It is sent")
+    press(page, "Keep")
+    expect(page.get_by_role("main")).to_contain_text("sent")
+    follow(page, "Receive what came")
+    page.locator("[name=packages]").fill("")  # the core blanks did not come
+    press(page, "Receive")
+    expect(page.get_by_role("status")).to_contain_text("Print the tags")
+
+    order = Order.objects.get()
+    page.goto(f"/orders/{order.id}/order/")
+    expect(page.get_by_role("main")).to_contain_text("part here")
+    assert Axe().run(page).violations_count == 0
+    after = about_glue(page, trip)
+    assert after != before
+    page.goto(f"/season/{winter.season}/list/")
+    expect(page.get_by_role("main")).to_contain_text("Written and on the way")
+    expect(page.get_by_role("main").get_by_role("link", name="Write this order")).to_have_count(0)
