@@ -42,6 +42,7 @@ from inventory.views import (
     scan,
     season,
     seats,
+    sheets,
     shop,
     skis_back,
     stock,
@@ -291,6 +292,9 @@ urlpatterns = [
     path("orders/<uuid:line>/end/", orders.end, name="orders-end"),
     path("money/", money.money, name="money"),
     path("money/<uuid:workshop>/workshop/", money.workshop, name="money-workshop"),
+    path("sheets/", sheets.sheets, name="sheets"),
+    path("sheets/take/", sheets.take, name="sheets-take"),
+    path("sheets/<slug:kind>/template/", sheets.template, name="sheets-template"),
     # corrections
     path("books/undo/<uuid:act>/", books.undo, name="books-undo"),
     path("books/disagreements/", books.disagreements, name="books-disagreements"),

@@ -3,7 +3,7 @@
 An action calls `save` within its act. A person's card keeps field names in its revisions, and no values.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from math import isfinite
 from typing import Any
 from uuid import UUID
@@ -57,6 +57,33 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
             )
         ]
     )
+
+
+def make_many(act: Act, model: type[Model], rows: Sequence[tuple[UUID, Mapping[str, object]]]) -> None:
+    """Make many new cards at once, each with its revision: two statements for hundreds of them."""
+    name = NAMES[model]
+    hidden = name in PRIVATE
+    made, revisions = [], []
+    for id, fields in rows:
+        made.append(model(pk=id, **fields))
+        act.here.revision += 1
+        revisions.append(
+            Revision(
+                id=act.own_id(),
+                machine=act.here.id,
+                number=act.here.revision,
+                clock=act.tick(),
+                act=act.token,
+                card=name,
+                card_id=id,
+                at=act.at,
+                who=act.by.person,
+                before={},
+                after={key: None if hidden else plain(value) for key, value in fields.items()},
+            )
+        )
+    model._default_manager.bulk_create(made, batch_size=500)
+    Revision.objects.bulk_create(revisions, batch_size=500)
 
 
 def there(model: type[Model], id: UUID) -> Model:

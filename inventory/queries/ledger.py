@@ -274,6 +274,11 @@ def later_users(event: UUID) -> QuerySet[Event]:
     )
 
 
+def act_known(token: UUID) -> bool:
+    """True when an act with this token is in the books."""
+    return Act.objects.filter(token=token).exists()
+
+
 def tag_of(code: str) -> Tag | None:
     """The tag with this code, its thing with it."""
     return Tag.objects.select_related("thing").filter(code=code).first()

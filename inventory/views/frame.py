@@ -69,6 +69,7 @@ _DOOR_OF = {
     "season": "season",
     "orders": "season",
     "money": "season",
+    "sheets": "season",
 }
 
 # What is open before the shop is set up; every other page leads to setting it up.

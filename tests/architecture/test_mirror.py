@@ -34,6 +34,8 @@ NO_PAGE = {
     "layups-drop",  # a button; leads back
     "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
+    "sheets-take",  # a button; leads back
+    "sheets-template",  # a file to save
     "season-calendar",  # a file to save
     "trips-calendar",  # a file to save
     "orders-end",  # a button; leads back

@@ -59,7 +59,7 @@ LOWEST = {
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         mock-recalls mock-recalls-sheet
         season-make season-edit season-list season-material season-rule orders orders-write orders-order
-        season-calendar money money-workshop
+        season-calendar money money-workshop sheets sheets-take sheets-template
         orders-sheet orders-send orders-edit orders-give-up orders-line orders-end
         """,
     "owner": """
