@@ -276,6 +276,8 @@ urlpatterns = [
     # season
     path("season/", season.season, name="season"),
     path("season/make/", season.make, name="season-make"),
+    path("season/lowest/", season.lowest, name="season-lowest"),
+    path("season/<slug:key>/accept/", season.accept, name="season-accept"),
     path("season/<uuid:season>/edit/", season.edit, name="season-edit"),
     path("season/<uuid:season>/list/", season.list, name="season-list"),
     path("season/<uuid:season>/material/<slug:key>/", season.material, name="season-material"),

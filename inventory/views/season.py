@@ -11,15 +11,18 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from inventory.actions import season as actions
 from inventory.actions.by import By, Done
+from inventory.actions.materials import edit_material
 from inventory.compute.planning_facts import Cost, Order, OrderLine
 from inventory.compute.reasons import Level
 from inventory.formats import plain as formats
 from inventory.formats.calendar import Entry
 from inventory.formats.calendar import write as write_calendar
 from inventory.forms import season as forms
+from inventory.queries import lowest as lowest_queries
 from inventory.queries import orders as order_queries
 from inventory.queries import season as queries
 from inventory.queries import season_calendar, season_notes, season_plan
@@ -32,7 +35,7 @@ from inventory.templatetags.parts import say as words
 from inventory.views import season_drawing as drawing
 from inventory.views.card_page import history
 from inventory.views.day import linked
-from inventory.views.frame import ask, needs, now, role_of, said
+from inventory.views.frame import ask, needs, now, role_of, said, write
 from inventory.views.leave import as_file, plain
 
 
@@ -283,3 +286,20 @@ def calendar(request: HttpRequest, season: UUID) -> HttpResponse:
     data = write_calendar(entries, name=row.name, at=now())
     headers = {"Content-Disposition": 'attachment; filename="season.ics"'}
     return HttpResponse(data, content_type="text/calendar; charset=utf-8", headers=headers)
+
+
+@needs(Right.RUN)
+def lowest(request: HttpRequest) -> HttpResponse:
+    """What is used up steadily, and what its lowest stock should be."""
+    return render(request, "inventory/season/lowest.html", {"rows": lowest_queries.steady(this_day())})
+
+
+@needs(Right.RUN)
+@require_POST
+def accept(request: HttpRequest, key: str) -> HttpResponse:
+    """Keep the lowest stock that was reckoned on a material's card."""
+    row = next((each for each in lowest_queries.steady(this_day()) if each.key == key), None)
+    if row is None or row.should is None:
+        raise Http404
+    write(request, edit_material, material=row.id, changes={"lowest_stock": row.should.value})
+    return said(request, _("Kept on the material's card."), reverse("season-lowest"))

@@ -304,3 +304,29 @@ def test_calendar_has_orders_trips_passing_dates_and_artwork_and_no_guest(crew, 
     assert not any(name in text for name in Guest.objects.values_list("name", flat=True))
     first = planned.day(40).strftime("DTSTART;VALUE=DATE:%Y%m%d")
     assert first in text
+
+
+def test_lowest_stock_is_reckoned_from_use_and_kept_with_one_tap(crew, planned):
+    """Ten cups a week for ten weeks, 14 days of lead time (10 open ones): 20 (by hand); glue and blanks stand
+    on the lay-up card and are not in the list."""
+    from inventory.actions import stock
+    from inventory.models import Material
+
+    shop = planned.shop
+    cups = shop.package("cups", make.pieces(200), number="C-1")
+    planned.offer("cups", 100, prices=[[1, 31_000]], lead_days=10)
+    now = shop.at
+    shop.at = now - timedelta(weeks=26)
+    early = shop.package("cups", make.pieces(400), number="C-0")
+    for week in range(25, -1, -1):
+        shop.at = now - timedelta(weeks=week, minutes=5)
+        shop.do(stock.draw, package=early, amount=make.pieces(10))
+    shop.at = now
+    assert cups
+    text = page(crew, "season-lowest")
+    assert "Cups" in text
+    assert "Glue" not in text
+    assert crew.post(reverse("season-accept", args=["cups"])).status_code == 302
+    assert Material.objects.get(key="cups").lowest_stock == 20
+    assert "Kept" in page(crew, "season-lowest")
+    assert crew.post(reverse("season-accept", args=["glue"])).status_code == 404
