@@ -12,8 +12,8 @@ from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure, Note
+from inventory.queries.readiness_cures import move
 from inventory.queries.readiness_facts import Facts, TrailerOf
-from inventory.queries.readiness_fetch import move
 from inventory.queries.readiness_masses import (
     MG_IN_KG,
     NO_ZONE,

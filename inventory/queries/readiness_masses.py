@@ -141,11 +141,12 @@ def lying(facts: Facts, each: Packed | Piece) -> Lying:
         return Lying(each.id, each.row.name, each.code, each.row.mass_mg, side)
     material = facts.materials[each.material]
     return Lying(
-        each.id, material.name, each.code, with_container(facts, each), _side(material.purpose), material.id
+        each.id, material.name, each.code, with_container(facts, each), side_of(material.purpose), material.id
     )
 
 
-def _side(purpose: str) -> Side | None:
+def side_of(purpose: str) -> Side | None:
+    """What something used so must not lie beside; None for what may lie anywhere."""
     if purpose in HARM_PURPOSES:
         return Side.HARM
     return Side.CLEAN if purpose in CLEAN_PURPOSES else None

@@ -13,8 +13,8 @@ from inventory.compute.power_air import AirUse, Compressor
 from inventory.compute.reasons import Basis, Given, Level, Reason
 from inventory.errors import Refused, Sentence, say
 from inventory.queries.notes import Cure, Note
+from inventory.queries.readiness_cures import fetch
 from inventory.queries.readiness_facts import Facts, Piece, WorkshopOf
-from inventory.queries.readiness_fetch import fetch
 from inventory.queries.readiness_masses import coded
 
 TAKES_POWER = ("blanket", "compressor", "extraction", "heater", "controller")

@@ -10,9 +10,9 @@ from inventory.compute.codes import Kind
 from inventory.compute.reasons import Basis, How, Input, Level
 from inventory.errors import say
 from inventory.queries.notes import Cure, Note
+from inventory.queries.readiness_cures import fetch
 from inventory.queries.readiness_dangerous import quantity
 from inventory.queries.readiness_facts import Facts, Piece, TrailerOf
-from inventory.queries.readiness_fetch import fetch
 from inventory.queries.readiness_masses import HARM_PURPOSES
 
 BACKUP_DAYS = 7

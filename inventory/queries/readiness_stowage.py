@@ -11,8 +11,8 @@ from inventory.compute.reasons import Basis, How, Input, Level
 from inventory.errors import Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note
+from inventory.queries.readiness_cures import move
 from inventory.queries.readiness_facts import Facts, PlaceOf, TrailerOf
-from inventory.queries.readiness_fetch import move
 from inventory.queries.readiness_masses import Carried, Side, carried, harder, loaded
 
 BOTH = frozenset(Side)
