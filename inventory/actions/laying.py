@@ -12,8 +12,10 @@ from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
+from inventory.models import Pair
 from inventory.queries import laying as queries
 from inventory.queries import ledger as read
+from inventory.queries.cutting import made, piece_for
 from inventory.queries.laying import TOP, Layer, State
 
 ENOUGH = 0.9  # of what a wet layer needs
@@ -48,7 +50,7 @@ def lay_layer(
     layer, thing, instead = _layer(act, state, thing, instead)
     check_one_blank(ski, [thing])
     mixing.refuse_apart([thing])
-    taken = amount or _from_needs(layer, thing)
+    taken = amount or _from_needs(state.pair, layer, thing)
     facts = check_in_date(act, [thing], override) | {"layer": layer.number} | hands
     open_by_use(act, [thing])
     act.record(
@@ -110,7 +112,7 @@ def _layer(act: Act, state: State, thing: UUID, instead: str) -> tuple[Layer, UU
     key, name, length = queries.material_of(thing)
     fitting = [layer for layer in state.layers if not layer.done and layer.key == key and not layer.wet]
     if following is not None and following in fitting:
-        _check_length(state, thing, length)
+        _check_length(state, following, thing, length)
         return following, thing, ""
     if fitting or (kind is Kind.RESIN_BATCH and any(layer.wet and not layer.done for layer in state.layers)):
         raise Refused(
@@ -167,9 +169,10 @@ def _sheet_package(act: Act, state: State) -> UUID:
     return found
 
 
-def _check_length(state: State, thing: UUID, length: float | None) -> None:
-    """Refuse a cut piece shorter than the ski: a blank of another size, an offcut."""
-    if length is None or length >= state.pair.length_mm:
+def _check_length(state: State, layer: Layer, thing: UUID, length: float | None) -> None:
+    """Refuse what is shorter than the ski, a blank of another size; of cut pieces, than the layer reaches."""
+    piece = piece_for(state.pair, layer.number) if thing in made([thing]) else None
+    if length is None or length >= (piece.size.length_mm if piece else state.pair.length_mm):
         return
     raise Refused(
         "layup.too_short",
@@ -183,9 +186,14 @@ def _check_length(state: State, thing: UUID, length: float | None) -> None:
     )
 
 
-def _from_needs(layer: Layer, thing: UUID) -> Amount:
-    """What the ski needs of a layer; of a cup no more than is in it."""
+def _from_needs(pair: Pair, layer: Layer, thing: UUID) -> Amount:
+    """What the ski needs of a layer; of a cup no more than is in it; of a cut batch whole pieces."""
     base = read.kinds([thing])[thing][1]
+    cut = made([thing]).get(thing)
+    if cut is not None and cut.kind is not Kind.CORE_BLANK:
+        piece = piece_for(pair, layer.number)
+        if piece is not None:
+            return Amount(piece.count * cut.size.amount, Base(base))
     if base == Base.PIECE:
         return Amount(layer.need.value if layer.need and layer.need.base == Base.PIECE else 1, Base.PIECE)
     if layer.need is None or layer.need.base != base:

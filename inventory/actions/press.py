@@ -16,7 +16,7 @@ from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
 from inventory.models import Equipment
-from inventory.queries import bench, cycles, stock
+from inventory.queries import bench, cycles
 from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
 
@@ -162,10 +162,7 @@ def check_sheet(ski: UUID, printed: UUID) -> None:
 
 def check_one_blank(ski: UUID, things: Sequence[UUID]) -> None:
     """Refuse a second core blank in one ski: `layup.second_blank`."""
-    blanks = bench.blanks_in(ski) + [
-        row for row in stock.packages(things) if row.lot.material.purpose == "blank"
-    ]
-    if len(blanks) > 1:
+    if len(bench.blanks_in(ski)) + len(bench.blanks(things)) > 1:
         raise Refused(
             "layup.second_blank",
             say("{ski} would have a second core blank in it.", ski=read.name(ski)),

@@ -93,6 +93,8 @@ STEPS = _catalogue(
     Step("written off", _O, "DELETE", "destroying"),
     Step("mixed", _T, "", "commissioning", balanced=True),
     Step("mix corrected", _T, "", "commissioning", balanced=True),
+    Step("cut", _T, "", "commissioning", balanced=True),
+    Step("glued up", _T, "", "commissioning"),
     Step("laid up", _T, "", "commissioning"),
     Step("layer added", _T, "", "installing"),
     Step("pressed", _O, "OBSERVE", "other", carries_on=True),

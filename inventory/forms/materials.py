@@ -24,6 +24,7 @@ PURPOSES = [
     ("resin", _("resin")),
     ("hardener", _("hardener")),
     ("blank", _("core blank")),
+    ("wood", _("wood for cores")),
     ("edge", _("edge")),
     ("base", _("base sheet")),
     ("glass", _("glass")),

@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.models import Event, Line, Package, Ski, Tag
+from inventory.models import Event, Line, Ski, Tag, Thing
 
 
 def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
@@ -68,11 +68,14 @@ def skis_of(pair: UUID) -> list[UUID]:
     return list(Ski.objects.filter(pair_id=pair).order_by("side").values_list("thing_id", flat=True))
 
 
-def blanks_in(ski: UUID) -> list[Package]:
-    """Core blanks laid up into this ski."""
+def blanks_in(ski: UUID) -> list[UUID]:
+    """Core blanks laid up into this ski: out of a package, or glued up here."""
     laid_up = Event.objects.filter(lines__thing_id=ski, lines__role=Role.GAINS, skipped__isnull=True)
-    return list(
-        Package.objects.filter(
-            thing__lines__event__in=laid_up, thing__lines__role=Role.INPUT, lot__material__purpose="blank"
-        ).distinct()
-    )
+    inputs = Line.objects.filter(event__in=laid_up, role=Role.INPUT)
+    return blanks(inputs.values_list("thing_id", flat=True))
+
+
+def blanks(things: Iterable[UUID]) -> list[UUID]:
+    """Those of these things that are core blanks."""
+    blank = Q(package__lot__material__purpose="blank") | Q(kind=Kind.CORE_BLANK)
+    return list(Thing.objects.filter(blank, id__in=list(things)).values_list("id", flat=True))

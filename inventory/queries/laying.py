@@ -15,7 +15,7 @@ from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.models import Balance, Line, Package, Pair, Ski
-from inventory.queries import builds, layups
+from inventory.queries import builds, cutting, layups
 from inventory.queries.ledger import chunks, codes_of
 from inventory.queries.stock_list import rows_of
 
@@ -159,7 +159,10 @@ def _laid(ski: UUID) -> tuple[dict[int, list[Laid]], bool, tuple[int, ...]]:
 
 
 def material_of(thing: UUID) -> tuple[str, str, float | None]:
-    """Key, name and length of the material in a package; empty for what is none."""
+    """Key, name and length of the material in a package, or of what was cut or glued up; else empty."""
+    own = cutting.made([thing]).get(thing)
+    if own is not None:
+        return own.material.key, own.material.name, own.size.length_mm
     row = Package.objects.filter(thing_id=thing).select_related("lot__material").first()
     if row is None:
         return "", "", None

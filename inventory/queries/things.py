@@ -50,3 +50,14 @@ def place_words() -> dict[UUID, str]:
         return ", ".join(filter(None, words))
 
     return {place: path(place) for place in names}
+
+
+def places_in_words(things: Iterable[UUID]) -> dict[UUID, str]:
+    """Where each of these things lies, in words; nothing of what lies nowhere known."""
+    words = place_words()
+    found: dict[UUID, str] = {}
+    for part in ledger.chunks(dict.fromkeys(things)):
+        rows = State.objects.filter(thing_id__in=part, place__isnull=False)
+        for thing, place in rows.values_list("thing_id", "place_id"):
+            found[thing] = words.get(place, "")
+    return found

@@ -57,6 +57,7 @@ _DOOR_OF = {
     "mixing": "bench",
     "laying": "bench",
     "finishing": "bench",
+    "cutting": "bench",
     "pressing": "bench",
     "builds": "bench",
     "seats": "bench",

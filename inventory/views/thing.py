@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
 from inventory.compute.skis_back import REASONS
+from inventory.compute.units import Base
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
 from inventory.queries import ages, builds, recalls, skis_back, stock, things
@@ -27,9 +28,32 @@ _ABOUT = {
     Kind.PACKAGE: (
         ("stock-draw", _("Take out"), Right.RECORD, ""),
         ("stock-split", _("Pour into a smaller one"), Right.RECORD, ""),
+        ("cutting-cut", _("Cut it"), Right.RECORD, ""),
+        ("cutting-glue", _("Glue up blanks"), Right.RECORD, "wood"),
         ("stock-count", _("Count"), Right.RECORD, ""),
         ("stock-weigh", _("Count by weight"), Right.RECORD, ""),
         ("places-move", _("Move"), Right.RECORD, "codes"),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+        _SHARES,
+    ),
+    Kind.CUT_BATCH: (
+        ("stock-count", _("Count"), Right.RECORD, ""),
+        ("places-move", _("Move"), Right.RECORD, "codes"),
+        ("stock-write-off", _("Write off"), Right.RUN, ""),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+        _SHARES,
+    ),
+    Kind.OFFCUT: (
+        ("cutting-cut", _("Cut it"), Right.RECORD, ""),
+        ("places-move", _("Move"), Right.RECORD, "codes"),
+        ("stock-write-off", _("Write off"), Right.RUN, ""),
+        ("stock-hold", _("Hold"), Right.RUN, ""),
+        _SHARES,
+    ),
+    Kind.CORE_BLANK: (
+        ("stock-count", _("Count"), Right.RECORD, ""),
+        ("places-move", _("Move"), Right.RECORD, "codes"),
+        ("stock-write-off", _("Write off"), Right.RUN, ""),
         ("stock-hold", _("Hold"), Right.RUN, ""),
         _SHARES,
     ),
@@ -166,6 +190,15 @@ def _usable(found: Dossier | None) -> object:
     return stock.usable([found.thing.id]).get(found.thing.id)
 
 
+def _suits(found: Dossier, name: str) -> bool:
+    """False for what is done to some packages only: what has no length is not cut, and wood alone glued up."""
+    if name == "cutting-glue":
+        return found.label is not None and found.label.purpose == "wood"
+    if name == "cutting-cut":
+        return found.left is not None and found.left.base in (Base.MM, Base.MM2) and found.left.value > 0
+    return True
+
+
 _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]
 
 
@@ -174,6 +207,8 @@ _USES = frozenset(
     {
         "stock-draw",
         "stock-split",
+        "cutting-cut",
+        "cutting-glue",
         "press-lay-up",
         "press-finish",
         "press-cycle",
@@ -212,7 +247,7 @@ def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> lis
     kind = found.thing.kind
     places = _PLACE if kind.rank and about is _ABOUT else ()
     for name, label, right, field in about.get(kind, places):
-        if may(role, right) and not (found.holds and name in _USES):
+        if may(role, right) and not (found.holds and name in _USES) and _suits(found, name):
             address = f"{reverse(name)}?{field}={code}" if field else reverse(name, args=[code])
             acts.append((address, label))
     return acts

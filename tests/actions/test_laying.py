@@ -45,7 +45,7 @@ def test_layers_in_order_are_each_on_record_and_the_last_one_makes_it_laid_up(wo
     assert [laid.basis for layer in state.layers for laid in layer.laid] == [
         "from needs", "from needs", "from needs", "counted", "from needs", "from needs", "counted",
     ]  # fmt: skip
-    assert {row.thing_id for row in bench.blanks_in(left)} == {world.packages["blank"]}
+    assert bench.blanks_in(left) == [world.packages["blank"]]
     assert queries.partly([left, right]) == {}
     with refused("layup.whole"):
         lay(world, left, "base")
