@@ -39,7 +39,7 @@ class SizesField(forms.CharField):
         if len(parts) not in fits or not all(part.isdecimal() and len(part) <= 7 for part in parts):
             raise forms.ValidationError(
                 _("“%(line)s” is not read: whole millimetres, such as %(example)s."),
-                code="cutting.line",
+                code="cutting.lines",
                 params={"line": line[:40], "example": "4 x 1900 x 130" if self.counted else "700 x 130"},
             )
         return [int(part) for part in parts]
@@ -110,7 +110,7 @@ class Ask(forms.Form):
         parts = [part for part in _APART.split(self.cleaned_data["lengths_mm"]) if part]
         if len(parts) > 8 or not all(part.isdecimal() and 0 < int(part) <= 1_000_000 for part in parts):
             raise forms.ValidationError(
-                _("Enter at most eight lengths in whole millimetres, apart by spaces."), code="cutting.line"
+                _("Enter at most eight lengths in whole millimetres, apart by spaces."), code="cutting.lines"
             )
         return tuple(dict.fromkeys(int(part) for part in parts))
 

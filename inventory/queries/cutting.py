@@ -108,6 +108,7 @@ class Source:
     whole: Size | None
     size: Size | None
     offcut: bool = False
+    code: str = ""
 
     @property
     def lengths(self) -> int | None:

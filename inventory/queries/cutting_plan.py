@@ -78,7 +78,7 @@ class Sheet:
 def plan(workshop: UUID, asked: Asked, *, today: date) -> list[Sheet]:
     """A workshop's cutting plan, a sheet for each material that its pairs' lay-ups cut."""
     rows = wanted(workshop)
-    sources = _sources({row.material.id for row in rows}, today)
+    from_ = to_cut_from({row.material.id for row in rows}, today)
     offcuts: dict[UUID, list[Made]] = {}
     for each in in_stock(Kind.OFFCUT):
         offcuts.setdefault(each.material.id, []).append(each)
@@ -90,7 +90,7 @@ def plan(workshop: UUID, asked: Asked, *, today: date) -> list[Sheet]:
         sheet(
             own[0].material,
             own,
-            sources.get(id, ()),
+            from_.get(id, ()),
             [row for row in offcuts.get(id, ()) if not {row.thing, row.lot} & held],
             asked,
         )
@@ -195,7 +195,7 @@ def beyond(workshop: UUID, material: UUID, pieces: Sequence[Some]) -> Some | Non
     return None
 
 
-def _sources(materials: Iterable[UUID], today: date) -> dict[UUID, list[Source]]:
+def to_cut_from(materials: Iterable[UUID], today: date) -> dict[UUID, list[Source]]:
     """What of these materials may be cut, first expired first out."""
     held = set(Hold.objects.values_list("thing_id", flat=True))
     rows = (
@@ -205,12 +205,15 @@ def _sources(materials: Iterable[UUID], today: date) -> dict[UUID, list[Source]]
         .select_related("lot__material", "thing__balance", "thing__state")
         .order_by("expires_on", "thing_id")
     )
+    usable = [row for row in rows if not {row.thing_id, row.lot_id} & held]
+    usable = [row for row in usable if not usable_through(row).past(today)]
+    codes = codes_of(row.thing_id for row in usable)
     found: dict[UUID, list[Source]] = {}
-    for row in rows:
+    for row in usable:
         one = of_package(row)
-        if one is None or {row.thing_id, row.lot_id} & held or usable_through(row).past(today):
-            continue
-        found.setdefault(row.lot.material_id, []).append(one)
+        if one is not None:
+            own = found.setdefault(row.lot.material_id, [])
+            own.append(replace(one, code=codes.get(row.thing_id, "")))
     return found
 
 
@@ -227,17 +230,14 @@ def sheet(
     pieces = [Some(_with_trim(row.size, asked.trim_mm), row.open) for row in rows if row.open]
     if not pieces:
         return found
-    codes = codes_of([*(row.thing for row in sources), *(row.thing for row in offcuts)])
-    things = {code: thing for thing, code in codes.items()}
+    things = {row.code: row.thing for row in (*sources, *offcuts)}
     length = _length(material, sources, pieces)
     if length is None:
         return replace(found, notes=(_no_length(material),))
     rolls = [row for row in sources if row.whole is None and row.size]
-    there = [
-        There(codes[row.thing], row.whole, row.lengths or 0) for row in sources if row.whole and row.lengths
-    ]
+    there = [There(row.code, row.whole, row.lengths or 0) for row in sources if row.whole and row.lengths]
     ends = [There(row.code, row.size) for row in offcuts]
-    ends += [There(codes[row.thing], row.size) for row in rolls if row.size]
+    ends += [There(row.code, row.size) for row in rolls if row.size]
     try:
         jobs = planned(
             pieces=pieces,
@@ -251,7 +251,7 @@ def sheet(
     except Refused as refused:
         note = Note(refused.sentence, Level.STOP, why=refused.what_to_do, code=refused.code)
         return replace(found, things=things, notes=(note,))
-    rolled = {codes[row.thing] for row in rolls}
+    rolled = {row.code for row in rolls}
     kept = tuple(replace(job, offcuts=()) if job.code in rolled else job for job in jobs.jobs)
     return replace(found, jobs=replace(jobs, jobs=kept), things=things, compared=compared)
 
@@ -280,7 +280,7 @@ def _length(material: Material, sources: Sequence[Source], pieces: Sequence[Some
 def _no_length(material: Material) -> Note:
     sentence = say("How wide {material} is, is not known: no plan can be made.", material=material.name)
     return Note(
-        sentence, Level.UNKNOWN, page="materials-card", about=(material.key,), code="cutting.no_width_known"
+        sentence, Level.UNKNOWN, page="materials-card", about=(material.key,), code="cutting.no_width"
     )
 
 

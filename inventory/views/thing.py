@@ -191,7 +191,7 @@ def _usable(found: Dossier | None) -> object:
 
 
 def _suits(found: Dossier, name: str) -> bool:
-    """False for what is done to some packages only: what has no length is not cut, and wood alone glued up."""
+    """False for what is done to some packages only: what has no length is not cut; wood alone is glued."""
     if name == "cutting-glue":
         return found.label is not None and found.label.purpose == "wood"
     if name == "cutting-cut":
