@@ -230,7 +230,7 @@ def sheet(
     pieces = [Some(_with_trim(row.size, asked.trim_mm), row.open) for row in rows if row.open]
     if not pieces:
         return found
-    things = {row.code: row.thing for row in (*sources, *offcuts)}
+    things = {row.code: row.thing for row in sources} | {row.code: row.thing for row in offcuts}
     length = _length(material, sources, pieces)
     if length is None:
         return replace(found, notes=(_no_length(material),))
