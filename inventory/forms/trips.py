@@ -17,7 +17,7 @@ from inventory.queries.readiness_facts import Supposing
 SORTS = [("workshop", _("to work with skis and goods")), ("supply run", _("a supply run, to store them"))]
 CROSSINGS = [
     ("unknown", _("not known")),
-    ("", _("neither")),
+    ("none", _("neither")),
     ("ferry", _("a ferry")),
     ("tunnel", _("a tunnel")),
     ("ferry tunnel", _("a ferry and a tunnel")),
@@ -123,7 +123,8 @@ class TripCard(cards.Card):
             if name in found:
                 found[name] = [UUID(id) for id in found[name]]
         if "crossings" in found:
-            found["crossings"] = None if found["crossings"] == "unknown" else found["crossings"].split()
+            crossed = found["crossings"]
+            found["crossings"] = None if crossed in ("", "unknown") else crossed.replace("none", "").split()
         if "cancelled" in found:
             found["cancelled"] = bool(found["cancelled"])
         return found

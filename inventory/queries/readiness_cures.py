@@ -7,12 +7,15 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from uuid import UUID
 
+from inventory.compute.units import Amount, Base, show
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure
 from inventory.queries.readiness_facts import Facts, PlaceOf, Spot, TrailerOf
 from inventory.queries.readiness_masses import CLEAN_SORTS, Carried, Side, carried, side_of
 
 MOST_FETCHED = 3
+
+_EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.PIECE: "H87"}
 
 
 def zone_like(facts: Facts, alike: Iterable[Spot]) -> UUID | None:
@@ -28,9 +31,9 @@ def bring(
     alike: Iterable[Spot] = (),
     *,
     why: str = "",
-    amount: str = "",
+    part: Amount | None = None,
 ) -> Cure:
-    """One click lists a thing, or sets `amount` of a package aside, into the zone of what is alike.
+    """One click lists a thing, or sets a part of a package aside, into the zone of what is alike.
 
     Where nothing alike comes along: the one nearest to an axle that holds nothing it must not lie beside.
     """
@@ -39,9 +42,10 @@ def bring(
         near = best_zone(facts, side=_side_of(facts, code))
         zone = near.id if near else None
     values = {"zone": str(zone) if zone else "", "why": why}
-    if amount:
-        values |= {"package": code, "amount": amount}
-        page, button = "trips-set-aside", say("Set {amount} aside", amount=amount)
+    if part is not None:
+        values |= {"package": code, "amount": str(show(amount=part, unit=_EXACT[part.base]))}
+        told = part.value if part.base is Base.PIECE else part
+        page, button = "trips-set-aside", say("Set {amount} aside", amount=told)
     else:
         values |= {"things": code}
         page, button = "trips-put-on", say("Put {code} on the list", code=code)

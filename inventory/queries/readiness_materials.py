@@ -213,7 +213,7 @@ def _lacking(met: Met, facts: Facts) -> Note:
         why=_why_not(met),
         page="materials-card",
         about=(met.material.key,),
-        codes=tuple(each.code for each, _ in met.over[:SHOWN]),
+        codes=tuple(each.code for each, _ in met.over[:SHOWN]) if len(met.over) > 1 else (),
         how=_how(met),
         code="ready.short" if met.short else "ready.not_on_list",
         cures=tuple(_cures(met, facts)),
@@ -271,10 +271,8 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
             code=each.code,
             place=facts.where(each.spot) or say("no place yet"),
         )
-        exact = str(
-            show(amount=Amount(amount, Base(met.material.base)), unit=_EXACT[Base(met.material.base)])
-        )
-        yield bring(facts, each.code, sentence, alike, why=met.material.name, amount=exact)
+        part = Amount(amount, Base(met.material.base))
+        yield bring(facts, each.code, sentence, alike, why=met.material.name, part=part)
     if met.short:
         values = {"short": _amount(met, met.short), "material": met.material.name}
         day = _order_by(met, facts)
@@ -297,9 +295,6 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
             )
         find = {"material": str(met.material.id)}
         yield Cure(sentence, page="stock-receive", find=find, button=say("Receive {material}", **values))
-
-
-_EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.PIECE: "H87"}
 
 
 def _enough(met: Met, facts: Facts) -> Note:

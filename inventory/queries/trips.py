@@ -85,7 +85,7 @@ def workshops_named(ids: Iterable[str]) -> list[Workshop]:
 
 def card(row: Trip) -> Any:
     """What a trip's card says, as its form shows it."""
-    crossings = "unknown" if row.crossings is None else " ".join(row.crossings)
+    crossings = "unknown" if row.crossings is None else " ".join(row.crossings) or "none"
     fields = {field.attname: getattr(row, field.attname) for field in row._meta.concrete_fields}
     return SimpleNamespace(**fields | {"crossings": crossings})
 
