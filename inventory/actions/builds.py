@@ -119,6 +119,7 @@ def book_seat(
     workshop: UUID,
     name: str,
     age_band: str = "",
+    size: str = "",
     contact: str = "",
     consent: bool | None = None,
     waiting: bool = False,
@@ -128,7 +129,7 @@ def book_seat(
     Afterwards: one seat fewer is open. What was said of the guest is on the guest's card only.
     Refused: card.unknown, seat.full, guest.no_name.
     """
-    guest = _new_guest(act, name=name, age_band=age_band, contact=contact, consent=consent)
+    guest = _new_guest(act, name=name, age_band=age_band, size=size, contact=contact, consent=consent)
     act.things.append(_seat(act, workshop, guest, "wait list" if waiting else "booked"))
     act.things.append(guest)
 

@@ -175,13 +175,22 @@ def _currency(text: str) -> str:
 
 
 @happening
-def take_on(act: Act, /, *, name: str, role: Role, under_18: bool = False) -> None:
+def take_on(
+    act: Act,
+    /,
+    *,
+    name: str,
+    role: Role,
+    under_18: bool = False,
+    licence: str = "",
+    size: str = "",
+) -> None:
     """Take a person into the crew.
 
     Afterwards: events can name the person. The way in is given apart.
     """
     person = act.id("person")
-    cards.save(act, Person, person, name=name, role=role.value, under_18=under_18)
+    cards.save(act, Person, person, name=name, role=role.value, under_18=under_18, licence=licence, size=size)
     act.things.append(person)
 
 
@@ -204,13 +213,24 @@ def choose_units(act: Act, /, *, units: str) -> None:
 
 
 @happening
-def change_person(act: Act, /, *, person: UUID, name: str, role: Role, under_18: bool | None = None) -> None:
-    """Change a person's name or role, or say whether they are under 18; None leaves that.
+def change_person(
+    act: Act,
+    /,
+    *,
+    person: UUID,
+    name: str,
+    role: Role,
+    under_18: bool | None = None,
+    licence: str | None = None,
+    size: str | None = None,
+) -> None:
+    """Change a person's name or role, age, licence or size; None leaves one.
 
     Afterwards: the person may do what the new role may, from the next page on.
     Refused: card.unknown, people.last_owner.
     """
-    young = {} if under_18 is None else {"under_18": under_18}
-    cards.edit(act, Person, person, {"name": name, "role": role.value, **young})
+    more = {"under_18": under_18, "licence": licence, "size": size}
+    given = {field: value for field, value in more.items() if value is not None}
+    cards.edit(act, Person, person, {"name": name, "role": role.value, **given})
     if role is not Role.OWNER and not crew.other_owners(person):
         raise last_owner(name)

@@ -78,10 +78,25 @@ class Person(forms.Form):
         help_text=_("Then nobody can be recorded as doing what only adults do by this name."),
     )
 
+    licence = forms.CharField(
+        label=_("May drive"),
+        max_length=40,
+        required=False,
+        help_text=_("As on the licence, such as B, BE."),
+    )
+    size = forms.CharField(
+        label=_("Size of what is worn"),
+        max_length=20,
+        required=False,
+        help_text=_("As on the respirator: S, M, L."),
+    )
+
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
-        data = self.cleaned_data
-        return {"name": data["name"], "role": Role(data["role"]), "under_18": data["under_18"]}
+        fields = ("name", "under_18", "licence", "size")
+        return {field: self.cleaned_data[field] for field in fields} | {
+            "role": Role(self.cleaned_data["role"])
+        }
 
 
 class TakeOn(Password, _SignInName, Person):

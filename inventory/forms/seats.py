@@ -22,7 +22,7 @@ class GuestCard(cards.Card):
     """Who a guest is: a band of age and no birth date, how to reach them, and whether this may be kept."""
 
     GROUPS: tuple[tuple[object, tuple[str, ...]], ...] = (
-        (_("The guest"), ("name", "age_band", "contact", "consent")),
+        (_("The guest"), ("name", "age_band", "size", "contact", "consent")),
     )
 
     name = cards.Text(label=_("Name"), max_length=120)
@@ -31,6 +31,12 @@ class GuestCard(cards.Card):
         choices=BANDS,
         required=False,
         help_text=_("Decides which steps the guest may do. No birth date, and nothing about health."),
+    )
+    size = cards.Text(
+        label=_("Size of what is worn"),
+        max_length=20,
+        required=False,
+        help_text=_("As on the respirator: S, M, L."),
     )
     contact = cards.Text(
         label=_("How to reach them"),
@@ -44,7 +50,7 @@ class GuestCard(cards.Card):
 class BookSeat(GuestCard):
     """A seat for a new guest."""
 
-    GROUPS = ((_("The guest"), ("name", "age_band", "contact", "consent", "waiting")),)
+    GROUPS = ((_("The guest"), ("name", "age_band", "size", "contact", "consent", "waiting")),)
 
     waiting = forms.BooleanField(label=_("Put on the wait list"), required=False)
 

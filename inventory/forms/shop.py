@@ -8,6 +8,7 @@ from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from inventory.actions.shop import MOST_PERCENT, MOST_SPARE
 from inventory.compute.codes import ALPHABET
 from inventory.queries import people
 from inventory.queries.shop import UNITS
@@ -58,6 +59,23 @@ class ShopCard(forms.Form):
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         return dict(self.cleaned_data)
+
+
+class Settings(ShopCard):
+    """The card, and what a trip carries in reserve."""
+
+    spare_pairs = forms.IntegerField(
+        label=_("Spare pairs a workshop"),
+        min_value=0,
+        max_value=MOST_SPARE,
+        help_text=_("Whose materials each workshop carries beyond its booked pairs and open seats."),
+    )
+    reserve_percent = forms.IntegerField(
+        label=_("Reserve of each material, %"),
+        min_value=0,
+        max_value=MOST_PERCENT,
+        help_text=_("Beyond what is needed: what you want left when a trip is over."),
+    )
 
 
 class ReaderUnits(forms.Form):

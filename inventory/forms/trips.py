@@ -74,7 +74,9 @@ class TripCard(cards.Card):
         near = list(trips.workshops_from(today)) if today else []
         near += [row for row in trips.workshops_named(card.workshops if card else []) if row not in near]
         self.homes = trips.trailers()
-        people = [(str(row.id), row.name) for row in trips.people()]
+        people = [
+            (str(row.id), f"{row.name}, {row.licence}" if row.licence else row.name) for row in trips.people()
+        ]
         self._offer("trailers", [(str(id), name) for id, name in self.homes])
         self._offer(
             "workshops", [(str(row.id), f"{row.name}, {date_format(row.starts_on, 'j M Y')}") for row in near]

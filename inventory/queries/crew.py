@@ -28,6 +28,8 @@ class Worker:
     role: str
     sign_in: str
     under_18: bool = False
+    licence: str = ""
+    size: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +49,10 @@ def workers() -> list[Worker]:
     """Everybody who works here, by name; who was erased no longer does."""
     names = dict(SignIn.objects.values_list("person_id", "user__username"))
     rows = Person.objects.exclude(name="").order_by("name", "id")
-    return [Worker(row.id, row.name, row.role, names.get(row.id, ""), row.under_18) for row in rows]
+    return [
+        Worker(row.id, row.name, row.role, names.get(row.id, ""), row.under_18, row.licence, row.size)
+        for row in rows
+    ]
 
 
 def worker(id: UUID) -> Worker | None:

@@ -111,7 +111,8 @@ def edit(request: HttpRequest, person: UUID) -> HttpResponse:
     def action(by: By, **values: Any) -> Done:
         return shop.change_person(by, person=person, **values)
 
-    initial = {"name": row.name, "role": row.role, "under_18": row.under_18}
+    fields = ("name", "role", "under_18", "licence", "size")
+    initial = {field: getattr(row, field) for field in fields}
     form = forms.Person(request.POST or None, initial=initial)
     return ask(request, form, "inventory/people/edit.html", action, then, row=row)
 

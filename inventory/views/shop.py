@@ -74,7 +74,7 @@ def card(request: HttpRequest) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("Kept."), reverse("shop-card"))
 
-    form = asked.ShopCard(request.POST or None, initial=_initial("shop"))
+    form = asked.Settings(request.POST or None, initial=_initial("shop"))
     return ask(request, form, "inventory/shop/card.html", actions.change_shop, then)
 
 
@@ -123,6 +123,9 @@ def _told(left: str, step: str) -> list[dict[str, Any]]:
     ]
 
 
+_KNOWN = ("name", "currency", "units", "language", "reach", "host", "spare_pairs", "reserve_percent")
+
+
 def _initial(step: str) -> dict[str, Any]:
     """What is known already."""
     card = queries.card()
@@ -130,7 +133,7 @@ def _initial(step: str) -> dict[str, Any]:
         return {"letter": "A"}  # an owner is asked afresh
     if card is None:
         return {"currency": "EUR", "units": "metric", "language": "en"}
-    return {name: getattr(card, name) for name in ("name", "currency", "units", "language", "reach", "host")}
+    return {name: getattr(card, name) for name in _KNOWN}
 
 
 def _letter(request: HttpRequest, values: dict[str, Any]) -> None:

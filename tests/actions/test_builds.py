@@ -120,7 +120,8 @@ def test_guest_when_edited_leaves_no_value_in_the_history(shop: Shop) -> None:
     row = Guest.objects.get(id=guest)
     assert (row.age_band, row.contact, row.consent) == ("12 to 17", "by her mother", True)
     kept = Revision.objects.filter(card="guest", card_id=guest).order_by("number")
-    assert [set(edit.after) for edit in kept] == [{"name", "age_band", "contact", "consent"}, {"contact"}]
+    every = {"name", "age_band", "size", "contact", "consent"}
+    assert [set(edit.after) for edit in kept] == [every, {"contact"}]
     assert all(value is None for edit in kept for value in (*edit.before.values(), *edit.after.values()))
 
 

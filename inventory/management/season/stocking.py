@@ -64,7 +64,8 @@ class Stocking:
             demo=True,
         )
         for row in self.data["people"]:
-            person = do(founding.take_on, name=row["name"], role=Role(row["role"])).thing
+            role, licence = Role(row["role"]), row["licence"]
+            person = do(founding.take_on, name=row["name"], role=role, licence=licence).thing
             self.agenda.people[row["sign_in"]] = person
             people.give_way_in(person=person, username=row["sign_in"], password=self.data["password"])
         self._make_places()
