@@ -6,6 +6,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.formats.sheets import DayOrder
+from inventory.forms import cards
 from inventory.queries.sheets_in import What
 
 WORDS = {
@@ -35,6 +36,13 @@ class TakeIn(forms.Form):
     )
     days = forms.ChoiceField(label=_("Dates are written"), choices=ORDERS, required=False)
     mark = forms.ChoiceField(label=_("Decimals stand after"), choices=MARKS, required=False)
+    on = cards.Day(
+        label=_("From an old book: all of it happened on"),
+        required=False,
+        help_text=_(
+            "Empty: now. With a day it is kept as typed in later; what the book does not say stays unknown."
+        ),
+    )
 
     def asked(self) -> tuple[What, bytes, DayOrder | None, str | None]:
         """Kind, content, order of dates, decimal mark."""

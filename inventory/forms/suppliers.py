@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Amount, Base
 from inventory.forms import cards
+from inventory.forms.days import Stretches
 from inventory.forms.fields import read_amount
 from inventory.forms.money import Money, Prices, in_currency
 from inventory.queries import materials
@@ -19,6 +20,7 @@ class SupplierCard(cards.Card):
     GROUPS = (
         (_("Who sells"), ("name", "reach")),
         (_("What an order costs"), ("freight", "freight_free_from", "least_order")),
+        (_("When they are closed"), ("closed",)),
     )
 
     name = cards.Text(label=_("Name"), max_length=80)
@@ -31,6 +33,10 @@ class SupplierCard(cards.Card):
     freight = Money(label=_("Freight of one order"))
     freight_free_from = Money(label=_("No freight from"))
     least_order = Money(label=_("Orders of at least"))
+    closed = Stretches(
+        label=_("Closed from, to"),
+        help_text=_("A line a stretch: 2026-07-01 to 2026-07-31. Saturdays and Sundays need no line."),
+    )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

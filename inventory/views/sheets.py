@@ -1,12 +1,14 @@
 """Sheets in: templates, a dry run that shows each row's fate, and taking all rows or none."""
 
 from dataclasses import replace
+from datetime import date, datetime, time
 from typing import Any
 
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
@@ -38,7 +40,7 @@ def sheets(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         what, data, order, mark = form.asked()
         try:
-            context |= _dry(what, data, order, mark)
+            context |= _dry(what, data, order, mark) | {"on": form.cleaned_data["on"]}
         except Refused as refused:
             context["refused"], status = refused, 409
     elif form.is_bound:
@@ -78,13 +80,22 @@ def take(request: HttpRequest) -> HttpResponse:
         return said(request, _("This file was taken before; nothing changed."), reverse("sheets"))
     dry: Dry = dry_run(what, _read(what, data, order, asked.get("mark") or None))
     with transaction.atomic(durable=True):
-        actions.take_sheet(replace(by(request), token=token), jobs=dry.jobs)
+        actions.take_sheet(replace(by(request), token=token, at=_moment(asked.get("on", ""))), jobs=dry.jobs)
     return said(
         request,
         _("Taken: %(new)s new, %(changes)s changed.")
         % {"new": dry.count(Does.NEW), "changes": dry.count(Does.CHANGES)},
         reverse("sheets"),
     )
+
+
+def _moment(text: str) -> datetime | None:
+    """Noon of the day an old book is of; None for what happens now."""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return timezone.make_aware(datetime.combine(day, time(12)))
 
 
 @needs(Right.RUN)

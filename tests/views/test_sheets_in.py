@@ -48,6 +48,7 @@ def take(client, answer):
     """Press the button of a dry run."""
     context = answer.context
     data = {key: context[key] for key in ("digest", "what", "days", "mark")}
+    data["on"] = context["on"] or ""
     return client.post(reverse("sheets-take"), data)
 
 
@@ -293,3 +294,23 @@ def test_a_file_that_is_gone_is_refused(crew, planned):
         data = {"digest": digest, "what": "stock", "days": "", "mark": ""}
         assert crew.post(reverse("sheets-take"), data).status_code == 409
     assert crew.post(reverse("sheets-take"), {"what": "gold"}).status_code == 404
+
+
+def test_an_old_paper_book_comes_in_late_with_unknowns_unknown(crew, planned):
+    """A lot without number and dates, received a year ago: a late event of that day; the books are right."""
+    day = planned.day(-1)
+    planned.shop.package("glue", number="G-0", amount=make.grams(1))
+    sheet = "Material,One package\nGlue,50 g\n"
+    take(crew, look(crew, "stock", sheet, on=day.isoformat()))
+    event = Event.objects.filter(step="received").latest("number")
+    assert (event.late, timezone.localtime(event.at).date()) == (True, day)
+    lot = Lot.objects.get(number="")
+    assert (lot.made_on, lot.expires_on, lot.supplier_id) == (None, None, None)
+    assert list(differences()) == []
+
+
+def test_an_old_book_of_a_day_to_come_is_refused(crew, planned):
+    """Nothing is taken."""
+    answer = look(crew, "stock", "Material,One package\nGlue,50 g\n", on=planned.day(2).isoformat())
+    assert take(crew, answer).status_code == 409
+    assert Package.objects.count() == 0
