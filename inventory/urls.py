@@ -291,6 +291,7 @@ urlpatterns = [
     path("orders/<uuid:supplier>/write/", orders.write, name="orders-write"),
     path("orders/<uuid:order>/order/", orders.order, name="orders-order"),
     path("orders/<uuid:order>/sheet/", orders.sheet, name="orders-sheet"),
+    path("orders/<uuid:order>/paper/", orders.paper, name="orders-paper"),
     path("orders/<uuid:order>/send/", orders.send, name="orders-send"),
     path("orders/<uuid:order>/edit/", orders.edit, name="orders-edit"),
     path("orders/<uuid:order>/give-up/", orders.give_up, name="orders-give-up"),

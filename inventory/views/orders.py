@@ -14,15 +14,20 @@ from django.views.decorators.http import require_POST
 from inventory.actions import orders as actions
 from inventory.actions.by import By, Done
 from inventory.compute.planning_facts import Order as Planned
+from inventory.compute.planning_facts import Price
 from inventory.compute.units import Amount, Base
+from inventory.formats import table_pdf
+from inventory.formats.qr_sheet import Paper
+from inventory.formats.table_pdf import TablePaper
 from inventory.forms import orders as forms
 from inventory.forms.orders import Offered
 from inventory.queries import materials, season_plan, shop
 from inventory.queries import orders as queries
 from inventory.queries import season as seasons
-from inventory.queries.orders import OrderRow, Stage
+from inventory.queries.orders import LineRow, OrderRow, Stage
 from inventory.queries.season_facts import decimal, words
 from inventory.roles import Right, may
+from inventory.templatetags.parts import day
 from inventory.views.frame import ask, needs, role_of, said
 from inventory.views.frame import write as do
 from inventory.views.leave import as_file, plain
@@ -212,6 +217,48 @@ def _text(row: OrderRow) -> str:
     opening = _("We order:")
     closing = _("Please say by which day it comes, and with which dates on the labels.")
     return "\n".join([opening, "", *lines, "", closing, card.name if card else ""])
+
+
+@needs(Right.PRICES)
+def paper(request: HttpRequest, order: UUID) -> HttpResponse:
+    """The order as PDF, on A4 or on US Letter."""
+    row, currency = _found(order), _currency()
+    size = Paper.LETTER if request.GET.get("paper") == "letter" else Paper.A4
+    sent, by = row.order.sent_on, row.order.order_by
+    days = [_("Sent on %(day)s") % {"day": day(sent)}] if sent else []
+    days += [_("Send it by %(day)s") % {"day": day(by)}] if by and not sent else []
+    made = table_pdf.pdf(
+        TablePaper(
+            _("Order to %(supplier)s") % {"supplier": row.order.supplier.name},
+            [row.order.supplier.reach, *days],
+            [_("Material"), _("What they call it"), _("Packs"), _("In all"), _("Price of one"), _("Cost")],
+            [_paper_row(line, currency) for line in row.lines],
+            [
+                (_("Goods"), _money(row.goods, currency)),
+                (_("Freight"), _money(row.order.freight, currency)),
+                (_("All of it"), _money(row.total, currency)),
+            ],
+            numbers=4,
+        ),
+        size=size,
+    )
+    headers = {"Content-Disposition": 'attachment; filename="order.pdf"'}
+    return HttpResponse(made, content_type="application/pdf", headers=headers)
+
+
+def _paper_row(line: LineRow, currency: str) -> list[str]:
+    return [
+        line.line.material.name,
+        line.line.article,
+        str(line.line.packs),
+        words(line.ordered),
+        _money(line.line.price, currency),
+        _money(line.cents, currency),
+    ]
+
+
+def _money(minor: int | None, currency: str) -> str:
+    return _("not known") if minor is None else str(Price(minor, currency))
 
 
 @needs(Right.RUN)

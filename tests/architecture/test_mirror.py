@@ -39,6 +39,7 @@ NO_PAGE = {
     "season-accept",  # a button; leads back
     "season-calendar",  # a file to save
     "trips-calendar",  # a file to save
+    "orders-paper",  # a PDF
     "orders-end",  # a button; leads back
     "orders-give-up",  # a button; leads back
     "scan-frame",  # answers a script

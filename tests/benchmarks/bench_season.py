@@ -1,7 +1,7 @@
 """A season's list as the page asks for it: 20 workshops, 120 pairs, 60 materials, replanned after a seat
 changes; and a sheet of 5,000 rows, read, looked through and taken, beside csv and openpyxl alone.
 
-Run by `python -m tests.benchmarks.bench_season`. Replanning may take a second, the middle one of a few; a sheet
+Run by `python -m tests.benchmarks.bench_season`. Replanning may take a second, the middle of a few; a sheet
 may take 10 seconds in all. What csv or openpyxl alone need to read the same file stands beside it. The shop
 is invented.
 """

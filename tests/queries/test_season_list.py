@@ -329,3 +329,14 @@ def test_what_skis_took_and_no_card_names_is_planned_by_that(planned):
     ski = Ski.objects.get(thing_id=left)
     shop.do(press.lay_up, ski=ski.thing_id, inputs=[(wax, grams(25))])
     assert listed(planned).row("wax").plan.planned == 7 * 50_000
+
+
+@pytest.mark.parametrize("cover", ["tight", "usual", "ample", "full"])
+def test_cover_in_plain_words_is_the_newsvendors_level_as_scipy_has_it(shop, cover):
+    """Buy up to the smallest number with F(n) >= the level (Snyder and Shen, chapter 4, read second-hand), F
+    of 12 open seats at 60 %: scipy.stats.binom.ppf."""
+    from scipy.stats import binom
+
+    planned = plan(shop, TODAY, seats=6, fill_percent=60, cover=cover)
+    level = {"tight": 0.8, "usual": 0.9, "ample": 0.95, "full": 0.99}[cover]
+    assert listed(planned).pairs.planned == 6 + binom.ppf(level, 12, 0.6)

@@ -330,3 +330,13 @@ def test_lowest_stock_is_reckoned_from_use_and_kept_with_one_tap(crew, planned):
     assert Material.objects.get(key="cups").lowest_stock == 20
     assert "Kept" in page(crew, "season-lowest")
     assert crew.post(reverse("season-accept", args=["glue"])).status_code == 404
+
+
+def test_order_leaves_as_pdf_on_both_papers(crew, planned):
+    """A file to save."""
+    write(crew, planned, glue=2)
+    order = Order.objects.get()
+    for paper in ("a4", "letter"):
+        answer = crew.get(reverse("orders-paper", args=[order.id]), {"paper": paper})
+        assert answer["Content-Type"] == "application/pdf"
+        assert answer.content.startswith(b"%PDF")
