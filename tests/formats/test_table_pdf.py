@@ -16,8 +16,6 @@ PAPER = TablePaper(
     [("All", "378.00")],
     2,
 )
-    "Order", ["Ulvsnipa"], ["Material", "Packs", "Cost"], [["Glue", "2", "378.00"]], [("All", "378.00")], 2
-)
 
 
 def boxes(data: bytes) -> list[tuple[float, float]]:
