@@ -10,6 +10,7 @@ from uuid import UUID
 from inventory.actions import builds, places, press, stock
 from inventory.actions.by import Done
 from inventory.compute.units import Amount, Base
+from inventory.management.season import logged
 from inventory.management.season.shelf import Standing
 from inventory.management.season.stocking import Stocking
 
@@ -26,6 +27,7 @@ class Booked:
     skis: tuple[UUID, UUID]
     length_mm: int
     why_not: str = ""  # what the verdict of its press cycle says against it; "-": nobody judged it yet
+    log: str = ""  # the logger's file of its press cycle
 
 
 @dataclass
@@ -98,13 +100,16 @@ class Building:
         if shop.row.get("one_jug"):
             self._one_jug_only()
         start = self.agenda.moment(shop.row["day"], "09:15")
+        apart = 240 if shop.row.get("troubled") else 75
         for turn in range(0, len(shop.pairs), 2):
             for press_number, booked in enumerate(shop.pairs[turn : turn + 2], 1):
-                at = start + timedelta(minutes=75 * (turn // 2) + 20 * press_number)
+                at = start + timedelta(minutes=apart * (turn // 2) + 20 * press_number)
                 self.agenda.plan(at, partial(self._one_pair, shop, booked, press_number, at))
         if shop.row.get("troubled"):
             shop.pairs[1].why_not = "The coldest probe stayed at 61 °C: one blanket was off."
             shop.pairs[3].why_not = "-"
+            for number, log in ((1, "too-cold"), (3, "with-a-gap"), (4, "reached-late")):
+                shop.pairs[number].log = log
         evening = self.agenda.moment(shop.row["day"], "20:30")
         self.agenda.plan(evening, partial(self._day_ends, shop))
 
@@ -137,6 +142,9 @@ class Building:
         for ski in booked.skis:
             self._lay_up(shop, booked, ski, press_number - 1)
         cycle = self._press(booked, press_number)
+        if booked.log:
+            logged.plan(self.agenda, cycle, booked.log)
+            return
         judged = at + timedelta(minutes=80)
         if booked.why_not != "-":
             self.agenda.plan(judged, partial(self._judge, booked, cycle))

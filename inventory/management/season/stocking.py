@@ -88,8 +88,15 @@ class Stocking:
                 name=card["name"],
                 base=Base(card["base"]),
                 purpose=card["purpose"],
-                facts=card.get("facts", {}),
+                facts=card.get("facts", {}) | self._mix(card),
             ).thing
+
+    def _mix(self, card: dict[str, Any]) -> dict[str, Any]:
+        """What the hardener's card says of the mix: the resin it goes with, and how."""
+        if "mix" not in card:
+            return {}
+        mix: dict[str, Any] = card["mix"]
+        return {"resin_id": self.materials[mix["resin"]], **mix["facts"]}
 
     def _make_places(self) -> None:
         yard = self._place(Kind.YARD, self.data["yard"])
