@@ -26,7 +26,6 @@ from inventory.models import (
     Guest,
     Hold,
     LayupCard,
-    Line,
     Lot,
     Note,
     Package,
@@ -44,7 +43,6 @@ from inventory.queries import (
     ages,
     artwork,
     builds,
-    cycles,
     day,
     dossier,
     equipment,
@@ -274,17 +272,6 @@ def test_last_workshop_has_a_cold_cycle_and_one_nobody_judged(opened, today):
     assert len(told) - len(waiting) == 3
     verdicts = [[e.facts["passed"] for e in row.exposures if e.step == "judged"] for row in waiting]
     assert sorted(verdicts) == [[], [False, False]]
-    cycles_ = [cycles.one(id) for id in last_cycles(last)]
-    told = {str(cycles.judged(row, timezone.now()).verdict.outcome) for row in cycles_ if row.opened_at}
-    assert told == {"passes", "does not pass", "cannot be judged"}
-
-
-def last_cycles(workshop) -> set:
-    """The press cycles of a workshop's skis."""
-    skis = Pair.objects.filter(workshop=workshop).values("skis__thing_id")
-    events = Event.objects.filter(step="pressed", lines__thing_id__in=skis).values("id")
-    lines = Line.objects.filter(event_id__in=events, thing__kind="press cycle")
-    return set(lines.values_list("thing_id", flat=True))
 
 
 def test_a_can_was_counted_140_g_under_the_books(opened, today):
