@@ -1,13 +1,15 @@
 """What the answer before a trip is read from: once, flat, with what is supposed applied."""
 
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
-from inventory.actions import builds, trips
+from inventory.actions import builds, materials, stock, trips
 from inventory.compute.codes import Kind
 from inventory.queries.readiness_facts import Facts, Supposing
 from inventory.queries.readiness_read import read
@@ -78,7 +80,8 @@ def test_read_when_there_is_ten_times_as_much_asks_no_more_of_the_database(world
         ).thing
         for at in range(count):
             world.pair(f"Guest {at}", workshop=workshop)
-            world.package(number=f"M-{at}", place=world.names["zone"])
+            late = world.at.date() + timedelta(200)
+            world.package(number=f"M-{at}", place=world.names["zone"], expires_on=late)
             world.place(Kind.BIN, f"bin {at}", world.names["store"])
         world.do(
             trips.change_trip,
@@ -90,3 +93,21 @@ def test_read_when_there_is_ten_times_as_much_asks_no_more_of_the_database(world
     few = statements(world)
     more(10)
     assert statements(world) == few
+
+
+@pytest.mark.parametrize(("clock", "day"), [("22:59", 28), ("23:01", 29)])
+def test_read_when_clocks_change_counts_an_opened_life_by_the_shops_own_day(
+    world: make.Shop, clock: str, day: int
+) -> None:
+    """Opened about midnight before summer time begins in Oslo, 28 March 2027; until then UTC + 1 h."""
+    hour, minute = map(int, clock.split(":"))
+    world.at = datetime(2027, 3, 27, hour, minute, tzinfo=UTC) - timedelta(seconds=2)
+    jug = world.package(expires_on=date(2027, 12, 1))
+    changes = {"opened_life_days": 1}
+    world.do(materials.edit_material, material=world.names["resin"], changes=changes)
+    world.at = datetime(2027, 3, 27, hour, minute, tzinfo=UTC) - timedelta(seconds=1)
+    world.do(stock.open_package, package=jug)
+    with timezone.override(ZoneInfo("Europe/Oslo")):
+        trip = away.trip(world)
+        (found,) = read(trip, date(2027, 3, 28)).packages
+    assert found.through == date(2027, 3, day)
