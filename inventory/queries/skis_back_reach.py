@@ -3,8 +3,8 @@
 Knows the genealogy and the cards. Which skis a recall takes in follows from here, and from nothing counted.
 """
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from uuid import UUID
 
@@ -32,6 +32,7 @@ class Reach:
     roots: tuple[UUID, ...]
     skis: tuple[UUID, ...]
     others: tuple[UUID, ...]  # packages, batches, cut parts; the roots among them
+    pairs: Mapping[UUID, UUID] = field(default_factory=dict)  # of each ski that is one of a pair
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +81,14 @@ def reach(roots: Iterable[UUID]) -> Reach:
     pairs = [id for id in begun if kinds.get(id) is Kind.PAIR]
     starts = [id for id in begun if id not in {*exposing, *pairs}]
     starts += Ski.objects.filter(pair_id__in=pairs).values_list("thing_id", flat=True)
-    skis = dict.fromkeys(exposed_to(exposing))
-    walked = trace.forward(starts).things if starts else ()
-    every = (*starts, *walked)
-    made = set(_of_kind(every, Kind.SKI))
-    skis |= dict.fromkeys(thing for thing in every if thing in made)
-    return Reach(begun, tuple(skis), tuple(dict.fromkeys(t for t in every if t not in made)))
+    every = dict.fromkeys(exposed_to(exposing))
+    every |= dict.fromkeys(starts)
+    every |= dict.fromkeys(trace.forward(starts).things if starts else ())
+    of_pairs = pairs_of(every)
+    strays = set(_of_kind((thing for thing in every if thing not in of_pairs), Kind.SKI))
+    skis = tuple(thing for thing in every if thing in of_pairs or thing in strays)
+    others = tuple(thing for thing in every if thing not in of_pairs and thing not in strays)
+    return Reach(begun, skis, others, of_pairs)
 
 
 def exposed_to(things: Sequence[UUID]) -> list[UUID]:
@@ -113,29 +116,40 @@ def _of_kind(things: Iterable[UUID], kind: Kind) -> list[UUID]:
     ]
 
 
-def spread(skis: Sequence[UUID]) -> Spread:
-    """Which of these skis are with owners, back, in work or nobody's; a few statements for each 900."""
-    pairs = pairs_of(skis)
-    last: dict[UUID, str] = {}
-    over: dict[UUID, int] = {}
-    for part in chunks(skis):
-        rows = Line.objects.filter(
+def spread(skis: Sequence[UUID], pairs: Mapping[UUID, UUID] | None = None) -> Spread:
+    """Which of these skis are with owners, back, in work or nobody's; a statement for each 900 pairs.
+
+    `pairs`: the pair of each, where it is known.
+    """
+    of = pairs_of(skis) if pairs is None else pairs
+    own = dict.fromkeys(of[ski] for ski in skis if ski in of)
+    over = {
+        pair: sort
+        for part in chunks(own)
+        for pair, sort in Line.objects.filter(
             thing_id__in=part,
-            event__step__in=("handed over", "returned", "return tied", "sent back"),
+            role=Role.OBSERVED,
+            event__step="handed over",
             event__skipped__isnull=True,
-        ).values_list("thing_id", "event__step", "event__sort")
-        for ski, step, sort in sorted(rows, key=lambda row: row[2]):
-            last[ski] = step
-            if step == "handed over":
-                over[pairs[ski]] = sort
-    out = sorted({pairs[ski] for ski in skis if pairs.get(ski) in over}, key=lambda id: (-over[id], id))
+        ).values_list("thing_id", "event__sort")
+    }
+    here, meant = _here(), set(skis)
     return Spread(
         skis=tuple(skis),
-        out=tuple(out),
-        back=frozenset(ski for ski, step in last.items() if step in ("returned", "return tied")),
-        in_work=tuple(ski for ski in skis if ski in pairs and pairs[ski] not in over),
-        strays=tuple(ski for ski in skis if ski not in pairs),
+        out=tuple(sorted(over, key=lambda id: (-over[id], id))),
+        back=frozenset(here & meant),
+        in_work=tuple(ski for ski in skis if ski in of and of[ski] not in over),
+        strays=tuple(ski for ski in skis if ski not in of),
     )
+
+
+def _here() -> set[UUID]:
+    """Every ski that came back and is here; what came back is little beside what was built."""
+    rows = Line.objects.filter(
+        event__step__in=("returned", "return tied", "sent back"), event__skipped__isnull=True
+    ).values_list("event__sort", "thing_id", "event__step")
+    last = {ski: step for _, ski, step in sorted(rows)}  # in order here: a database would read every event
+    return {ski for ski, step in last.items() if step != "sent back"}
 
 
 def owners(pairs: Sequence[UUID], found: Spread) -> list[Owner]:

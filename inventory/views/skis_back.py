@@ -269,7 +269,7 @@ def forward(request: HttpRequest, code: Code) -> HttpResponse:
     """Everything that one thing reaches: pairs and owners, skis in work, stock left and where."""
     thing = thing_of(code.text)
     found = reaches.reach([thing])
-    spread = reaches.spread(found.skis)
+    spread = reaches.spread(found.skis, found.pairs)
     page = Paginator(spread.out, PER_PAGE).get_page(request.GET.get("page"))
     role = role_of(request)
     batches, count = reaches.made(found, thing)

@@ -1,7 +1,8 @@
 """How long a trace takes in books of 30,000 pairs, beside the bare SQL of the same answer.
 
 Runs on SQLite and on PostgreSQL, after ANALYZE. Gate: the query, rows included, takes at most 1.5 times the
-bare statements, for a ski's back trace, a package's forward trace, and the biggest lot's.
+bare statements, for a ski's back trace, a package's forward trace, and the biggest lot's. What a recall asks
+of the same books is in `recall`.
 """
 
 import sqlite3
@@ -10,6 +11,7 @@ from collections import Counter
 from collections.abc import Callable
 from uuid import UUID
 
+from tests.benchmarks import recall
 from tests.benchmarks.books import Books, begin, side_by_side
 
 PAIRS = 30_000
@@ -76,6 +78,7 @@ def main() -> int:
             f"{engine}: {name}, {len(found):,} things: {ours:.2f} ms; bare {plain:.2f} ms; "
             f"ratio {ratio:.2f} (at most {MOST})"
         )
+    failed |= recall.measure(engine, biggest, bare(biggest, "source"))
     return int(failed)
 
 

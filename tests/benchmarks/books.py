@@ -63,6 +63,7 @@ class Books:
         self.lines: list[tuple[Any, ...]] = []
         self.machine = UUID(int=7)
         self.skis: list[UUID] = []
+        self.pairs: list[tuple[UUID, UUID, UUID]] = []
         self.lots = [self._lot(kind) for kind in ("resin", "hardener", *["layer"] * 10)]
         for number in range(pairs):
             self._pair(number)
@@ -109,21 +110,31 @@ class Books:
         cycle = self._thing("press cycle")
         self._event("put into use", [(cycle, "output", None)])
         self._event("pressed", [(left, "observed", None), (right, "observed", None), (cycle, "by", None)])
+        self._event("handed over", [(thing, "observed", None) for thing in (pair, left, right)])
+        self.pairs.append((pair, left, right))
         self.skis += [left, right]
 
     def write(self) -> None:
         """Write all rows, and let the database count them."""
         from django.db import connection, transaction
 
-        from inventory.models import Event, Line, Thing
+        from inventory.models import Event, Line, Pair, Ski, Thing
 
         with transaction.atomic():
             _fill(Thing, ("id", "kind", "base"), self.things)
             _fill(Event, _EVENT, self._event_rows())
             names = ("event_id", "position", "thing_id", "role", "amount", "basis")
             _fill(Line, names, ((*line, "weighed") for line in self.lines))
+            shape = ("thing_id", "length_mm", "tail_shape", "chose")
+            _fill(Pair, shape, ((pair, 1780, "blunt", "") for pair, _, _ in self.pairs))
+            _fill(Ski, ("thing_id", "pair_id", "side"), self._ski_rows())
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
+
+    def _ski_rows(self) -> Iterator[tuple[UUID, UUID, str]]:
+        for pair, left, right in self.pairs:
+            yield left, pair, "left"
+            yield right, pair, "right"
 
     def _event_rows(self) -> Iterator[tuple[Any, ...]]:
         at, facts = "2026-11-30 08:00:00+00:00", json.dumps({})
