@@ -16,8 +16,8 @@ _AT = datetime(2026, 11, 30, 8, 0, tzinfo=UTC)
 _CHUNK = 900
 
 
-def bare_skis(walk: Callable[[], set[UUID]]) -> Callable[[], set[UUID]]:
-    """The recursive statement, and which of the things it reaches are skis, by the plain driver."""
+def bare_skis(walk: Callable[[], set[UUID]]) -> Callable[[], dict[UUID, UUID]]:
+    """The recursive statement, and the skis among what it reaches with their pairs, by the plain driver."""
     import sqlite3
 
     from django.db import connection
@@ -25,15 +25,19 @@ def bare_skis(walk: Callable[[], set[UUID]]) -> Callable[[], set[UUID]]:
     sqlite = connection.vendor == "sqlite"
     mark = "?" if sqlite else "%s"
 
-    def call() -> set[UUID]:
+    def call() -> dict[UUID, UUID]:
         ids = list(walk())
-        found: set[UUID] = set()
+        found: dict[UUID, UUID] = {}
         cursor = sqlite3.Cursor(connection.connection) if sqlite else connection.connection.cursor()
         for start in range(0, len(ids), _CHUNK):
             part = [id.hex if sqlite else id for id in ids[start : start + _CHUNK]]
             marks = ", ".join([mark] * len(part))
-            cursor.execute(f"SELECT id FROM inventory_thing WHERE kind = 'ski' AND id IN ({marks})", part)
-            found.update(UUID(row[0]) if sqlite else row[0] for row in cursor.fetchall())
+            cursor.execute(
+                f"SELECT thing_id, pair_id FROM inventory_ski WHERE thing_id IN ({marks})",
+                part,
+            )
+            for ski, pair in cursor.fetchall():
+                found[UUID(ski) if sqlite else ski] = UUID(pair) if sqlite else pair
         return found
 
     return call
@@ -44,9 +48,11 @@ def measure(engine: str, lot: UUID, walk: Callable[[], set[UUID]]) -> bool:
     from inventory.queries.skis_back_reach import reach
 
     floor = bare_skis(walk)
-    skis = reach([lot]).skis
-    assert set(skis) == floor()
-    ours, plain, ratio = side_by_side(lambda: reach([lot]).skis, floor, runs=9)
+    found = reach([lot])
+    skis = found.skis
+    assert dict(found.pairs) == floor()
+    assert set(skis) == set(found.pairs)
+    ours, plain, ratio = side_by_side(lambda: reach([lot]), floor, runs=9)
     print(
         f"{engine}: skis of the biggest lot, {len(skis):,}: {ours:.1f} ms; bare {plain:.1f} ms; "
         f"ratio {ratio:.2f} (at most {MOST})"
