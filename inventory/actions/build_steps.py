@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from uuid import UUID
 
-from inventory.actions import cards
+from inventory.actions import cards, closing
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute import build_steps
@@ -46,6 +46,7 @@ def record_step(
             say("Record it there; the card then shows it as done."),
         )
     skis = _skis(things)
+    closing.check_open(skis)
     if job.key in _AT_THE_PRESS:
         _check_opened(act, job, skis)
     facts: dict[str, object] = {"job": job.key, **whose_hands(act, job, doer), **_reading(job, reading)}

@@ -5,7 +5,7 @@ from dataclasses import asdict
 from enum import StrEnum
 from uuid import UUID
 
-from inventory.actions import build_steps
+from inventory.actions import build_steps, closing
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute import finished
@@ -56,6 +56,7 @@ def measure_ski(act: Act, /, *, ski: UUID, measured: Measured, doer: UUID | None
 
 
 def _check_ski(ski: UUID) -> None:
+    closing.check_open([ski])
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
         raise Refused(
             "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")

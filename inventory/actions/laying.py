@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from uuid import UUID
 
-from inventory.actions import mixing
+from inventory.actions import closing, mixing
 from inventory.actions.ledger import Act, happening
 from inventory.actions.press import check_one_blank, check_sheet, hands_of
 from inventory.actions.refusals import Entry
@@ -84,6 +84,7 @@ def _state(ski: UUID) -> State:
         raise Refused(
             "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")
         )
+    closing.check_open([ski])
     if not state.layers:
         raise Refused(
             "layup.no_card",

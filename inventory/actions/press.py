@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from inventory.actions import build_steps, cards, mixing
+from inventory.actions import build_steps, cards, closing, mixing
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry, check_holds
 from inventory.actions.stock import check_in_date, open_by_use
@@ -71,6 +71,7 @@ def record_mix(
     ):
         mixing.check_purpose(package, purpose, code)
     check_holds(skis)
+    closing.check_open(skis)
     product = mixing.fitting(resin, hardener, hardener_per_hundred)
     mixing.check_air(air)
     if asked is not None:
@@ -126,6 +127,7 @@ def lay_up(
         raise Refused(
             "layup.not_a_ski", say("{thing} is no ski.", thing=read.name(ski)), say("Scan the ski's tag.")
         )
+    closing.check_open([ski])
     for other in printed:
         check_sheet(ski, other)
     if not inputs:
@@ -201,6 +203,7 @@ def check_cycle(press: UUID, skis: Sequence[UUID], *, set_kpa: float, set_c: flo
         raise Refused(
             "press.no_skis", say("No ski was scanned."), say("Scan the skis that lie in the press.")
         )
+    closing.check_open(skis)
     number(set_kpa, code="press.set_point", name="The pressure set", unit="kPa", at_least=0, at_most=2000)
     number(set_c, code="press.set_point", name="The temperature set", unit="°C", at_least=-30, at_most=200)
     number(minutes, code="press.set_point", name="The time", unit="min", at_least=0, at_most=10_000)
@@ -272,6 +275,7 @@ def inspect(act: Act, /, *, ski: UUID, passed: bool, why: str) -> None:
     Refused: press.no_why, thing.unborn.
     """
     _check_why(why)
+    closing.check_open([ski])
     act.record("inspected", observed=[Entry(ski)], facts={"passed": passed}, note=why)
 
 
@@ -292,6 +296,7 @@ def finish(act: Act, /, *, skis: Sequence[UUID], doer: UUID | None = None) -> No
     """
     if not skis:
         raise Refused("press.no_skis", say("No ski was scanned."), say("Scan the skis."))
+    closing.check_open(skis)
     for ski in skis:
         if not bench.has_step(ski, "pressed"):
             raise Refused(
@@ -317,6 +322,7 @@ def hand_over(act: Act, /, *, pair: UUID, doer: UUID | None = None) -> None:
         raise Refused(
             "handover.not_a_pair", say("{thing} is no pair.", thing=read.name(pair)), say("Scan the pair.")
         )
+    closing.check_open([pair])
     for ski in skis:
         _check_passed(ski, "judged", "handover.no_verdict", "press verdict")
         _check_passed(ski, "inspected", "handover.no_inspection", "inspection")

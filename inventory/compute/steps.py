@@ -106,6 +106,8 @@ STEPS = _catalogue(
     Step("taken back", _T, "", "disassembling"),
     Step("paired", Type.ASSOCIATION, "ADD", "assembling"),
     Step("finished", _O, "OBSERVE", "other", carries_on=True),
+    Step("workshop closed", _O, "OBSERVE", "other"),
+    Step("workshop reopened", _O, "OBSERVE", "other"),
     Step("handed over", _O, "OBSERVE", "retail_selling", carries_on=True),
     Step("step done", _O, "OBSERVE", "other", carries_on=True),
     Step("returned", _O, "OBSERVE", "receiving"),

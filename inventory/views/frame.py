@@ -56,6 +56,7 @@ _DOOR_OF = {
     "build": "bench",
     "mixing": "bench",
     "laying": "bench",
+    "closing": "bench",
     "finishing": "bench",
     "cutting": "bench",
     "pressing": "bench",
