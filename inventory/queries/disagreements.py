@@ -88,6 +88,14 @@ def _held(row: Disagreement, thing: object, base: str) -> _Words:
     )
 
 
+def _closed(row: Disagreement, thing: object, base: str) -> _Words:
+    return (
+        say("{thing} was closed by two laptops at once, and neither knew of the other's cycle.", thing=thing),
+        say("Find out which press it was, take the wrong cycle back, or settle it by word."),
+        "thing",
+    )
+
+
 def _suspended(row: Disagreement, thing: object, base: str) -> _Words:
     return (
         say("What made {thing} was taken back by one laptop, and it was used by another.", thing=thing),
@@ -120,11 +128,12 @@ def _card(row: Disagreement, thing: object, base: str) -> _Words:
     )
 
 
-_SAYS: Mapping[str, Callable[[Disagreement, object, str], _Words]] = {
+SAYS: Mapping[str, Callable[[Disagreement, object, str], _Words]] = {
     Trouble.SHORT: _short,
     Trouble.COUNT_APART: _count,
     Trouble.MOVED_APART: _moved,
     Trouble.USED_WHILE_HELD: _held,
+    Trouble.CLOSED_APART: _closed,
     Trouble.REVERSAL_SUSPENDED: _suspended,
     Trouble.SAME_ACT_DIFFERS: _differs,
     Trouble.ONE_CODE_TWO_THINGS: _tag,
@@ -152,7 +161,7 @@ def tell(rows: Iterable[Disagreement]) -> list[Told]:
     found = []
     for row in rows:
         thing = things.get(row.subject)
-        sentence, do, page = _SAYS[row.trouble](row, thing or "", bases.get(row.subject, ""))
+        sentence, do, page = SAYS[row.trouble](row, thing or "", bases.get(row.subject, ""))
         found.append(
             Told(
                 row.id,

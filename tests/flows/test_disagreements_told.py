@@ -8,6 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.actions import books, materials, people, stock
+from inventory.compute.fold import Trouble
 from inventory.models import Disagreement, Material
 from inventory.queries import disagreements
 from tests.make import grams
@@ -94,3 +95,8 @@ def test_list_of_disagreements_asks_the_same_number_of_questions_for_one_and_for
                 disagreements.open_ones()
             counts.append(len(asked))
     assert counts[0] == counts[1]
+
+
+def test_every_trouble_has_its_sentence():
+    """A new kind of disagreement is told before it can be met."""
+    assert set(disagreements.SAYS) == {*Trouble}
