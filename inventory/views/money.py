@@ -43,10 +43,11 @@ def money(request: HttpRequest) -> HttpResponse:
     file = as_file(request, "stock-value", COLUMNS, lambda: _rows(rows, currency))
     if file:
         return file
+    names = dict(zip(Till, COLUMNS[1:5], strict=True))
     passed = worth.passed(today, today - A_YEAR)
     context = {
-        "rows": [(row, [row.by_till[till] for till in Till]) for row in rows],
-        "sums": [sum(row.by_till[till] for row in rows) for till in Till],
+        "rows": [(row, [(names[till], row.by_till[till]) for till in Till]) for row in rows],
+        "sums": [(names[till], sum(row.by_till[till] for row in rows)) for till in Till],
         "total": sum(row.total for row in rows),
         "unpriced": sum(row.unpriced for row in rows),
         "tills": COLUMNS[1:5],

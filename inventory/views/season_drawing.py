@@ -41,6 +41,7 @@ class SeasonLine:
     """The line of time with its workshops; `months`: first days that fall on it."""
 
     height: str
+    words_y: str
     floor: str
     today: str
     stops: tuple[Stop, ...]
@@ -86,7 +87,8 @@ def season_line(rows: Sequence[Seats], today: date) -> SeasonLine | None:
         stops.append(Stop(f"{x:.1f}", row.label, f"{floor - 10 - seats * (SEAT + 2):.1f}", squares))
     within = scale.first <= today <= last + timedelta(3)
     return SeasonLine(
-        f"{floor + 24:.0f}",
+        f"{floor + 28:.0f}",
+        f"{floor + 22:.0f}",
         f"{floor:.1f}",
         f"{scale.x(today):.1f}" if within else "",
         tuple(stops),
@@ -111,6 +113,7 @@ class StockLine:
     """A material's stock through the season: the line, what is below nothing, and the marks on it."""
 
     height: str
+    words_y: str
     zero: str
     line: str
     below: tuple[str, ...]
@@ -191,7 +194,8 @@ def _drawn(points: Sequence[Point], start: int, today: date, row: MaterialRow) -
         for point in points
     )
     return StockLine(
-        f"{HIGH + 22:.0f}",
+        f"{HIGH + 26:.0f}",
+        f"{HIGH + 20:.0f}",
         f"{y(0):.1f}",
         "".join(path),
         tuple(below),
