@@ -26,8 +26,8 @@ _DEEP = 6
 class Used:
     """One package that was aboard: what it held, what was taken out of it, and what was counted since.
 
-    `counted_at`: when it was last counted after something was taken out; None: not yet. `prefilled`: of what
-    was taken out, how much only the needs say.
+    `counted_at`: when it was first counted after the last was taken out; None: not yet. `left` is what was
+    found then, else by the books. `prefilled`: of what was taken out, how much only the needs say.
     """
 
     package: UUID
@@ -92,6 +92,7 @@ class _Part:
 
     thing: UUID
     taken: int
+    found: int  # at a count
     basis: str
     step: str
     at: datetime
@@ -107,7 +108,14 @@ def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
     rows = rows.filter(thing__package__isnull=False).order_by("event__sort")
     fields = ("thing_id", "role", "amount", "basis", "event__step", "event__at")
     return [
-        _Part(thing, (amount or 0) if role == Role.INPUT else 0, basis, step, at)
+        _Part(
+            thing,
+            taken=(amount or 0) if role == Role.INPUT else 0,
+            found=(amount or 0) if step == "counted" else 0,
+            basis=basis,
+            step=step,
+            at=at,
+        )
         for thing, role, amount, basis, step, at in rows.values_list(*fields)
     ]
 
@@ -132,7 +140,8 @@ def _aboard(row: Trip, things: set[UUID], moment: datetime) -> tuple[dict[UUID, 
 def _used(package: Package, codes: dict[UUID, str], had: dict[UUID, int], lines: list[_Part]) -> Used:
     taken = [line for line in lines if line.taken]
     last = max((line.at for line in taken), default=None)
-    counted = [line.at for line in lines if line.step == "counted" and (last is None or line.at >= last)]
+    counts = [line for line in lines if line.step == "counted" and (last is None or line.at >= last)]
+    held, out = had.get(package.thing_id, 0), sum(line.taken for line in taken)
     material = package.lot.material
     return Used(
         package=package.thing_id,
@@ -142,12 +151,12 @@ def _used(package: Package, codes: dict[UUID, str], had: dict[UUID, int], lines:
         material_name=material.name,
         base=Base(material.base),
         number=package.lot.number,
-        had=had.get(package.thing_id, 0),
-        taken=sum(line.taken for line in taken),
+        had=held,
+        taken=out,
         prefilled=sum(line.taken for line in taken if line.basis == Basis.FROM_NEEDS),
-        left=package.thing.balance.amount,
+        left=counts[0].found if counts else max(0, held - out),
         opened=package.thing.state.opened_at is not None,
-        counted_at=counted[-1] if counted else None,
+        counted_at=counts[0].at if counts else None,
     )
 
 

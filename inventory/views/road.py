@@ -16,7 +16,7 @@ from inventory.actions import road as actions
 from inventory.actions.by import By, Done
 from inventory.compute.units import Amount, Base
 from inventory.forms import road as forms
-from inventory.queries import aboard, load_now, loading, readiness, trips
+from inventory.queries import aboard, load_now, loading, readiness, trips, usage
 from inventory.queries import home as homes
 from inventory.queries import road as queries
 from inventory.roles import Right
@@ -75,6 +75,7 @@ def home(request: HttpRequest, trip: UUID) -> HttpResponse:
         "trip": row,
         "standing": queries.standing(trip),
         "still": homes.still_aboard(row),
+        "over": usage.record(trip) is not None,
         "used": rows,
         "missing": homes.missing(row),
         "handed": homes.handed(row),

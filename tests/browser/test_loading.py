@@ -4,13 +4,15 @@ Outside: the browser's own switch for the signal; axe for the page.
 """
 
 from collections import Counter
+from datetime import timedelta
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
 from playwright.sync_api import Page, expect
 
-from inventory.actions import loading
+from inventory.actions import loading, stock
 from inventory.models import Event, State, Tag, Trip
 from inventory.queries.books import differences
 from tests import away
@@ -77,3 +79,63 @@ def test_wrong_lot_is_said_at_the_scan_and_put_right_with_one_tap(phone: Any, op
     expect(page.locator("[data-left]")).to_have_text("0")
     assert State.objects.get(thing_id=wrong).place_id == names["zone"]
     assert State.objects.get(thing_id=right).place_id == names["store"]
+
+
+def complaints(page: Page) -> list[str]:
+    """What axe finds on a page: the rule, and the markup it is about."""
+    found = Axe().run(page).response["violations"]
+    return [f"{rule['id']}: {node['html'][:200]}" for rule in found for node in rule["nodes"]]
+
+
+def test_the_road_is_walked_on_the_screens_from_leaving_to_the_record(phone: Any, open_shop: Shop) -> None:
+    """Leave, arrive, use, come home, count, weigh, record: by buttons; axe finds nothing on any page."""
+    open_shop.at = timezone.now() - timedelta(hours=1)
+    away.plan(open_shop)
+    names = open_shop.names
+    jug = open_shop.package("resin", grams(5000), place=names["store"])
+    open_shop.do(loading.put_on_list, trip=names["trip"], things=[jug], zone=names["zone"])
+    page = phone("odd")
+    page.goto(f"/road/{names['trip']}/load/")
+    scan(page, code_of(jug))
+    all_sent(page)
+    page.get_by_role("link", name="Leave").click()
+    page.get_by_label("We leave all the same").check()
+    page.get_by_role("button", name="We are leaving").click()
+    page.get_by_role("button", name="We have arrived").click()
+    expect(page.get_by_text("Arrived.")).to_be_visible()
+    open_shop.at = timezone.now()
+    open_shop.do(stock.draw, package=jug, amount=grams(1000))
+    page.get_by_role("link", name="Home again").click()
+    page.get_by_role("button", name="We are home").click()
+    page.get_by_label(code_of(jug)).fill("3.9 kg")
+    assert complaints(page) == []
+    page.get_by_role("button", name="These are counted").click()
+    expect(page.get_by_text("Nothing waits to be counted.")).to_be_visible()
+    page.get_by_role("link", name="Weigh the waste").click()
+    page.get_by_label("chemical").check()
+    page.get_by_label("It weighs").fill("300 g")
+    assert complaints(page) == []
+    page.get_by_role("button", name="Record").click()
+    page.goto(f"/usage/{names['trip']}/record/")
+    page.get_by_label("What failed").fill("The second scale.")
+    assert complaints(page) == []
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.get_by_text("Kept.")).to_be_visible()
+    page.goto("/usage/factors/")
+    assert complaints(page) == []
+    page.goto(f"/loggers/{code_of(names['trailer'])}/attach/")
+    assert complaints(page) == []
+    start = timezone.now() - timedelta(hours=40)
+    rows = "\n".join(f"{start + timedelta(minutes=20 * n):%Y-%m-%d %H:%M},{20 + n % 18}" for n in range(110))
+    page.get_by_label("The logger's file").set_input_files(
+        {"name": "log.csv", "mimeType": "text/csv", "buffer": f"Time,Bay (°C)\n{rows}\n".encode()}
+    )
+    page.get_by_label("Its clock keeps").select_option("UTC")
+    page.get_by_role("button", name="Look at it").click()
+    expect(page.get_by_text("110 readings")).to_be_visible()
+    assert complaints(page) == []
+    page.get_by_role("button", name="Keep it").click()
+    expect(page.get_by_text("highest 37.0 °C").first).to_be_visible()
+    assert complaints(page) == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert list(differences()) == []

@@ -14,6 +14,7 @@ from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
 from inventory.management.season.drawing import Drawing
 from inventory.management.season.equipping import Equipping
+from inventory.management.season.homing import Homing
 from inventory.management.season.leaving import Leaving
 from inventory.management.season.ordering import Ordering
 from inventory.management.season.returning import Returning
@@ -42,6 +43,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     trouble.plan()
     Returning(building).plan()
     plan_trips(building)
+    Homing(building).plan()
     Leaving(building).plan()
     parted = agenda.moment(PARTED, "18:00")
     dice = random.Random(SEED + 1)  # noqa: S311 - a story, no secret

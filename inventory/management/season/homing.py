@@ -1,0 +1,75 @@
+"""The last trip that is over: it left, came home, was counted and weighed, and is on record."""
+
+from functools import partial
+from uuid import UUID
+
+from inventory.actions import road, trips, usage
+from inventory.compute.units import Amount
+from inventory.management.season.building import LAST_BUILT, Building, Workshop
+from inventory.models import Trip
+from inventory.queries import home
+
+WORDS = {
+    "saved_us": "The spare bladder: the old one lost air in the second cycle.",
+    "failed": "One blanket stayed off; nobody looked at the coldest probe.",
+    "next_time": "Read every probe aloud at closing. A second scale for the hardener.",
+}
+WASTE_SHARE = 12  # of what was taken out, one part in so many came home as chemical waste
+
+
+class Homing:
+    """Plans the trip around the last workshop that was built, which loads and unloads by itself."""
+
+    def __init__(self, building: Building) -> None:
+        self.building, self.agenda = building, building.agenda
+        self.trip: UUID | None = None
+
+    def plan(self) -> None:
+        """Planned days before; left the evening before, home the day after."""
+        shop = [shop for shop in self.building.workshops if shop.row["day"] < LAST_BUILT][-1]
+        day, at = shop.row["day"], self.agenda.moment
+        for offset, clock, what in (
+            (-4, "20:00", partial(self._plan, shop)),
+            (-1, "18:00", self._depart),
+            (-1, "21:00", self._arrive),
+            (2, "15:00", self._home),
+            (2, "17:00", self._count),
+            (2, "18:00", self._record),
+        ):
+            self.agenda.plan(at(day + offset, clock), what)
+
+    def _plan(self, shop: Workshop) -> None:
+        day, spots = shop.row["day"], self.building.stocking.places
+        self.trip = self.agenda.do(
+            trips.plan_trip,
+            "ragna",
+            name=shop.row["venue"],
+            leaves_on=self.agenda.day(day - 1),
+            back_on=self.agenda.day(day + 2),
+            trailers=[spots[(row["name"],)] for row in self.building.data["trailers"]],
+            workshops=[shop.id],
+        ).thing
+
+    def _depart(self) -> None:
+        self.agenda.do(road.depart, "ragna", trip=self.trip)
+
+    def _arrive(self) -> None:
+        self.agenda.do(road.arrive, "odd", trip=self.trip)
+
+    def _home(self) -> None:
+        self.agenda.do(road.come_home, "odd", trip=self.trip)
+
+    def _count(self) -> None:
+        """Everything is as the books say; a twelfth of the liquids came home as waste."""
+        assert self.trip is not None, "planned days before"  # noqa: S101 - for the type checker
+        used = home.used(Trip.objects.get(id=self.trip))
+        counts = [(row.package, Amount(row.left, row.base)) for row in used]
+        self.agenda.do(road.count_home, "sunniva", trip=self.trip, counts=counts)
+        taken = home.liquids_taken_mg(Trip.objects.get(id=self.trip))
+        self.agenda.do(
+            road.weigh_waste, "sunniva", trip=self.trip, sort="chemical", mass_mg=taken // WASTE_SHARE
+        )
+        self.agenda.do(road.weigh_waste, "sunniva", trip=self.trip, sort="other", mass_mg=3_400_000)
+
+    def _record(self) -> None:
+        self.agenda.do(usage.record_trip, "ragna", trip=self.trip, **WORDS)
