@@ -1,5 +1,6 @@
 """Trips' pages: the list, and what is put on it, set aside and taken off by the pages' own forms."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -7,7 +8,8 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 
 from inventory.actions import people
-from inventory.models import Listed, Tag
+from inventory.compute.codes import Kind
+from inventory.models import Listed, Tag, Trip, Workshop
 from tests import away, make
 from tests.make import metres
 from tests.views.markup import read
@@ -80,3 +82,77 @@ def test_trips_pages_are_valid_html(crew, shop, verb):
     jug = shop.package(place=shop.names["store"])
     crew.post(address(shop, "put-on"), {"things": code(jug)})
     read(crew.get(address(shop, verb)).content.decode())
+
+
+def test_trip_when_what_is_supposed_cannot_be_says_so_and_answers_as_it_is(crew, shop):
+    """Ten guests more may be asked, eleven not; both answer the trip itself."""
+    page = crew.get(address(shop, "trip"), {"guests": "11", "without": "nothing"})
+    text = page.content.decode()
+    assert page.status_code == 200
+    assert "Only supposed" not in text
+    assert "reasons stand against leaving" in text or "reason stands against leaving" in text
+    assert "Only supposed" in crew.get(address(shop, "trip"), {"guests": "10"}).content.decode()
+
+
+def test_plan_and_edit_keep_cars_drivers_warmth_and_the_way(crew, shop):
+    """Typed on the page; a change of one field leaves all others as they are."""
+    car = shop.place(Kind.TOW_CAR, "the van", shop.names["yard"])
+    other = shop.place(Kind.TRAILER, "Dunlin", shop.names["yard"])
+    days = {name: str(shop.at.date() + timedelta(at)) for name, at in (("leaves_on", 3), ("back_on", 6))}
+    typed = days | {
+        "name": "High hut",
+        "sort": "workshop",
+        "trailers": [str(other)],
+        "workshops": [str(shop.names["workshop"])],
+        "car_0": str(car),
+        "driver_0": str(shop.crew),
+        "bay_c": "15 °C",
+        "heated": "false",
+        "watchers": [str(shop.owner)],
+        "crossings": "ferry",
+        "road_low_c": "-5 °C",
+        "road_high_c": "41 °F",
+        "rules": "adr",
+    }
+    answer = crew.post("/trips/plan/", typed)
+    row = Trip.objects.exclude(id=shop.names["trip"]).get()
+    assert answer.url == f"/trips/{row.id}/trip/"
+    assert row.tows == {str(other): [str(car), str(shop.crew)]}
+    assert (row.bay_c, row.heated, row.crossings, row.road_high_c) == (15.0, False, ["ferry"], 5.0)
+    page = crew.get(f"/trips/{row.id}/edit/").content.decode()
+    initial = dict(re.findall(r'name="(initial-\w+)" value="([^"]*)"', page))
+    crew.post(f"/trips/{row.id}/edit/", initial | typed | {"cancelled": "false", "crossings": "none"})
+    again = Trip.objects.get(id=row.id)
+    assert again.crossings == []
+    assert (again.tows, again.bay_c, again.watchers) == (row.tows, row.bay_c, row.watchers)
+    text = crew.get(f"/trips/{row.id}/trip/").content.decode()
+    assert all(word in text for word in ("the van", "Odd Fether", "ADR, Europe", "neither"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        (
+            "by the door: 230 V, 16 A\nbarn: 120 V; 20 A",
+            [["by the door", 230.0, 16.0], ["barn", 120.0, 20.0]],
+        ),
+        ("none", []),
+        ("", None),
+        ("by the door: 230 A", False),
+        ("by the door: 0 V, 16 A", False),
+    ],
+)
+def test_venue_keeps_circuits_as_they_are_typed_and_says_what_is_none(crew, shop, typed, kept):
+    """No power there, and not known, are two things."""
+    to = f"/builds/{shop.names['workshop']}/change/"
+    page = crew.get(to).content.decode()
+    values = dict(re.findall(r'name="(initial-\w+)" value="([^"]*)"', page))
+    day = str(shop.at.date() + timedelta(4))
+    values |= {"name": "High hut", "starts_on": day, "ends_on": day, "opens_min": "8:30", "circuits": typed}
+    answer = crew.post(to, values | {"cancelled": "false", "capacity": "2"})
+    row = Workshop.objects.get(id=shop.names["workshop"])
+    if kept is False:
+        assert answer.status_code == 422
+        assert row.circuits is None
+    else:
+        assert (row.circuits, row.opens_min) == (kept, 510)
