@@ -20,7 +20,7 @@ from inventory.compute.needs_many import USUAL
 from inventory.compute.reasons import Basis, Given, How, Input, Level
 from inventory.errors import Refused, say
 from inventory.models import Hold, Material, Package, Pair, Ski
-from inventory.queries import builds, cups, layups
+from inventory.queries import ages, builds, cups, layups
 from inventory.queries.ledger import codes_of
 from inventory.queries.notes import Answer, Note, worst_first
 from inventory.queries.stock_list import Row, rows_of
@@ -136,7 +136,7 @@ def plan(
     short = need if total_mg is not None else max(0, need - mixed)
     notes = [*_air_notes(air), *_hold_notes(skis), *_need_notes(needs, total_mg, mixed, need)]
     pours, against = _pours(short, product, step_mg)
-    notes += [*against, *_jug_notes(pours, resin, hardener)]
+    notes += [*against, *_jug_notes(pours, resin, hardener), *_aged_notes(now, resin, hardener)]
     lines = (*inputs, Input("mixed already", grams(mixed), "g"))
     how = How("need of each ski x loss, less what was mixed for them", SOURCE, lines)
     answer = Answer(tuple(worst_first(notes)))
@@ -219,12 +219,39 @@ def _jugs(
             )
             if not row.held and not row.usable.past(today)
         ]
-        far = timezone.localtime(now).date().replace(year=9999)
+        aged = aged_of([row.thing for row in usable], now)
+        far = today.replace(year=9999)
         usable.sort(
-            key=lambda row: (row.lot not in lots, row.usable.through or far, not row.open, row.left.value)
+            key=lambda row: (
+                row.thing in aged,
+                row.lot not in lots,
+                row.usable.through or far,
+                not row.open,
+                row.left.value,
+            )
         )
         found.append(tuple(usable))
     return found[0], found[1]
+
+
+def aged_of(packages: Sequence[UUID], now: datetime) -> set[UUID]:
+    """Those of these packages whose time is over by the warmth read where they stood: an estimate."""
+    return {thing for thing, known in ages.ages_of(packages, now).items() if known.read}
+
+
+def _aged_notes(now: datetime, *rows: Sequence[Row]) -> list[Note]:
+    """What would be taken first, though it is old by its warmth: the estimate warns."""
+    aged = aged_of([own[0].thing for own in rows if own], now)
+    what = say("Take another, or re-test it beside a fresh one where the maker allows that.")
+    return [
+        Note(
+            say("{package} is past its time by its warmth: an estimate.", package=own[0].code),
+            Level.LOOK,
+            what,
+        )
+        for own in rows
+        if own and own[0].thing in aged
+    ]
 
 
 def _from_shelf(product: Product, resin: Sequence[Row], hardener: Sequence[Row]) -> Product:
