@@ -304,6 +304,7 @@ urlpatterns = [
     path("money/<uuid:workshop>/workshop/", money.workshop, name="money-workshop"),
     path("sheets/", sheets.sheets, name="sheets"),
     path("sheets/take/", sheets.take, name="sheets-take"),
+    path("sheets/<slug:kind>/out/", sheets.out, name="sheets-out"),
     path("sheets/<slug:kind>/template/", sheets.template, name="sheets-template"),
     # corrections
     path("books/undo/<uuid:act>/", books.undo, name="books-undo"),

@@ -17,11 +17,12 @@ from inventory.errors import Refused
 from inventory.formats import sheets as formats
 from inventory.formats.sheets import DayOrder, Table
 from inventory.forms import sheets as forms
-from inventory.queries import ledger
+from inventory.queries import ledger, sheets_out
 from inventory.queries.sheets_in import Does, Dry, What
 from inventory.queries.sheets_kinds import COLUMNS, dry_run
 from inventory.roles import Right
 from inventory.views.frame import by, needs, said
+from inventory.views.leave import as_file
 
 SHOWN = 400  # fates on a page: the wrong ones first
 
@@ -35,7 +36,10 @@ def _read(what: What, data: bytes, order: DayOrder | None, mark: str | None) -> 
 def sheets(request: HttpRequest) -> HttpResponse:
     """Choose a sheet and see what each of its rows would do; nothing is written."""
     form = forms.TakeIn(request.POST or None, request.FILES or None)
-    context: dict[str, Any] = {"form": form, "kinds": [(key.value, forms.WORDS[key]) for key in What]}
+    context: dict[str, Any] = {
+        "form": form,
+        "kinds": [(key.value, forms.WORDS[key], key in sheets_out.OUT) for key in What],
+    }
     status = 200
     if request.method == "POST" and form.is_valid():
         what, data, order, mark = form.asked()
@@ -111,3 +115,16 @@ def template(request: HttpRequest, kind: str) -> HttpResponse:
         media = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
     headers = {"Content-Disposition": f'attachment; filename="{kind}.{suffix}"'}
     return HttpResponse(made, content_type=media, headers=headers)
+
+
+@needs(Right.PRICES)
+def out(request: HttpRequest, kind: str) -> HttpResponse:
+    """Materials, offers or orders as the sheet they may come in by."""
+    if kind not in set(sheets_out.OUT):
+        raise Http404
+    what = What(kind)
+    names = [column.name for column in COLUMNS[what]]
+    file = as_file(request, kind, names, lambda: sheets_out.rows(what))
+    if file is None:
+        raise Http404
+    return file

@@ -36,6 +36,7 @@ NO_PAGE = {
     "thing-data",  # JSON
     "sheets-take",  # a button; leads back
     "sheets-template",  # a file to save
+    "sheets-out",  # a file to save
     "season-accept",  # a button; leads back
     "season-calendar",  # a file to save
     "trips-calendar",  # a file to save

@@ -61,7 +61,7 @@ LOWEST = {
         mock-recalls mock-recalls-sheet
         season-make season-edit season-list season-material season-rule orders orders-write orders-order
         season-calendar money money-workshop sheets sheets-take sheets-template
-        season-lowest season-accept orders-paper
+        season-lowest season-accept orders-paper sheets-out
         orders-sheet orders-send orders-edit orders-give-up orders-line orders-end
         """,
     "owner": """

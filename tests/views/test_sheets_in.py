@@ -314,3 +314,21 @@ def test_an_old_book_of_a_day_to_come_is_refused(crew, planned):
     answer = look(crew, "stock", "Material,One package\nGlue,50 g\n", on=planned.day(2).isoformat())
     assert take(crew, answer).status_code == 409
     assert Package.objects.count() == 0
+
+
+@pytest.mark.parametrize("file", ["csv", "xlsx"])
+def test_what_leaves_as_a_sheet_reads_back_and_says_nothing_new(crew, planned, file):
+    """Materials, offers with a price break, orders: out, in again, and every row is here already."""
+    from inventory.actions import orders
+    from inventory.actions.orders import Packs
+
+    planned.offer("glue", 20_500, prices=[[1, 8_950], [5, 8_000]], lead_days=7)
+    line = Packs(planned.shop.names["glue"], 50_000, 2, 18_900)
+    order = planned.shop.do(orders.write_order, supplier=planned.supplier, lines=[line]).thing
+    planned.shop.do(orders.send_order, order=order)
+    for kind, rows in (("materials", 2), ("offers", 4), ("orders", 1)):
+        made = crew.get(reverse("sheets-out", args=[kind]), {"file": file}).content
+        answer = look(crew, kind, made)
+        assert does(answer) == [Does.SAME] * rows, kind
+    assert crew.get(reverse("sheets-out", args=["seats"]), {"file": file}).status_code == 404
+    assert crew.get(reverse("sheets-out", args=["offers"])).status_code == 404
