@@ -9,7 +9,7 @@ from uuid import UUID
 
 from django.contrib.auth.models import User
 
-from inventory.actions import materials, orders, people, press, season, stock, suppliers
+from inventory.actions import builds, materials, orders, people, press, season, stock, suppliers, trips
 from inventory.compute.codes import Kind
 from inventory.models import Guest, Material, Person, Tag
 from tests.architecture.addresses import Address
@@ -78,6 +78,18 @@ def fill(shop: Shop) -> Whole:
     cup = shop.mix(resin, hardener)
     for ski in (left, right):
         shop.do(press.lay_up, ski=ski, inputs=[(blanks, pieces(1)), (cup, grams(150))])
+    today = shop.at.date()
+    workshop = shop.do(
+        builds.plan_workshop, name="High hut", starts_on=today + timedelta(4), ends_on=today + timedelta(5)
+    ).thing
+    trip = shop.do(
+        trips.plan_trip,
+        name="High hut",
+        leaves_on=today + timedelta(3),
+        back_on=today + timedelta(6),
+        trailers=[shop.place(Kind.TRAILER, "Wren", inside=yard)],
+        workshops=[workshop],
+    ).thing
     machine = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1", place=store).thing
     shop.do(
         press.record_cycle, press=machine, skis=[left, right], mould=None, set_kpa=300, set_c=80, minutes=25
@@ -102,6 +114,7 @@ def fill(shop: Shop) -> Whole:
         "season": [str(winter)],
         "order": [str(order)],
         "line": [str(line)],
+        "trip": [str(trip)],
         "person": [str(shop.helper)],
         "guest": [str(Guest.objects.get().id)],
         "pair": [str(pair)],
@@ -120,7 +133,6 @@ _UNKNOWN = (
     "hold",
     "paper",
     "disagreement",
-    "trip",
     "workshop",
     "seat",
     "layup",
