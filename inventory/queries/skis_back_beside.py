@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from inventory.compute.codes import Kind
@@ -25,7 +26,7 @@ _NUMBERS: Mapping[str, Sentence] = {
     "mix": say("mix error, %"),
     "minutes": say("laid up after mixing, min"),
     "surface": say("coldest surface at the mix, °C"),
-    "coldest": say("coldest probe in the press, °C"),
+    "coldest": say("highest reading of the coldest probe, °C"),
 }
 
 
@@ -60,6 +61,7 @@ def beside(ski: UUID) -> Beside | None:
     books = Books([ski, *others[:MOST]])
     rows = {one: _of(one, books) for one in (ski, *others[:MOST])}
     verdicts = _verdicts(rows)
+    _read_probes(rows, books)
     own = rows.pop(ski)
     facts = [*_numbers(own, rows), *_sets(own, rows), _verdict(verdicts, ski)]
     names = named([ski, *others[:MOST]])
@@ -134,7 +136,7 @@ def _minutes(mixed: datetime, laid: datetime) -> float:
 
 
 def _verdicts(rows: dict[UUID, _Own]) -> dict[UUID, str]:
-    """The newest press verdict of each ski; a judged log's coldest probe goes among the numbers."""
+    """The newest press verdict of each ski."""
     found: dict[UUID, str] = {}
     for part in chunks(rows):
         lines = Line.objects.filter(
@@ -142,9 +144,42 @@ def _verdicts(rows: dict[UUID, _Own]) -> dict[UUID, str]:
         ).order_by("event__sort")
         for ski, facts in lines.values_list("thing_id", "event__facts"):
             found[ski] = "passed" if facts.get("passed") else "did not pass"
-            if isinstance(facts.get("coldest_c"), int | float):
-                rows[ski].numbers["coldest"] = [facts["coldest_c"]]
     return found
+
+
+def _read_probes(rows: Mapping[UUID, _Own], books: Books) -> None:
+    """How warm the coldest probe of each closing ever was: the newest log counts, else what was typed."""
+    cycles = {
+        by
+        for ski in rows
+        for _, bys in books.pressed.get(ski, ())
+        for by in bys
+        if books.names[by].kind is Kind.PRESS_CYCLE
+    }
+    read: dict[UUID, list[Mapping[str, Any]]] = {}
+    for part in chunks(cycles):
+        lines = Line.objects.filter(
+            thing_id__in=part, role=Role.OBSERVED, event__step="press read", event__skipped__isnull=True
+        ).order_by("-event__sort")
+        for cycle, facts in lines.values_list("thing_id", "event__facts"):
+            read.setdefault(cycle, []).append(facts)
+    coldest = {cycle: _coldest(facts) for cycle, facts in read.items()}
+    for ski in rows:
+        bys = [by for _, own in books.pressed.get(ski, ()) for by in own]
+        rows[ski].numbers["coldest"] = [value for by in bys if (value := coldest.get(by)) is not None]
+
+
+def _coldest(readings: Sequence[Mapping[str, Any]]) -> float | None:
+    log = next((facts for facts in readings if "log" in facts), None)
+    left_out = set(log.get("left_out", ())) if log else set()
+    probes: dict[str, list[float]] = {}
+    for name, column in log["log"]["probes_c"].items() if log else ():
+        probes.setdefault(name, []).extend(value for value in column if value is not None)
+    for facts in () if log else readings:
+        for name, value in facts["probes_c"].items():
+            probes.setdefault(name, []).extend([value] if value is not None else [])
+    highest = [max(values) for name, values in probes.items() if values and name not in left_out]
+    return round(min(highest), 1) if highest else None
 
 
 def _numbers(own: _Own, others: Mapping[UUID, _Own]) -> Iterable[Fact]:

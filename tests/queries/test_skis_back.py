@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from scipy import stats
 
-from inventory.actions import places, skis_back, stock
+from inventory.actions import builds, places, pressing, skis_back, stock
 from inventory.compute.codes import Kind
 from inventory.compute.suspects import Band
 from inventory.queries import skis_back_beside as beside
@@ -197,8 +197,6 @@ def test_reach_of_what_went_into_nothing_is_empty_and_siblings_are_one_level_ove
 
 def test_ski_beside_the_others_marks_what_differs_and_nobody(bench, shop):
     """Its jug is not theirs; its press is."""
-    from inventory.actions import builds
-
     first = MONDAY.date()
     workshop = shop.do(builds.plan_workshop, name="Hestlia", starts_on=first, ends_on=first).thing
     odd = bench.pair(JUG, workshop=workshop)
@@ -214,6 +212,19 @@ def test_ski_beside_the_others_marks_what_differs_and_nobody(bench, shop):
     assert not any("Ragna" in fact.own + fact.others for fact in found.facts)
     assert any("Ragna" in line for line in found.people)
     assert beside.beside(bench.jug(JUG)) is None
+
+
+def test_coldest_probe_of_a_closing_stands_beside_the_others(bench, shop):
+    """Typed at the press: 61 °C where the others reached 75; each probe by its highest reading."""
+    first = MONDAY.date()
+    workshop = shop.do(builds.plan_workshop, name="Hestlia", starts_on=first, ends_on=first).thing
+    cold = bench.pair(JUG, over=False, workshop=workshop)
+    warm = bench.pair(JUG, over=False, guest="Ola", workshop=workshop)
+    for cycle, readings in ((cold.cycle, ((50, 40), (75, 61))), (warm.cycle, ((76, 75),))):
+        for tip, tail in readings:
+            shop.do(pressing.read_press, cycle=cycle, probes_c={"tip": float(tip), "tail": float(tail)})
+    facts = {fact.name: fact for fact in beside.beside(cold.left).facts}
+    assert (facts["coldest"].own, facts["coldest"].others) == ("61", "61 to 75")  # its partner lay beside it
 
 
 def test_suspects_take_the_same_statements_for_one_return_and_for_ten(bench, django_assert_num_queries):
