@@ -20,11 +20,12 @@ BUY = "to buy"
 
 @dataclass(frozen=True, slots=True)
 class There:
-    """What can be cut: so many lengths of one size under one code."""
+    """What can be cut: so many lengths of one size under one code; `roll`: what is left of it, in one."""
 
     code: str
     size: Size
     lengths: int = 1
+    roll: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +111,8 @@ def planned(
     jobs += _from_stock(whole, there)
     to_buy = sum(job.lengths for job in jobs if not job.code)
     best = _at_best(pieces, length, offcuts, found, across, kerf_mm.value)
-    reasons = _says(len(whole), best, to_buy, found)
+    ends = [row.code for row in dict.fromkeys(row for row, _ in own) if not row.roll]
+    reasons = _says(len(whole), best, to_buy, ends, found)
     return Jobs(tuple(jobs), len(whole), best, to_buy, across, width, found, reasons)
 
 
@@ -198,11 +200,14 @@ def _at_best(
     return best
 
 
-def _says(whole: int, best: int, to_buy: int, found: CutPlan) -> tuple[Reason, ...]:
+def _says(whole: int, best: int, to_buy: int, ends: Sequence[str], found: CutPlan) -> tuple[Reason, ...]:
     how: How = found.how
-    out = [reason for reason in found.reasons if reason.code not in ("cutting.fewest", "cutting.near_fewest")]
+    out = [reason for reason in found.reasons if reason.code == "cutting.kerf_assumed"]
     facts = {"whole": whole, "at_best": best}
-    if whole == best:
+    if not whole:
+        sentence = say("No whole length is needed: all comes out of rolls and offcuts that are here.")
+        out.append(Reason("cutting.all_here", sentence, Level.FINE, how, facts))
+    elif whole == best:
         sentence = say("{whole} whole lengths; no plan can do with fewer.", whole=whole)
         out.append(Reason("cutting.fewest", sentence, Level.FINE, how, facts))
     else:
@@ -210,6 +215,9 @@ def _says(whole: int, best: int, to_buy: int, found: CutPlan) -> tuple[Reason, .
             "{whole} whole lengths; no plan can do with fewer than {best}.", whole=whole, best=best
         )
         out.append(Reason("cutting.near_fewest", sentence, Level.FINE, how, facts))
+    if ends:
+        named = say("Offcuts used: {codes}.", codes=", ".join(ends))
+        out.append(Reason("cutting.offcuts", named, Level.FINE, how))
     if to_buy:
         sentence = say("{count} of them are not in stock.", count=to_buy)
         out.append(Reason("cutting.to_buy", sentence, Level.STOP, how))

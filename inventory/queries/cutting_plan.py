@@ -106,13 +106,13 @@ def wanted(workshop: UUID) -> list[Wanted]:
     keys = {row["material"] for pair in pairs if pair.layup for row in pair.layup.layers}
     cards = {row.key: row for row in Material.objects.filter(key__in=keys)}
     counts: dict[tuple[str, Size], int] = {}
-    whose: dict[tuple[str, Size], list[str]] = {}
+    whose: dict[tuple[str, Size], dict[str, None]] = {}
     for pair in pairs:
         for number, key, some in _pieces(pair):
             skis = sum(not laid.get(ski.thing_id, set()) & {0, number} for ski in pair.skis.all())
             if skis and key in cards:
                 counts[key, some.size] = counts.get((key, some.size), 0) + skis * some.count
-                whose.setdefault((key, some.size), []).append(codes.get(pair.thing_id, ""))
+                whose.setdefault((key, some.size), {})[codes.get(pair.thing_id, "")] = None
     found = [
         Wanted(cards[key], size, count, tuple(whose[key, size])) for (key, size), count in counts.items()
     ]
@@ -237,7 +237,7 @@ def sheet(
     rolls = [row for row in sources if row.whole is None and row.size]
     there = [There(row.code, row.whole, row.lengths or 0) for row in sources if row.whole and row.lengths]
     ends = [There(row.code, row.size) for row in offcuts]
-    ends += [There(row.code, row.size) for row in rolls if row.size]
+    ends += [There(row.code, row.size, roll=True) for row in rolls if row.size]
     try:
         jobs = planned(
             pieces=pieces,
@@ -291,3 +291,9 @@ def _compared(pieces: Sequence[Some], asked: Asked, kerf: Given[float]) -> Compa
         kerf_mm=kerf,
         keep_from_mm=asked.keep_from_mm,
     )
+
+
+def cut_for(workshop: UUID) -> list[str]:
+    """The codes of what lies cut for a workshop, batches and offcuts: for their tags."""
+    rows = in_stock(Kind.CUT_BATCH, Kind.OFFCUT)
+    return [row.code for row in rows if row.workshop == workshop]

@@ -4,7 +4,7 @@ What is supposed is applied here, so that no room knows whether a trailer stays 
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime, time
 from uuid import UUID
@@ -31,7 +31,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, equipment, factors
+from inventory.queries import ages, cutting, equipment, factors
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.readiness_booked import workshops_of
 from inventory.queries.readiness_facts import (
@@ -147,7 +147,29 @@ def _packages(where: Where, lines: Iterable[Listed], trip: Trip) -> tuple[Packed
                 tare_mg=tare,
             )
         )
+    found += _made_here(where, holds, whole, elsewhere)
     return tuple(found)
+
+
+def _made_here(
+    where: Where, holds: set[UUID], whole: set[UUID], elsewhere: Mapping[UUID, int]
+) -> Iterator[Packed]:
+    """Cut batches and glued-up blanks: as good as a package. An offcut may be too short for any pair."""
+    for row in cutting.in_stock(Kind.CUT_BATCH, Kind.CORE_BLANK):
+        spot = where.spot(row.thing, row.place)
+        elsewhere_left = min(row.left, elsewhere.get(row.thing, 0))
+        yield Packed(
+            id=row.thing,
+            code=shown(row.code),
+            lot=row.lot or row.thing,
+            number="",
+            material=row.material.id,
+            left=row.left,
+            spot=spot,
+            through=None,
+            held=bool({row.thing, row.lot} & holds),
+            set_aside=row.left if whole & {row.thing, *spot.chain} else elsewhere_left,
+        )
 
 
 def _aged(

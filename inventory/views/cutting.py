@@ -73,6 +73,7 @@ def plan(request: HttpRequest, workshop: UUID) -> HttpResponse:
         "sheets": [(sheet, _jobs(sheet, where)) for sheet in sheets],
         "may_record": may(role_of(request), Right.RECORD),
         "query": request.GET.urlencode(),
+        "cut": ",".join(cutting_plan.cut_for(workshop)),
     }
     if paper in PAPERS:
         back = reverse("cutting-plan", args=[workshop])

@@ -5,7 +5,8 @@ from uuid import UUID
 
 import pytest
 
-from inventory.actions import builds, layups, loading, materials, places, stock
+from inventory.actions import builds, cutting, layups, loading, materials, places, stock
+from inventory.compute.cutting_taken import Size, Some
 from inventory.compute.layup import needed
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base
@@ -226,3 +227,17 @@ def test_reasons_when_a_resin_has_no_date_cannot_say(ready):
     assert levels == {"resin": Level.UNKNOWN, "hardener": Level.FINE}
     ready.do(places.move, things=[jug], to=ready.names["store"])
     assert {note.about[0]: note.level for note in notes(ready)}["hardener"] is Level.STOP
+
+
+def test_cut_batch_counts_as_what_it_was_cut_from_and_an_offcut_does_not(ready):
+    """Of 40 m of edge 4 × 1,700 mm lie cut, 500 mm were kept: what can come along is less by it and kerf."""
+    coil = ready.package("edge", metres(40), "E-1")
+    batch, _ = ready.do(
+        cutting.cut, source=coil, pieces=[Some(Size(1700), 4)], offcuts=[Size(500)], kerf_mm=2.0
+    ).things
+    packed = {row.id: row for row in read(away.trip(ready), ready.at.date(), None).packages}
+    assert packed[batch].left == 6800
+    assert sum(row.left for row in packed.values()) == 40_000 - 500 - 5 * 2
+    ready.do(stock.hold, things=[packed[coil].lot], reason="cracks")
+    packed = {row.id: row for row in read(away.trip(ready), ready.at.date(), None).packages}
+    assert packed[batch].held

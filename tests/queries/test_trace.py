@@ -6,12 +6,14 @@ from uuid import UUID
 import networkx as nx
 import pytest
 
-from inventory.actions import books, press, stock
+from inventory.actions import books, cutting, press, stock
 from inventory.compute.codes import Kind
+from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.units import Amount, Base
 from inventory.models import Event, Line
 from inventory.queries import ledger, trace
 from tests import make
-from tests.make import grams
+from tests.make import grams, metres
 
 pytestmark = pytest.mark.django_db
 
@@ -28,7 +30,7 @@ def graph() -> nx.DiGraph:
 
 
 class Season:
-    """Random splits, mixes and lay-ups, some of them undone."""
+    """Random splits, mixes, cuts and lay-ups, some of them undone."""
 
     def __init__(self, shop: make.Shop, seed: int) -> None:
         self.shop, self.dice = shop, random.Random(seed)
@@ -36,11 +38,13 @@ class Season:
             purpose: [shop.package(purpose, grams(50_000), f"{purpose}-{n}") for n in range(3)]
             for purpose in ("resin", "hardener")
         }
+        self.to_cut = [shop.package("edge", metres(500), f"edge-{n}") for n in range(2)]
         self.skis: list[UUID] = []
         self.batches: list[UUID] = []
         self.acts: list[UUID] = []
         for _ in range(30):
-            self.dice.choice([self.split, self.mix, self.mix, self.book, self.lay_up, self.lay_up])()
+            what = [self.split, self.mix, self.mix, self.book, self.lay_up, self.lay_up, self.cut, self.cut]
+            self.dice.choice(what)()
         for act in self.dice.sample(self.acts, len(self.acts) // 3):
             if not any(ledger.later_users(event).exists() for event in events_of(act)):
                 shop.do(books.undo, token=act, reason="slip")
@@ -63,6 +67,20 @@ class Season:
             ski, batch = self.dice.choice(self.skis), self.dice.choice(self.batches)
             self.acts.append(self.shop.do(press.lay_up, ski=ski, inputs=[(batch, grams(1))]).token)
 
+    def cut(self) -> None:
+        """A cut of a coil or of an offcut, and a piece of the batch into a ski."""
+        source = self.dice.choice(self.to_cut)
+        if self.shop.amount(source):
+            sizes = {"pieces": [Some(Size(300), 1)], "offcuts": [Size(600)]}
+            if source not in self.to_cut[:2]:
+                sizes["offcuts"] = []
+            done = self.shop.do(cutting.cut, source=source, **sizes)
+            self.to_cut += done.things[1:]
+            self.acts.append(done.token)
+            if self.skis:
+                ski, piece = self.dice.choice(self.skis), Amount(300, Base.MM)
+                self.acts.append(self.shop.do(press.lay_up, ski=ski, inputs=[(done.things[0], piece)]).token)
+
 
 def events_of(act: UUID) -> list[UUID]:
     return list(Event.objects.filter(act=act).values_list("id", flat=True))
@@ -70,7 +88,7 @@ def events_of(act: UUID) -> list[UUID]:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_walks_equal_networkx_on_random_genealogies(shop, seed):
-    """Back equals ancestors, forward equals descendants, with splits, mixes, lay-ups and undone acts."""
+    """Back is ancestors, forward descendants, with splits, mixes, cuts, lay-ups and undone acts."""
     Season(shop, seed)
     whole = graph()
     assert len(whole.edges) > 30

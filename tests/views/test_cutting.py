@@ -67,7 +67,7 @@ def test_plan_asks_what_the_pairs_take_and_one_tap_records_a_cut(client, world):
     edge = sheet_of(world, "edge")
     assert edge.open == edge.wanted[0].count == 8
     answer = client.get(plan_of(world))
-    assert "no plan can do with fewer" in text(answer)
+    assert "No whole length is needed" in text(answer)
     address = f"/cutting/{code(world.packages['edge'])}/cut/"
     sent = fields(answer.content.decode(), address)
     after = client.post(address, sent, follow=True)
@@ -106,6 +106,10 @@ def test_plan_leaves_out_what_is_held_and_uses_offcuts_first(client, world):
     paper = client.get(plan_of(world) + "?paper=a4")
     assert paper.status_code == 200
     assert "to buy" in text(paper)
+    page = text(client.get(plan_of(world)))
+    assert "1 of them are not in stock" in page
+    assert "no plan can do with fewer" in page
+    assert f"Offcuts used: {Code(offcut.code).shown}" in page.replace(" .", ".")
 
 
 @pytest.mark.parametrize(("wanted", "length", "best"), [(ROLLS, 5600, 73), (RAWS, 100, 453)])

@@ -12,6 +12,7 @@ from inventory.compute import codes
 from inventory.management.season import second_laptop
 from inventory.management.season.agenda import SEED, Agenda, data
 from inventory.management.season.building import Building
+from inventory.management.season.cutting import Cutting
 from inventory.management.season.drawing import Drawing
 from inventory.management.season.equipping import Equipping
 from inventory.management.season.homing import Homing
@@ -40,6 +41,7 @@ def make_season(*, today: date, units: str, folder: Path, tell: Callable[[str], 
     for number, row in enumerate(season["workshops"], 1):
         building.plan(row, number)
     Drawing(building).plan()
+    Cutting(building).plan()
     trouble.plan()
     Returning(building).plan()
     plan_trips(building)
