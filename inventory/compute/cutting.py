@@ -5,7 +5,7 @@ Knows lengths, kerf, offcuts and prices; no material, no package, no stock.
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -20,6 +20,7 @@ from inventory.compute.cutting_facts import (
     refuse_bad_piece,
     refuse_bad_stick,
 )
+from inventory.compute.cutting_offcuts import fillings, left
 from inventory.compute.cutting_patterns import Pattern
 from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, number
 from inventory.errors import Refused, say
@@ -28,10 +29,10 @@ __all__ = ["Cut", "CutPlan", "Offcut", "Piece", "Stick", "plan"]
 
 MOST_PIECES = 20_000
 RULE = (
-    "Each piece takes its length and one kerf, a length gives its own and one kerf. Offcuts first, the "
-    "fullest pattern in each; then the shortest list of: repeat the fullest pattern, first fit, and the best "
-    "plan in fractions of patterns, rounded. At best = what the pieces are worth when no pattern is worth "
-    "more than one length."
+    "Each piece takes its length and one kerf, a length gives its own and one kerf. Offcuts first, filled in "
+    "several ways, the best of which counts; then the shortest list of: repeat the fullest pattern, first "
+    "fit, and the best plan in fractions of patterns, rounded. At best = what the pieces are worth when no "
+    "pattern is worth more than one length."
 )
 SOURCE = (
     "Gilmore and Gomory 1961 (patterns and their worth): from memory; checked against published instances"
@@ -87,7 +88,7 @@ def plan(
     number(keep_from_mm, code="cutting.keep", name="The shortest length to keep", unit="mm", at_least=0)
     job = _job(pieces, kerf_mm, stick)
     best = min(
-        (_planned(job, stick, some) for some in _offcut_orders(offcuts)),
+        _plans(job, stick, offcuts),
         key=lambda cuts: _judged(cuts, keep_from_mm),
     )
     bought = sum(cut.times for cut in best if not cut.offcut)
@@ -154,23 +155,23 @@ def _job(pieces: Sequence[Piece], kerf_mm: Given[float], stick: Stick) -> _Job:
     )
 
 
-def _offcut_orders(offcuts: Sequence[Offcut]) -> list[list[Offcut]]:
-    """None, the shortest first, the longest first: the plan is the best of the three."""
-    rising = sorted(offcuts, key=lambda row: (row.length_mm, row.code))
-    return [[], rising, rising[::-1]] if offcuts else [[]]
-
-
-def _planned(job: _Job, stick: Stick, offcuts: Sequence[Offcut]) -> tuple[Cut, ...]:
-    """Offcuts in this order, each by its fullest pattern; the rest from bought lengths."""
-    wanted, cuts = list(job.counts), []
-    for offcut in offcuts:
-        pattern = patterns.fullest(job.room(offcut.length_mm), job.sizes, wanted)
-        if any(pattern):
-            wanted = [have - take for have, take in zip(wanted, pattern, strict=True)]
-            cuts.append(job.cut(offcut.code, offcut.length_mm, pattern, 1))
-    for pattern, times in _bought(job, stick, wanted):
-        cuts.append(job.cut("", stick.length_mm, pattern, times))
-    return tuple(cuts)
+def _plans(job: _Job, stick: Stick, offcuts: Sequence[Offcut]) -> Iterator[tuple[Cut, ...]]:
+    """Offcuts filled in several ways, each with its rest from bought lengths."""
+    in_order = sorted(offcuts, key=lambda row: (row.length_mm, row.code))
+    prices = _prices(job, stick.length_mm, job.counts) if offcuts else None
+    ways = fillings(
+        rooms=[job.room(row.length_mm) for row in in_order],
+        sizes=job.sizes,
+        counts=job.counts,
+        worth=prices.worth if prices else None,
+    )
+    for filling in ways:
+        cuts = [
+            job.cut(in_order[place].code, in_order[place].length_mm, pattern, 1) for place, pattern in filling
+        ]
+        for pattern, times in _bought(job, stick, left(filling, job.counts)):
+            cuts.append(job.cut("", stick.length_mm, pattern, times))
+        yield tuple(cuts)
 
 
 def _bought(job: _Job, stick: Stick, wanted: Sequence[int]) -> patterns.Patterns:
