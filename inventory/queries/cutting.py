@@ -39,6 +39,12 @@ class Made:
     place: UUID | None
 
     @property
+    def name(self) -> str:
+        """The material and the size: `Sidewall strip, 1399 mm`."""
+        width = f" × {self.size.width_mm}" if self.size.width_mm else ""
+        return f"{self.material.name}, {self.size.length_mm}{width} mm"
+
+    @property
     def pieces(self) -> int:
         """How many whole pieces are left."""
         return self.left if self.kind is Kind.CORE_BLANK else self.left // self.size.amount

@@ -6,6 +6,7 @@ from uuid import UUID
 from inventory.compute.codes import Code, Kind
 from inventory.models import Equipment, Lot, Package, Pair, Person, Place, Ski, Thing
 from inventory.models.people import NO_LONGER_HERE
+from inventory.queries import cutting
 from inventory.queries.dossier_facts import Label, Named
 from inventory.queries.ledger import chunks, codes_of
 
@@ -30,6 +31,7 @@ def _names(things: list[UUID]) -> dict[UUID, str]:
     found.update(Ski.objects.filter(thing_id__in=things).values_list("thing_id", "side"))
     for thing, length in Pair.objects.filter(thing_id__in=things).values_list("thing_id", "length_mm"):
         found[thing] = f"{length} mm"
+    found.update((row.thing, row.name) for row in cutting.made(things).values())
     return found
 
 

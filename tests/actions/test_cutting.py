@@ -11,6 +11,7 @@ from inventory.models import Event, Line, Note
 from inventory.queries import bench, trace
 from inventory.queries import cutting as queries
 from inventory.queries import laying as state
+from inventory.queries.dossier_names import named
 from inventory.roles import Role
 from tests import bench_world
 from tests.make import grams, metres, pieces, refused
@@ -54,6 +55,7 @@ def test_cut_when_sheets_are_cut_alike_balances_to_the_last_square_millimetre(sh
     row = queries.made([batch])[batch]
     assert (row.kind, row.size, row.pieces, row.material.purpose) == (Kind.CUT_BATCH, STRIP, 8, "sheet")
     assert queries.made([first])[first].size == Size(2000, 60)
+    assert named([batch])[batch].name == "Sheet, 1900 × 130 mm"
     shop.do(books.undo, token=done.token, reason="slip")
     assert shop.amount(bundle) == 2 * whole
     assert queries.made([batch]) == {}
