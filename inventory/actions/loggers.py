@@ -19,6 +19,7 @@ from inventory.actions.care import check_measured
 from inventory.actions.ledger import Act, happening
 from inventory.actions.papers import File, attach_to
 from inventory.actions.refusals import Entry
+from inventory.compute.codes import derived
 from inventory.errors import Refused, say
 from inventory.models import Logger
 from inventory.queries import logged, papers
@@ -26,6 +27,7 @@ from inventory.queries import loggers as read
 
 FILE_MOST = 300_000_000  # bytes
 _KEEP_ASIDE = timedelta(days=1)
+_LOGGERS = UUID(int=0)  # what the ids of loggers with a serial come from
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +118,7 @@ def keep_log(act: Act, /, *, log: Written) -> None:
 
 def _remember(act: Act, log: Written) -> None:
     """Keep on the logger's card how it writes and where it hangs now."""
-    known = log.logger or _same_serial(log.serial) or act.id("logger")
+    known = log.logger or _by_serial(act, log.serial)
     fields: dict[str, object] = {
         "shape": dict(log.shape),
         "zone": log.zone,
@@ -130,6 +132,9 @@ def _remember(act: Act, log: Written) -> None:
     cards.save(act, Logger, known, **fields)
 
 
-def _same_serial(serial: str) -> UUID | None:
-    row = Logger.objects.filter(serial=serial).first() if serial else None
-    return row.id if row else None
+def _by_serial(act: Act, serial: str) -> UUID:
+    """The logger of a serial: the one that is known by it, else the same new one on every laptop."""
+    if not serial:
+        return act.id("logger")
+    row = Logger.objects.filter(serial=serial).first()
+    return row.id if row else derived(_LOGGERS, 0, of=f"logger {serial}")

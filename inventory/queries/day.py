@@ -15,6 +15,7 @@ from inventory.models import Material, Package, Place, Shop, Workshop
 from inventory.queries import (
     artwork,
     builds,
+    day_road,
     day_stock,
     equipment,
     ledger,
@@ -41,6 +42,7 @@ def notes(today: date) -> list[Note]:
     evening = datetime.combine(today, time.max, tzinfo=get_current_timezone())
     found = [
         *_trips(today),
+        *day_road.notes(evening),
         *day_stock.dates(held, today),
         *day_stock.aged(held, evening),
         *on_hand.below_lowest(held),

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from inventory.models import Event, Trip
+from inventory.models import Event
 from inventory.queries.ledger import moment
 
 DEPARTED, ARRIVED, HOME = "departed", "arrived", "came home"
@@ -42,12 +42,3 @@ def facts_of(trip: UUID, step: str) -> dict[str, object]:
     """What was noted at one of its steps; nothing when it was not taken."""
     rows = Event.objects.filter(step=step, facts__trip=str(trip), skipped__isnull=True)
     return rows.order_by("sort").values_list("facts", flat=True).first() or {}
-
-
-def away() -> list[Trip]:
-    """Trips that left and are not home."""
-    left = Event.objects.filter(step=DEPARTED, skipped__isnull=True).values_list("facts", flat=True)
-    ids = {facts["trip"] for facts in left}
-    back = Event.objects.filter(step=HOME, skipped__isnull=True).values_list("facts", flat=True)
-    ids -= {facts["trip"] for facts in back}
-    return list(Trip.objects.filter(id__in=ids).order_by("leaves_on"))

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from inventory.actions import equipment, loading, places, road, stock, trips
+from inventory.actions import equipment, loading, places, road, stock, trips, usage
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.models import Event, Listed, State, Trip
-from inventory.queries import aboard, home
+from inventory.queries import aboard, day_road, home
 from inventory.queries import road as read
 from inventory.queries.books import differences
 from tests import away
@@ -234,11 +234,13 @@ def test_depart_arrive_and_home_come_in_order_and_once(ready):
     ready.do(road.arrive, trip=trip)
     with refused("road.arrived"):
         ready.do(road.arrive, trip=trip)
-    assert [row.id for row in read.away()] == [trip]
+    assert [str(note.sentence)[:24] for note in day_road.notes(ready.at)] == ["On the road to High hut "]
     ready.do(road.come_home, trip=trip)
     with refused("road.home"):
         ready.do(road.come_home, trip=trip)
-    assert read.away() == []
+    assert [str(note.sentence)[:19] for note in day_road.notes(ready.at)] == ["Home from High hut:"]
+    ready.do(usage.record_trip, trip=trip)
+    assert day_road.notes(ready.at) == []
     found = read.standing(trip)
     assert found.departed_at < found.arrived_at < found.home_at
     assert read.facts_of(trip, read.DEPARTED)["left_behind"] == 1
