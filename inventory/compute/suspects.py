@@ -289,8 +289,8 @@ def _rate_says(line: Line, plausible: Rate) -> Sentence:
         of=plausible.of,
         units=_WORDS[line.unit],
         failed=plausible.failed,
-        low=f"{100 * plausible.low:.2g}",
-        high=f"{100 * plausible.high:.2g}",
+        low=f"{float(f'{100 * plausible.low:.2g}'):g}",
+        high=f"{float(f'{100 * plausible.high:.2g}'):g}",
     )
 
 

@@ -102,17 +102,18 @@ def _told(lines: Sequence[Suspect], books: Exposed) -> list[Told]:
         thing: UUID | None = things[factor.kind, factor.code]
         return factor, names[thing] if thing else None
 
-    widest = max((line.delivered for line in lines), default=1)
     return [
         Told(
             line,
             tuple(map(lead, (line.factor, *line.also))),
-            _bar(line.exposed, line.returned_exposed, widest),
-            _bar(line.delivered - line.exposed, line.returned - line.returned_exposed, widest),
+            _bar(line.exposed, line.returned_exposed, line),
+            _bar(line.delivered - line.exposed, line.returned - line.returned_exposed, line),
         )
         for line in lines
     ]
 
 
-def _bar(there: int, back: int, widest: int) -> Bar:
+def _bar(there: int, back: int, line: Suspect) -> Bar:
+    """Both bars of a line in one scale: the longer of them is as wide as the picture."""
+    widest = max(line.exposed, line.delivered - line.exposed)
     return Bar(there, back, round(WIDE * there / widest, 1), round(WIDE * back / widest, 1))

@@ -55,6 +55,10 @@ def test_jug_of_five_returned_pairs_is_suspected_with_the_chance_scipy_gives(ben
     assert found.band is Band.UNLIKELY
     interval = stats.binomtest(5, 5).proportion_ci(0.95, "exact")
     assert (found.rate.low, found.rate.high) == pytest.approx((interval.low, interval.high), rel=1e-9)
+    assert any("48 % to 100 % is plausible" in str(sentence) for sentence in found.sentences)
+    bars = page.told[0]
+    assert (bars.with_it.back, bars.with_it.there, bars.without.back, bars.without.there) == (5, 5, 0, 15)
+    assert (bars.without.width, bars.with_it.filled) == (320.0, 106.7)
     aliases = {(factor.kind, factor.code) for factor, _ in page.told[0].leads}
     assert ("hardener lot", JUG) in aliases
     assert any(kind == "hardener package" for kind, _ in aliases)
