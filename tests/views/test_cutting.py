@@ -19,6 +19,7 @@ from inventory.queries.cutting_plan import Asked, Wanted
 from tests import bench_world
 from tests.compute.test_cutting import RAWS, ROLLS
 from tests.make import grams
+from tests.views.test_every_page import errors, loose
 
 pytestmark = pytest.mark.django_db
 
@@ -68,6 +69,9 @@ def test_plan_asks_what_the_pairs_take_and_one_tap_records_a_cut(client, world):
     assert edge.open == edge.wanted[0].count == 8
     answer = client.get(plan_of(world))
     assert "No whole length is needed" in text(answer)
+    for page in (answer, client.get(plan_of(world) + "?paper=letter")):
+        markup = page.content.decode()
+        assert [*errors(markup), *loose(markup)] == []
     address = f"/cutting/{code(world.packages['edge'])}/cut/"
     sent = fields(answer.content.decode(), address)
     after = client.post(address, sent, follow=True)
