@@ -164,7 +164,7 @@ def check_sheet(ski: UUID, printed: UUID) -> None:
 
 def check_one_blank(ski: UUID, things: Sequence[UUID]) -> None:
     """Refuse a second core blank in one ski: `layup.second_blank`."""
-    if len(bench.blanks_in(ski)) + len(bench.blanks(things)) > 1:
+    if len(bench.blanks_in(ski, with_=things)) > 1:
         raise Refused(
             "layup.second_blank",
             say("{ski} would have a second core blank in it.", ski=read.name(ski)),

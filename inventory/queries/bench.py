@@ -68,14 +68,11 @@ def skis_of(pair: UUID) -> list[UUID]:
     return list(Ski.objects.filter(pair_id=pair).order_by("side").values_list("thing_id", flat=True))
 
 
-def blanks_in(ski: UUID) -> list[UUID]:
-    """Core blanks laid up into this ski: out of a package, or glued up here."""
+def blanks_in(ski: UUID, *, with_: Iterable[UUID] = ()) -> list[UUID]:
+    """Core blanks laid up into this ski, out of a package or glued up here; `with_`: and those to come."""
     laid_up = Event.objects.filter(lines__thing_id=ski, lines__role=Role.GAINS, skipped__isnull=True)
-    inputs = Line.objects.filter(event__in=laid_up, role=Role.INPUT)
-    return blanks(inputs.values_list("thing_id", flat=True))
-
-
-def blanks(things: Iterable[UUID]) -> list[UUID]:
-    """Those of these things that are core blanks."""
+    inputs = Line.objects.filter(event__in=laid_up, role=Role.INPUT).values_list("thing_id", flat=True)
+    things = [*dict.fromkeys(inputs), *with_]
     blank = Q(package__lot__material__purpose="blank") | Q(kind=Kind.CORE_BLANK)
-    return list(Thing.objects.filter(blank, id__in=list(things)).values_list("id", flat=True))
+    found = set(Thing.objects.filter(blank, id__in=things).values_list("id", flat=True))
+    return [thing for thing in things if thing in found]
