@@ -226,8 +226,9 @@ class Facts:
         default_factory=dict
     )  # days a material takes to come, the quickest offer
     twice: tuple[tuple[UUID, str], ...] = ()  # listed for another trip of the same days, and which
-    learned: Mapping[str, Factor] = field(default_factory=dict)  # what is lost of a material, by its key
-    accepted: Mapping[UUID, Mapping[str, Factor]] = field(default_factory=dict)  # by lay-up; outranks it
+    accepted: Mapping[UUID, Mapping[str, Factor]] = field(
+        default_factory=dict
+    )  # usage by lay-up and material
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
     moved_apart: frozenset[UUID] = frozenset()  # put into two places by two laptops, and not settled

@@ -78,7 +78,7 @@ class _Reckoning:
                     outline=pair.shaped.outline,
                     rows=card.layers,
                     known=self.stuff,
-                    learned={**self.facts.learned, **self.facts.accepted.get(card.id, {})},
+                    learned=self.facts.accepted.get(card.id, {}),
                 )
             except Refused as refused:
                 self.known[key] = refused
@@ -157,10 +157,10 @@ def _wanted(
     facts: Facts,
 ) -> Wanted:
     pairs, open_seats, spares = counts
-    learned = material.key in facts.learned or any(material.key in of for of in facts.accepted.values())
+    learned = any(material.key in of for of in facts.accepted.values())
     how = How(
         RULE,
-        "learned from past pairs" if learned else f"what is lost: {PRACTICE}",
+        "learned from past trips, accepted" if learned else f"what is lost: {PRACTICE}",
         (
             Input("booked pairs", pairs),
             Input("open seats", open_seats),

@@ -40,7 +40,6 @@ from inventory.queries.readiness_facts import (
     Piece,
     Supposing,
 )
-from inventory.queries.readiness_learned import learned
 from inventory.queries.readiness_places import Where, cars_of, places_of_all, shown, trailers_of
 
 SHEET = "safety data sheet"
@@ -75,7 +74,6 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         listed=tuple(own.values()),
         leads=_leads(),
         twice=_twice(trip, lines, own),
-        learned=learned(),
         accepted=factors.accepted(),
         met_on=_met(),
         backed_up_on=_backed_up(),

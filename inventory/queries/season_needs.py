@@ -22,7 +22,7 @@ from inventory.compute.needs import Factor
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 from inventory.models import Line, Pair, Seat
-from inventory.queries import builds, factors, layups, readiness_learned, taken
+from inventory.queries import builds, factors, layups, taken
 
 LAST_PAIRS = 40  # that say what a usual pair needs where the season has none
 A_PAIR = 2
@@ -84,10 +84,10 @@ def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
     )
     last = list(whole.filter(layup__isnull=False, waist_mm__isnull=False).order_by("-thing_id")[:LAST_PAIRS])
     known = layups.known(_layers([*rows, *last]))
-    usual_loss, accepted = readiness_learned.learned(), factors.accepted()
+    accepted = factors.accepted()
 
     def learned(row: Pair) -> Mapping[str, Factor]:
-        return {**usual_loss, **accepted.get(row.layup_id, {})} if row.layup_id else usual_loss
+        return accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING
 
     needs = [(row, need_of(row, known, learned(row))) for row in rows]
     usual, from_use = _usual(
