@@ -22,7 +22,7 @@ class Cutting:
         self.agenda.plan(self.agenda.moment(-4, "10:00"), self._sidewalls_are_cut)
 
     def _wood_comes_and_is_glued_up(self) -> None:
-        do, crate = self.agenda.do, self.stocking.places[("core crate",)]
+        do, shelves = self.agenda.do, self.stocking.places[("the Loft", "shelves")]
         supplier = self.stocking.suppliers["kjerne"]
         facts = {"length_mm": 2000.0}
         wood, glue = (
@@ -37,7 +37,7 @@ class Cutting:
         strips, bottle = (
             do(
                 stock.receive_lot, "odd", material=material, number=number, packages=[amount],
-                supplier=supplier, place=crate,
+                supplier=supplier, place=shelves,
             ).things[-1]
             for material, number, amount in (
                 (wood, "PS-31", Amount(40_000, Base.MM)),
