@@ -1,10 +1,15 @@
 """The last trip that is over: it left, came home, was counted and weighed, and is on record."""
 
+import random
+from collections.abc import Callable
 from functools import partial
+from typing import Any
 from uuid import UUID
 
 from inventory.actions import road, trips, usage
+from inventory.actions.by import Done
 from inventory.compute.units import Amount
+from inventory.management.season.agenda import SEED
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
 from inventory.models import Trip
 from inventory.queries import home
@@ -23,6 +28,16 @@ class Homing:
     def __init__(self, building: Building) -> None:
         self.building, self.agenda = building, building.agenda
         self.trip: UUID | None = None
+        self.dice = random.Random(SEED + 2)  # noqa: S311 - a story, no secret
+
+    def _do(self, action: Callable[..., Done], who: str, /, **values: Any) -> Done:
+        """One act with dice of its own, so that the rest of the season falls as it does without this trip."""
+        agenda = self.agenda
+        agenda.dice, kept = self.dice, agenda.dice
+        try:
+            return agenda.do(action, who, **values)
+        finally:
+            agenda.dice = kept
 
     def plan(self) -> None:
         """Planned days before; left the evening before, home the day after."""
@@ -40,7 +55,7 @@ class Homing:
 
     def _plan(self, shop: Workshop) -> None:
         day, spots = shop.row["day"], self.building.stocking.places
-        self.trip = self.agenda.do(
+        self.trip = self._do(
             trips.plan_trip,
             "ragna",
             name=shop.row["venue"],
@@ -51,25 +66,23 @@ class Homing:
         ).thing
 
     def _depart(self) -> None:
-        self.agenda.do(road.depart, "ragna", trip=self.trip)
+        self._do(road.depart, "ragna", trip=self.trip)
 
     def _arrive(self) -> None:
-        self.agenda.do(road.arrive, "odd", trip=self.trip)
+        self._do(road.arrive, "odd", trip=self.trip)
 
     def _home(self) -> None:
-        self.agenda.do(road.come_home, "odd", trip=self.trip)
+        self._do(road.come_home, "odd", trip=self.trip)
 
     def _count(self) -> None:
         """Everything is as the books say; a twelfth of the liquids came home as waste."""
         assert self.trip is not None, "planned days before"  # noqa: S101 - for the type checker
         used = home.used(Trip.objects.get(id=self.trip))
         counts = [(row.package, Amount(row.left, row.base)) for row in used]
-        self.agenda.do(road.count_home, "sunniva", trip=self.trip, counts=counts)
+        self._do(road.count_home, "sunniva", trip=self.trip, counts=counts)
         taken = home.liquids_taken_mg(Trip.objects.get(id=self.trip))
-        self.agenda.do(
-            road.weigh_waste, "sunniva", trip=self.trip, sort="chemical", mass_mg=taken // WASTE_SHARE
-        )
-        self.agenda.do(road.weigh_waste, "sunniva", trip=self.trip, sort="other", mass_mg=3_400_000)
+        self._do(road.weigh_waste, "sunniva", trip=self.trip, sort="chemical", mass_mg=taken // WASTE_SHARE)
+        self._do(road.weigh_waste, "sunniva", trip=self.trip, sort="other", mass_mg=3_400_000)
 
     def _record(self) -> None:
-        self.agenda.do(usage.record_trip, "ragna", trip=self.trip, **WORDS)
+        self._do(usage.record_trip, "ragna", trip=self.trip, **WORDS)
