@@ -2,7 +2,7 @@
 
 from uuid import UUID
 
-from inventory.actions import derived, refusals
+from inventory.actions import closing, derived, refusals
 from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.compute.expiry import Ends
@@ -13,6 +13,12 @@ from inventory.queries import people, stock
 from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
+_FINAL |= {"workshop closed", "workshop reopened"}  # the workshop's card says so too, and would go on to
+# What is recorded at a workshop's skis while it is open.
+_AT_WORK = frozenset(
+    {"laid up", "layer added", "pressed", "press opened", "judged", "inspected", "taken back"}
+)
+_AT_WORK |= {"step done", "finished", "handed over"}
 
 
 @happening
@@ -21,7 +27,7 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
 
     Afterwards: what the act did is no longer true; the act and its reversal stay in the books.
     Refused: books.unknown_act, books.undone_before, books.not_yours, books.final, books.held, books.touched,
-    books.opened_too_long, stock.would_go_short.
+    books.opened_too_long, stock.would_go_short, workshop.closed.
     """
     events = list(Event.objects.filter(act=token).order_by("-number"))
     if not events:
@@ -66,6 +72,8 @@ def _reverse(act: Act, event: Event, reason: str) -> None:
         )
     if event.step == "opened":
         _check_opening(act, event)
+    if event.step in _AT_WORK:
+        closing.check_open(event.lines.values_list("thing_id", flat=True))
     users = list(read.later_users(event.id)[:10])
     if users:
         raise Refused(

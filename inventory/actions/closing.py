@@ -27,6 +27,13 @@ def check_open(things: Iterable[UUID]) -> None:
     raise _closed(row)
 
 
+def check_workshop_open(workshop: UUID) -> None:
+    """Refuse what is done for a workshop that is closed: `workshop.closed`."""
+    row = builds.workshop(workshop)
+    if row is not None and row.closed_on is not None:
+        raise _closed(row)
+
+
 def _closed(row: Workshop) -> Refused:
     return Refused(
         "workshop.closed",

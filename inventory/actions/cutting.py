@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from uuid import UUID
 
-from inventory.actions import build_steps, mixing
+from inventory.actions import build_steps, closing, mixing
 from inventory.actions.ledger import Act, Born, happening
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
@@ -44,8 +44,8 @@ def cut(
     Afterwards: a cut batch is born for each size, and an offcut for each piece kept; the source holds that
     much less, and what was lost in kerf and trimmings is written off. An offcut is used up.
     Refused: cutting.not_cut, cutting.no_width, cutting.used_up, and what `compute.cutting_taken` refuses;
-    cutting.not_wanted where a workshop is named; stock.short, stock.on_hold, stock.expired,
-    stock.owner_overrides, thing.unborn, step.under_age.
+    cutting.not_wanted and workshop.closed where a workshop is named; stock.short, stock.on_hold,
+    stock.expired, stock.owner_overrides, thing.unborn, step.under_age.
     """
     found = _source(source)
     if workshop is not None:
@@ -142,7 +142,11 @@ def _as_kept(size: Size) -> list[int]:
 
 
 def _check_wanted(workshop: UUID, found: Source, pieces: Sequence[Some]) -> None:
-    """Refuse more pieces than the pairs booked there still take: `cutting.not_wanted`."""
+    """Refuse more pieces than the pairs booked there still take, and where nothing is built any more.
+
+    Refuses: cutting.not_wanted, workshop.closed
+    """
+    closing.check_workshop_open(workshop)
     more = beyond(workshop, found.material.id, pieces)
     if more is not None:
         raise Refused(

@@ -240,7 +240,7 @@ def judge(act: Act, /, *, cycle: UUID, passed: bool, why: str) -> None:
     """Say whether a press cycle passes, as a person judged it.
 
     Afterwards: its skis may be handed over, or may not.
-    Refused: press.no_cycle, press.no_why, press.log_says_no, thing.unborn.
+    Refused: press.no_cycle, press.no_why, press.log_says_no, thing.unborn, workshop.closed.
     """
     _check_why(why)
     skis = bench.skis_in(cycle)
@@ -248,6 +248,7 @@ def judge(act: Act, /, *, cycle: UUID, passed: bool, why: str) -> None:
         raise Refused(
             "press.no_cycle", say("{thing} is no press cycle.", thing=read.name(cycle)), say("Scan its code.")
         )
+    closing.check_open(skis)
     if passed:
         _check_log(act, cycle)
     act.record(

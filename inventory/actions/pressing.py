@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import build_steps
+from inventory.actions import build_steps, closing
 from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.actions.press import check_cycle, hands_of, record_pressed
@@ -337,9 +337,10 @@ def judge_by_log(act: Act, /, *, cycle: UUID) -> None:
     """Judge a press cycle by its log, as the page shows it.
 
     Afterwards: its skis have a press verdict with the log's reasons.
-    Refused: press.no_cycle, press.not_opened, press.no_log, press.cannot_judge.
+    Refused: press.no_cycle, press.not_opened, press.no_log, press.cannot_judge, workshop.closed.
     """
     row = _cycle(cycle)
+    closing.check_open(row.skis)
     if row.opened_at is None:
         raise Refused(
             "press.not_opened",

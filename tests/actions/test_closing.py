@@ -6,8 +6,9 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
-from inventory.actions import build_steps, builds, closing, finishing, laying, people, press, pressing
+from inventory.actions import books, build_steps, builds, closing, finishing, laying, people, press, pressing
 from inventory.models import Event, Note, Workshop
+from inventory.queries import bench
 from tests import bench_world, press_runs
 from tests.make import day, refused, token
 
@@ -51,6 +52,42 @@ def test_closed_workshop_takes_no_record_at_its_skis_until_it_is_opened_again_wi
         shop.do(action, **values)
     with refused("workshop.open"):
         shop.do(closing.reopen_workshop, workshop=world.workshop, why="again")
+
+
+def test_what_was_recorded_there_is_not_undone_while_it_is_closed(world):
+    """Undoing a step is a correction too; the closing itself is taken back by opening again."""
+    shop = world.shop
+    _, bare, _ = world.pair("Ola")
+    step = shop.do(build_steps.record_step, things=[bare], step="base-cut")
+    closed = shop.do(closing.close_workshop, workshop=world.workshop)
+    with refused("workshop.closed", "Kvitskard"):
+        shop.do(books.undo, token=step.token, reason="another ski")
+    with refused("books.final"):
+        shop.do(books.undo, token=closed.token, reason="too early")
+    assert Workshop.objects.get(id=world.workshop).closed_on is not None
+    opened = shop.do(closing.reopen_workshop, workshop=world.workshop, why="another ski")
+    with refused("books.final"):
+        shop.do(books.undo, token=opened.token, reason="it was right")
+    shop.do(books.undo, token=step.token, reason="another ski")
+    assert not bench.has_step(bare, "step done")
+
+
+def test_verdict_on_a_cycle_waits_until_the_workshop_is_opened_again(world):
+    """A person's verdict and the log's."""
+    shop = world.shop
+    skis, on = press_runs.laid_up(world), press_runs.machine(world)
+    cycle = press_runs.closed(world, on, skis)
+    shop.at += timedelta(hours=4)
+    shop.do(pressing.open_press, cycle=cycle, checked=press_runs.SEEN)
+    shop.do(closing.close_workshop, workshop=world.workshop)
+    with refused("workshop.closed"):
+        shop.do(press.judge, cycle=cycle, passed=False, why="cold probe")
+    with refused("workshop.closed"):
+        shop.do(pressing.judge_by_log, cycle=cycle)
+    shop.do(closing.reopen_workshop, workshop=world.workshop, why="no verdict was written down")
+    with refused("press.no_log"):
+        shop.do(pressing.judge_by_log, cycle=cycle)
+    shop.do(press.judge, cycle=cycle, passed=False, why="cold probe")
 
 
 def test_workshop_with_a_closed_press_or_before_it_begins_is_not_closed(world):
