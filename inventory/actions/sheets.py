@@ -3,6 +3,7 @@
 import hashlib
 import re
 from collections.abc import Sequence
+from datetime import datetime, timedelta
 from pathlib import Path
 from uuid import UUID
 
@@ -18,35 +19,51 @@ from inventory.models.cards import CARDS
 from inventory.queries.sheets_in import EditCard, Job, NewCard, NewLot, Ref
 
 KEPT_MOST = 8  # files between a dry run and the taking
+_KEPT_FOR = timedelta(days=1)  # they may hold guests' names
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 def token_of(digest: str, what: str) -> UUID:
-    """The token of taking this file as this kind: the same file is taken once."""
+    """The token of taking this file as this kind: the same file is taken once. Refuses: sheet.gone"""
+    if not _DIGEST.fullmatch(digest):
+        raise _gone()
     return codes.derived(UUID(hex=digest[:32]), 1, of=f"sheet {what}")
 
 
-def keep(data: bytes) -> str:
-    """Keep a file until it is taken, and say its digest; the oldest go."""
+def keep(data: bytes, *, now: datetime) -> str:
+    """Keep a file until it is taken, for a day at most, and say its digest; the oldest go."""
     digest = hashlib.sha256(data).hexdigest()
     folder = _folder()
     write_whole(folder / digest, data)
     kept = sorted(folder.glob("[0-9a-f]*"), key=lambda path: path.stat().st_mtime, reverse=True)
-    for path in kept[KEPT_MOST:]:
-        path.unlink(missing_ok=True)
+    for place, path in enumerate(kept):
+        old = path.name != digest and path.stat().st_mtime < (now - _KEPT_FOR).timestamp()
+        if old or place >= KEPT_MOST:
+            path.unlink(missing_ok=True)
     return digest
+
+
+def let_go(digest: str | None = None) -> None:
+    """Delete a file that was taken; without a digest every file that is kept here."""
+    for path in _folder().glob("[0-9a-f]*"):
+        if digest is None or path.name == digest:
+            path.unlink(missing_ok=True)
 
 
 def kept(digest: str) -> bytes:
     """The file of a digest. Refuses: sheet.gone"""
     path = _folder() / digest
     if not _DIGEST.fullmatch(digest) or not path.is_file():
-        raise Refused(
-            "sheet.gone",
-            say("The file is not kept here any more."),
-            say("Choose it again, and look at the dry run."),
-        )
+        raise _gone()
     return path.read_bytes()
+
+
+def _gone() -> Refused:
+    return Refused(
+        "sheet.gone",
+        say("The file is not kept here any more."),
+        say("Choose it again, and look at the dry run."),
+    )
 
 
 def _folder() -> Path:

@@ -13,7 +13,7 @@ from django.utils.timezone import localdate
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
 
-from inventory.actions import erasing, shop
+from inventory.actions import erasing, sheets, shop
 from inventory.actions import people as actions
 from inventory.actions.by import By, Done
 from inventory.forms import people as forms
@@ -177,6 +177,7 @@ def erase(request: HttpRequest, guest: UUID) -> HttpResponse:
 
     def then(done: Done) -> HttpResponse:
         erasing.drop_files(files)
+        sheets.let_go()
         return said(request, _("Erased. Throw away old backups and exports as the shop has promised."), "/")
 
     recalled = recalls.warned_guest(guest)

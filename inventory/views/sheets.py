@@ -21,7 +21,7 @@ from inventory.queries import ledger, sheets_out
 from inventory.queries.sheets_in import Does, Dry, What
 from inventory.queries.sheets_kinds import COLUMNS, dry_run
 from inventory.roles import Right
-from inventory.views.frame import by, needs, said
+from inventory.views.frame import by, needs, now, said
 from inventory.views.leave import as_file
 
 SHOWN = 400  # fates on a page: the wrong ones first
@@ -42,9 +42,8 @@ def sheets(request: HttpRequest) -> HttpResponse:
     }
     status = 200
     if request.method == "POST" and form.is_valid():
-        what, data, order, mark = form.asked()
         try:
-            context |= _dry(what, data, order, mark) | {"on": form.cleaned_data["on"]}
+            context |= _dry(*form.asked()) | {"on": form.cleaned_data["on"]}
         except Refused as refused:
             context["refused"], status = refused, 409
     elif form.is_bound:
@@ -54,7 +53,7 @@ def sheets(request: HttpRequest) -> HttpResponse:
 
 def _dry(what: What, data: bytes, order: DayOrder | None, mark: str | None) -> dict[str, Any]:
     dry = dry_run(what, _read(what, data, order, mark))
-    digest = actions.keep(data)
+    digest = actions.keep(data, now=now())
     fates = sorted(dry.fates, key=lambda fate: (fate.does is not Does.WRONG, fate.row))
     return {
         "dry": dry,
@@ -78,13 +77,14 @@ def take(request: HttpRequest) -> HttpResponse:
         raise Http404
     what, digest = What(asked["what"]), asked.get("digest", "")
     order = DayOrder(asked["days"]) if asked.get("days") in set(DayOrder) else None
-    data = actions.kept(digest)
     token = actions.token_of(digest, what)
     if ledger.act_known(token):
         return said(request, _("This file was taken before; nothing changed."), reverse("sheets"))
+    data = actions.kept(digest)
     dry: Dry = dry_run(what, _read(what, data, order, asked.get("mark") or None))
     with transaction.atomic(durable=True):
         actions.take_sheet(replace(by(request), token=token, at=_moment(asked.get("on", ""))), jobs=dry.jobs)
+    actions.let_go(digest)
     return said(
         request,
         _("Taken: %(new)s new, %(changes)s changed.")

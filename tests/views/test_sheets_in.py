@@ -1,6 +1,7 @@
 """Sheets in: each kind's rows and fates, all or nothing, the same file twice, and what is not taken."""
 
 import io
+import os
 import zipfile
 from datetime import timedelta
 
@@ -130,6 +131,36 @@ def test_guests_and_seats_come_in_once(crew, planned):
     assert {seat.state for seat in Seat.objects.filter(guest=guest)} == {"booked", "wait list"}
     assert not Revision.objects.filter(after__icontains="Åsa").exists()
     assert set(does(look(crew, "seats", sheet + "\n"))) == {Does.SAME}
+
+
+def test_a_file_with_names_stays_until_it_is_taken_a_day_at_most_or_somebody_is_erased(
+    crew, planned, settings
+):
+    """One was taken, one is a day old, one waits; erasing a guest takes all that wait."""
+    folder = settings.DATA_FOLDER / "sheets"
+    taken = look(crew, "seats", "Workshop,Guest\nHut 1,Åsa\n")
+    old = look(crew, "seats", "Workshop,Guest\nHut 1,Bo\n")
+    waits = look(crew, "seats", "Workshop,Guest\nHut 1,Cia\n").context["digest"]
+    take(crew, taken)
+    assert {path.name for path in folder.iterdir()} == {old.context["digest"], waits}
+    assert "taken before" in take_again(crew, taken)
+    long_ago = (timezone.now() - timedelta(days=1, minutes=1)).timestamp()
+    os.utime(folder / old.context["digest"], (long_ago, long_ago))
+    look(crew, "materials", "Name,Kept by\nWax,weight\n")
+    assert old.context["digest"] not in {path.name for path in folder.iterdir()}
+    assert take(crew, old).status_code == 409
+    people.give_way_in(person=planned.shop.owner, username="owner", password="a-long-one-for-tests")
+    crew.force_login(User.objects.get(username="owner"), "django.contrib.auth.backends.ModelBackend")
+    page = reverse("people-erase", args=[Guest.objects.get(name="Åsa").id])
+    assert crew.post(page, {"told": ""}).status_code == 422
+    assert (folder / waits).exists()
+    assert crew.post(page, {"told": "on"}).status_code == 302
+    assert list(folder.iterdir()) == []
+
+
+def take_again(client, answer):
+    """What the page says after the button is pressed a second time."""
+    return client.get(take(client, answer).url).content.decode()
 
 
 def test_seats_above_the_workshops_are_wrong(crew, planned):
