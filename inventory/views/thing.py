@@ -159,7 +159,11 @@ def data(request: HttpRequest, code: Code) -> HttpResponse:
     if form.is_bound and not form.is_valid():
         return JsonResponse({"wrong": form.errors.get_json_data()}, status=422)
     found = queries.dossier_of(code.text, as_of=form.as_of() if form.is_bound else None)
-    return JsonResponse({"format": FORMAT, "version": VERSION} | plain(found))
+    told = plain(found)
+    if not may(role_of(request), Right.PRICES):
+        for event in told["events"]:
+            event["facts"].pop("cost", None)  # what the answer to a return costs the shop
+    return JsonResponse({"format": FORMAT, "version": VERSION} | told)
 
 
 def _moment(request: HttpRequest) -> Moment:

@@ -10,6 +10,8 @@ from django.utils import timezone
 from PIL import Image
 
 from inventory.actions import erasing, people, recalls
+from inventory.actions.shop import change_shop
+from inventory.actions.skis_back import answer_return
 from inventory.models import Guest, Hold, MockRecall, Paper, Recall, Tag, Told
 from inventory.queries import skis_back
 from tests import make
@@ -68,6 +70,23 @@ def test_log_of_a_pair_with_a_photo_is_one_return_and_the_photo_is_cleaned(bench
     paper = Paper.objects.get()
     assert (paper.about, paper.what, paper.media_type) == (built.left, "photo", "image/jpeg")
     assert "a gap" in answer.content.decode()
+
+
+@pytest.mark.parametrize(("who", "told"), [("crew", 73_412), ("helper", None)])
+def test_what_an_answer_costs_is_for_those_who_see_prices(bench, shop, sign_in, who, told):
+    """On the return's page and in the ski's data; the answer itself both read."""
+    shop.do(change_shop, currency="EUR")
+    built = bench.pair()
+    back = bench.back(built.left, came_on=timezone.localdate()).thing
+    values = {"answer": "repair", "reason": "the seam opened", "cost": 73_412}
+    shop.do(answer_return, back=back, **values)
+    client = sign_in(who)
+    data = client.get(f"/thing/{code(built.left)}/data/").json()
+    (facts,) = [event["facts"] for event in data["events"] if event["step"] == "return answered"]
+    assert (facts["answer"], facts.get("cost")) == ("repair", told)
+    page = client.get(f"/skis-back/{back}/case/").content.decode()
+    assert "the seam opened" in page
+    assert ("734.12" in page) is (told is not None)
 
 
 @pytest.mark.parametrize(
