@@ -9,7 +9,7 @@ from inventory.compute.expiry import Ends
 from inventory.errors import Refused, say
 from inventory.models import Disagreement, Event
 from inventory.queries import ledger as read
-from inventory.queries import people, stock
+from inventory.queries import people, road, stock
 from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
@@ -74,7 +74,7 @@ def _reverse(act: Act, event: Event, reason: str) -> None:
         _check_opening(act, event)
     if event.step in _AT_WORK:
         closing.check_open(event.lines.values_list("thing_id", flat=True))
-    users = list(read.later_users(event.id)[:10])
+    users = list(read.later_users(event.id)[:10]) or road.resting_on(event)[:10]
     if users:
         raise Refused(
             "books.touched",

@@ -42,3 +42,13 @@ def facts_of(trip: UUID, step: str) -> dict[str, object]:
     """What was noted at one of its steps; nothing when it was not taken."""
     rows = Event.objects.filter(step=step, facts__trip=str(trip), skipped__isnull=True)
     return rows.order_by("sort").values_list("facts", flat=True).first() or {}
+
+
+def resting_on(event: Event) -> list[Event]:
+    """What rests on a departure, newest first: that its trip arrived, came home, was counted and weighed."""
+    if event.step != DEPARTED:
+        return []
+    rows = Event.objects.filter(facts__trip=event.facts["trip"], skipped__isnull=True)
+    if rows.filter(step=DEPARTED).exclude(id=event.id).exists():  # two laptops said so
+        return []
+    return list(rows.filter(step__in=(ARRIVED, HOME, "counted", "waste weighed")).order_by("-sort"))

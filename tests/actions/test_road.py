@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from inventory.actions import equipment, loading, places, road, stock, trips, usage
+from inventory.actions import books, equipment, loading, places, road, stock, trips, usage
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.models import Event, Listed, State, Trip
@@ -311,3 +311,19 @@ def test_still_aboard_and_missing_after_the_trip(back):
     back.do(places.move, things=[back.names["jug"]], to=back.names["store"])
     assert home.still_aboard(away.trip(back)) == []
     assert home.missing(away.trip(back)) == []
+
+
+def test_departure_is_not_undone_under_an_arrival_and_is_once_that_is(ready):
+    """Else a trip would be home that never left, and nothing of it could be counted."""
+    trip = {"trip": ready.names["trip"]}
+    left = ready.do(road.depart, **trip)
+    arrived = ready.do(road.arrive, **trip)
+    home_again = ready.do(road.come_home, **trip)
+    with refused("books.touched", "came home"):
+        ready.do(books.undo, token=left.token, reason="another trip")
+    for done in (home_again, arrived, left):
+        ready.do(books.undo, token=done.token, reason="another trip")
+    assert read.standing(ready.names["trip"]) == read.Standing()
+    ready.do(road.depart, **trip)
+    assert read.standing(ready.names["trip"]).away
+    assert list(differences()) == []
