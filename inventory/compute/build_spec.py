@@ -93,8 +93,20 @@ def shaped(*, spec: Spec) -> Shaped:
         tail_turn_mm=_usual(spec.tail_turn_mm, TAIL_SHARE * spec.length_mm),
         tail=spec.tail,
     )
-    radius = radius_by_measuring_rule(outline=outline)
+    radius = _radius(spec, outline)
     return Shaped(outline, radius, verdict(*_reasons(spec, radius)))
+
+
+def _radius(spec: Spec, outline: Outline) -> Radius:
+    """The radius by the measuring rule; a refusal names the widths as they were entered, not as measured."""
+    try:
+        return radius_by_measuring_rule(outline=outline)
+    except Refused as refused:
+        if refused.code != "outline.no_sidecut":
+            raise
+        template = "With tip {tip:g} mm, waist {waist:g} mm and tail {tail:g} mm there is no sidecut, so no radius."
+        text = say(template, tip=spec.tip_mm, waist=spec.waist_mm, tail=spec.tail_mm)
+        raise Refused("outline.no_sidecut", text, refused.what_to_do) from None
 
 
 def check_length(length_mm: float) -> None:

@@ -23,6 +23,7 @@ _USUAL_METRIC = {
     Base.UL: ("LTR", "MLT", "4G"),
     Base.PIECE: ("H87",),
 }
+_SEVERAL = {"H87": "pieces", "PR": "pairs", "DZN": "dozens"}  # words, not symbols: they have a plural
 _SHARE = {"MTK": Fraction(1, 100)}  # of a unit that is enough to be told in it
 _USUAL_US = {
     Base.MG: ("LBR", "ONZ"),
@@ -215,7 +216,8 @@ def _worded(parts: list[tuple[str, Fraction, Unit]], last: str) -> tuple[ShownPa
     """The parts in words; all but the last are whole."""
     big = [ShownPart(f"{sign}{number}", unit.symbol) for sign, number, unit in parts[:-1]]
     sign, _, unit = parts[-1]
-    return (*big, ShownPart(sign + last, unit.symbol))
+    word = unit.symbol if last == "1" else _SEVERAL.get(unit.code, unit.symbol)
+    return (*big, ShownPart(sign + last, word))
 
 
 def _mixed(value: Fraction) -> str:

@@ -5,6 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.build_steps import Job
@@ -58,6 +59,11 @@ class WorkshopCard(cards.Card):
         return found
 
 
+def _named(row: Any) -> str:
+    """A workshop and its first day: a venue comes again within a season."""
+    return f"{row.name}, {date_format(row.starts_on, 'j M Y')}"
+
+
 class BookPair(forms.Form):
     """A pair for a guest: one who has a seat, or a new one."""
 
@@ -74,12 +80,12 @@ class BookPair(forms.Form):
         seats = builds.guests_of(row.id for row in rows)
         self.seats = {str(seat.id): seat for seat in seats}
         guests = [
-            (row.name, [(str(seat.id), seat.guest.called) for seat in seats if seat.workshop_id == row.id])
+            (_named(row), [(str(seat.id), seat.guest.called) for seat in seats if seat.workshop_id == row.id])
             for row in rows
         ]
         for name, choices in (
             ("seat", [("", _("none")), *((name, own) for name, own in guests if own)]),
-            ("workshop", [("", _("none yet")), *((str(row.id), row.name) for row in rows)]),
+            ("workshop", [("", _("none yet")), *((str(row.id), _named(row)) for row in rows)]),
         ):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker

@@ -47,11 +47,11 @@ class Draw(OfThing):
 
 
 class Split(OfThing):
-    """Part of a package poured into a smaller container."""
+    """Part of a package poured, cut or counted into a smaller one."""
 
-    amount = AmountField(base=Base.MG, label=_("Pour out"))
+    amount = AmountField(base=Base.MG, label=_("How much goes into the smaller one"))
     into = CodeField(
-        label=_("Tag on the new container"), required=False, help_text=_("Leave empty and a code is drawn.")
+        label=_("Tag on the new package"), required=False, help_text=_("Leave empty and a code is drawn.")
     )
 
     def values(self) -> dict[str, Any]:

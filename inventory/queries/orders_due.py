@@ -15,15 +15,16 @@ def due(today: date) -> list[Note]:
     found = []
     for row in orders():
         order = row.order
+        about = (str(order.id),)
         values = {"supplier": order.supplier.name, "day": order.order_by or order.promised_on or today}
         if row.stage is Stage.WRITING and order.order_by and order.order_by <= today + SOON:
             late = order.order_by < today
             sentence = say("The order to {supplier} is written and not sent; send it by {day}.", **values)
-            found.append(Note(sentence, Level.STOP if late else Level.LOOK, page="season"))
+            found.append(Note(sentence, Level.STOP if late else Level.LOOK, page="orders-order", about=about))
         elif row.late(today):
             values["day"] = order.promised_on or today
             sentence = say(
                 "The order to {supplier} was promised for {day} and is not all here: ask.", **values
             )
-            found.append(Note(sentence, Level.LOOK, page="season"))
+            found.append(Note(sentence, Level.LOOK, page="orders-order", about=about))
     return found

@@ -49,6 +49,10 @@ class Exposed:
     things: Mapping[tuple[str, str], UUID]
 
 
+def _day(value: date) -> str:
+    return f"{value.day} {value:%b %Y}"
+
+
 def seasons(days: Iterable[date]) -> dict[date, str]:
     """The season of each day on which something was handed over, named by its first day.
 
@@ -61,7 +65,7 @@ def seasons(days: Iterable[date]) -> dict[date, str]:
         if first is None or paused or (day - first).days >= LONGEST_DAYS:
             first = day
         last = day
-        found[day] = f"from {first:%d %b %Y}"
+        found[day] = f"from {_day(first)}"
     return found
 
 
@@ -138,7 +142,7 @@ class Books:
         found: dict[Found, None] = {}
         workshop = ski.pair.workshop
         if workshop:
-            found["workshop", f"{workshop.name}, {workshop.starts_on:%d %b %Y}", None] = None
+            found["workshop", f"{workshop.name}, {_day(workshop.starts_on)}", None] = None
         for thing in self.all_of(id):
             found |= dict.fromkeys(self._thing(thing))
         for event, bys in self.pressed.get(id, ()):
@@ -188,7 +192,7 @@ class Books:
             name = self.names[by]
             code = f"{name.name} ({name.code})" if name.name else name.code
             yield name.kind.value, code, by
-        yield "press day", f"{timezone.localdate(event.at):%d %b %Y}", None
+        yield "press day", _day(timezone.localdate(event.at)), None
         yield "turn in the press that day", str(self.turns[event.id]), None
 
     def _lay_up(self, ski: UUID) -> Iterable[Found]:

@@ -63,6 +63,7 @@ def orders(request: HttpRequest) -> HttpResponse:
     rows = queries.orders()
     today = this_day()
     context = {
+        "today": today,
         "ahead": [(row, row.late(today)) for row in rows if row.waited_for],
         "behind": [row for row in rows if not row.waited_for],
         "currency": _currency(),
@@ -165,6 +166,7 @@ def order(request: HttpRequest, order: UUID) -> HttpResponse:
         "row": row,
         "writing": row.stage is Stage.WRITING,
         "late": row.late(this_day()),
+        "today": this_day(),
         "currency": currency,
         "may_run": may(role_of(request), Right.RUN),
     }

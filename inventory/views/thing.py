@@ -27,7 +27,7 @@ _SHARES = ("skis-back-forward", _("What shares it"), Right.SEE, "")
 _ABOUT = {
     Kind.PACKAGE: (
         ("stock-draw", _("Take out"), Right.RECORD, ""),
-        ("stock-split", _("Pour into a smaller one"), Right.RECORD, ""),
+        ("stock-split", _("Split into a smaller one"), Right.RECORD, ""),
         ("cutting-cut", _("Cut it"), Right.RECORD, ""),
         ("cutting-glue", _("Glue up blanks"), Right.RECORD, "wood"),
         ("stock-count", _("Count"), Right.RECORD, ""),

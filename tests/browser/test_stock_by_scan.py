@@ -110,8 +110,8 @@ def test_a_delivery_is_received_tagged_put_away_and_used_by_scan(
     expect(page.get_by_role("heading", level=1)).to_contain_text(Code(jug).shown)
     press(page, "Open it now")
     page.goto(f"/stock/{jug}/split/")
-    page.get_by_label("Pour out").fill("500 g")
-    press(page, "Pour")
+    page.get_by_label("How much goes into the smaller one").fill("500 g")
+    press(page, "Split")
     assert left(jug) == 4_500_000
 
     page.goto(f"/places/{rooms['bin']}/count/")

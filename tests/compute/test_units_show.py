@@ -45,9 +45,12 @@ from inventory.errors import Refused
         ("0.1 in", Base.MM),
         ("0.43 m²", Base.MM2),
         ("3 ft²", Base.MM2),
-        ("4 pair", Base.PIECE),
-        ("1.5 pair", Base.PIECE),
-        ("7 piece", Base.PIECE),
+        ("4 pairs", Base.PIECE),
+        ("1 pair", Base.PIECE),
+        ("1.5 pairs", Base.PIECE),
+        ("7 pieces", Base.PIECE),
+        ("1 piece", Base.PIECE),
+        ("2 dozens", Base.PIECE),
     ],
 )
 def test_show_when_given_what_was_typed_writes_the_same_again(text, base):

@@ -42,6 +42,7 @@ def test_an_order_is_asked_after_from_the_day_after_it_was_promised_until_it_is_
     assert due(promised) == []
     (note,) = due(promised + timedelta(1))
     assert "was promised for" in str(note.sentence)
+    assert (note.page, note.about) == ("orders-order", (str(order),))
     row = LotRow(shop.names["glue"], "G-1", (grams(50),), order_line=line)
     shop.do(delivery.receive_delivery, lots=[row])
     assert due(promised + timedelta(1)) == []

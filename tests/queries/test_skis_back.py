@@ -151,9 +151,9 @@ def test_exposures_name_bands_of_the_mix_and_the_days_a_jug_stood_open(bench, sh
 def test_season_ends_with_a_pause_and_after_a_year():
     """Two winters, and a shop that never pauses."""
     winters = [day(text) for text in ("2024-12-01", "2025-01-20", "2025-03-20", "2025-05-19")]
-    assert [seasons(winters)[one] for one in winters] == ["from 01 Dec 2024"] * 3 + ["from 19 May 2025"]
+    assert [seasons(winters)[one] for one in winters] == ["from 1 Dec 2024"] * 3 + ["from 19 May 2025"]
     steady = [day("2025-01-01") + timedelta(days=50 * turn) for turn in range(9)]
-    assert [steady.index(one) for one in steady if seasons(steady)[one] != "from 01 Jan 2025"] == [8]
+    assert [steady.index(one) for one in steady if seasons(steady)[one] != "from 1 Jan 2025"] == [8]
 
 
 def test_what_skis_share_names_the_fewest_first(bench):

@@ -245,7 +245,7 @@ def test_receive_what_came_of_an_order_fills_in_a_row_a_line(crew, planned):
     order = sent_order(crew, planned)
     answer = crew.get(reverse("stock-receive"), {"order": str(order.id)})
     data = fields_of(answer)
-    assert (data["packages"], data["packages_2"]) == ("1 x 10 piece", "2 x 50 g")
+    assert (data["packages"], data["packages_2"]) == ("1 x 10 pieces", "2 x 50 g")
     data |= {"packages": "", "packages_2": "50 g", "number_2": "G-9", "damaged_2": "on"}
     assert crew.post(reverse("stock-receive"), data).status_code == 302
     row = read_orders.order(order.id)
