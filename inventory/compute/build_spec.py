@@ -104,7 +104,7 @@ def _radius(spec: Spec, outline: Outline) -> Radius:
     except Refused as refused:
         if refused.code != "outline.no_sidecut":
             raise
-        template = "With tip {tip:g} mm, waist {waist:g} mm and tail {tail:g} mm there is no sidecut, so no radius."
+        template = "Tip {tip:g} mm, waist {waist:g} mm and tail {tail:g} mm make no sidecut, so no radius."
         text = say(template, tip=spec.tip_mm, waist=spec.waist_mm, tail=spec.tail_mm)
         raise Refused("outline.no_sidecut", text, refused.what_to_do) from None
 

@@ -49,5 +49,5 @@ def test_shaped_when_the_same_radius_is_on_a_long_ski_does_not_warn() -> None:
 
 def test_shaped_when_the_waist_is_as_wide_as_the_ends_is_refused() -> None:
     """No sidecut, no radius; the widths are named as they were entered."""
-    with refused("outline.no_sidecut", "tip 120 mm, waist 120 mm and tail 120 mm"):
+    with refused("outline.no_sidecut", "Tip 120 mm, waist 120 mm and tail 120 mm"):
         shaped(spec=Spec(length_mm=1800, tip_mm=120, waist_mm=120, tail_mm=120))

@@ -53,6 +53,14 @@ def take(client, answer):
     return client.post(reverse("sheets-take"), data)
 
 
+def test_a_sheet_of_headings_alone_says_that_it_has_no_row(crew):
+    """A template as it is; with one row it has a fate."""
+    headings = crew.get(reverse("sheets-template", args=["materials"]), {"file": "csv"}).content
+    assert "It has headings and no row." in look(crew, "materials", headings).content.decode()
+    one = look(crew, "materials", headings + b"Tip wedge,pieces,,,,").content.decode()
+    assert "1 new. Nothing is written yet." in " ".join(one.split())
+
+
 def fates(answer):
     return [(fate.row, fate.does, fate.column) for fate in answer.context["dry"].fates]
 
