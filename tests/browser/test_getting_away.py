@@ -14,6 +14,8 @@ from playwright.sync_api import Browser, Page, expect
 from tests.browser.conftest import PHONE
 from tests.seasons import ROOT, made
 
+pytestmark = [pytest.mark.browser, pytest.mark.own_books]
+
 
 @pytest.fixture(scope="session")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -24,6 +24,8 @@ from tests.make import grams, pieces, refused
 from tests.returns import TIP, Bench
 from tests.seasons import books, made
 
+pytestmark = pytest.mark.own_books
+
 BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 

@@ -9,6 +9,8 @@ from inventory.models import TripRecord
 from inventory.queries import home, road
 from tests.seasons import books, made
 
+pytestmark = pytest.mark.own_books
+
 
 @pytest.fixture
 def opened(tmp_path_factory: pytest.TempPathFactory, django_db_blocker: object) -> Iterator[Path]:

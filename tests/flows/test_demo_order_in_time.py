@@ -11,6 +11,8 @@ from inventory.models import Package, Season
 from inventory.queries import orders, season_plan
 from tests.seasons import books, made, manage
 
+pytestmark = pytest.mark.own_books
+
 
 @pytest.fixture(scope="session")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:

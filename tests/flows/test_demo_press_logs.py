@@ -12,6 +12,8 @@ from inventory.queries import cycles
 from shop.folder import read_mark
 from tests.seasons import books, made
 
+pytestmark = pytest.mark.own_books
+
 
 @pytest.fixture(scope="session")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:

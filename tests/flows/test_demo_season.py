@@ -56,6 +56,8 @@ from inventory.queries import (
 from inventory.queries.books import differences
 from tests.seasons import books, made, manage
 
+pytestmark = pytest.mark.own_books
+
 
 @pytest.fixture(scope="session")
 def season(tmp_path_factory: pytest.TempPathFactory) -> Path:

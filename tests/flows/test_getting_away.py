@@ -22,6 +22,8 @@ from tests.management.running import run
 from tests.max_flow import most
 from tests.seasons import books, made
 
+pytestmark = pytest.mark.own_books
+
 FIVE = ["ready.load_over", "ready.mould", "ready.not_on_list", "ready.sheet", "ready.short"]
 
 

@@ -10,6 +10,8 @@ from inventory.compute.units import Base, parse
 from shop import folder
 from tests.seasons import made, manage
 
+pytestmark = pytest.mark.own_books
+
 MOST_SECONDS = 20
 
 

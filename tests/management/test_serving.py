@@ -20,6 +20,8 @@ from shop import folder
 from tests.make import refused
 from tests.seasons import ROOT, manage
 
+pytestmark = pytest.mark.own_books
+
 HELLO = b"hello"
 
 
