@@ -109,6 +109,7 @@ def test_nothing_of_a_material_is_none_of_its_large_unit(desk, shop):
 def test_shop_card_can_be_changed_by_an_owner_at_any_time(desk, shop):
     """Name, currency, units; the host name has its own page."""
     given = {"name": "Quillfeather", "currency": "usd", "units": "us", "language": "en", "reach": ""}
+    given |= {"spare_pairs": "2", "reserve_percent": "10"}
     assert desk.post("/shop/card/", given).status_code == 302
     page = desk.get("/shop/card/").content.decode()
     assert 'value="Quillfeather"' in page
