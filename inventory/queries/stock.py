@@ -4,9 +4,12 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.expiry import Usable
-from inventory.models import Hold, Lot, Package
+from inventory.compute.steps import Role
+from inventory.models import Hold, Line, Lot, Package, State
 from inventory.queries.ledger import chunks
 from inventory.queries.stock_list import usable_through
+
+_DEEPEST = 20  # offcuts cut from offcuts
 
 
 def package(thing: UUID) -> Package | None:
@@ -29,8 +32,31 @@ def packages(things: Iterable[UUID]) -> list[Package]:
 
 
 def usable(things: Iterable[UUID]) -> dict[UUID, Usable]:
-    """Until which day each of these things that is a package may be used."""
-    return {row.thing_id: usable_through(row) for row in packages(things)}
+    """Until which day each of these may be used: a package, or what was cut from one, as long as that."""
+    wanted = list(things)
+    found = {row.thing_id: usable_through(row) for row in packages(wanted)}
+    sources = _cut_from(thing for thing in wanted if thing not in found)
+    if sources:
+        lasts = {row.thing_id: usable_through(row) for row in packages(sources.values())}
+        found |= {thing: lasts[source] for thing, source in sources.items() if source in lasts}
+    return found
+
+
+def _cut_from(things: Iterable[UUID]) -> dict[UUID, UUID]:
+    """The package that each of these was cut from, through the offcuts between."""
+    found = {thing: thing for thing in things}
+    for _ in range(_DEEPEST if found else 0):
+        born = dict(
+            State.objects.filter(thing_id__in=set(found.values()), born__step="cut").values_list(
+                "thing_id", "born_id"
+            )
+        )
+        if not born:
+            break
+        inputs = Line.objects.filter(event_id__in=set(born.values()), role=Role.INPUT)
+        of = dict(inputs.values_list("event_id", "thing_id"))
+        found = {thing: of.get(born[at], at) if at in born else at for thing, at in found.items()}
+    return found
 
 
 def closed_with_opened_life(things: Iterable[UUID]) -> list[UUID]:

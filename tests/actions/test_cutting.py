@@ -1,5 +1,7 @@
 """Cut batches, offcuts and glued-up blanks: what balances, what is refused, lay-up and trace through them."""
 
+from datetime import timedelta
+
 import pytest
 
 from inventory.actions import books, cutting, laying, materials, press, stock
@@ -253,6 +255,27 @@ def test_cut_for_a_workshop_when_no_pair_takes_so_many_is_refused(world):
     with refused("cutting.not_wanted"):
         cut(shop, coil, [Some(size, 1)], workshop=workshop)
     cut(shop, coil, [Some(size, 1)])
+
+
+def test_what_was_cut_lasts_no_longer_than_what_it_was_cut_from(shop):
+    """A dated coil, pieces and an offcut of it, pieces of the offcut: after its day none goes into a ski."""
+    day = shop.at.date() + timedelta(days=3)
+    coil = shop.package("rubber", metres(20), "RB-1", expires_on=day)
+    bundle = shop.package("bare", metres(20), "RB-2")
+    _, left, right = shop.pair()
+    batch, offcut = cut(shop, coil, [Some(Size(1800), 4)], offcuts=[Size(4000)]).things
+    second = cut(shop, offcut, [Some(Size(1800), 2)]).thing
+    undated = cut(shop, bundle, [Some(Size(1800), 4)]).thing
+    shop.do(press.lay_up, ski=left, inputs=[(batch, metres(1.8)), (second, metres(1.8))])
+    shop.at += timedelta(days=4)
+    for thing in (batch, second):
+        with refused("stock.expired"):
+            shop.do(press.lay_up, ski=right, inputs=[(thing, metres(1.8))])
+        with refused("stock.owner_overrides"):
+            values = {"ski": right, "inputs": [(thing, metres(1.8))], "override": "looks fine"}
+            shop.do(press.lay_up, by=shop.by(as_=shop.crew), **values)
+    shop.do(press.lay_up, ski=right, inputs=[(undated, metres(1.8))])
+    shop.do(press.lay_up, ski=right, inputs=[(batch, metres(1.8))], override="the maker says so in writing")
 
 
 def test_cut_or_glued_by_somebody_under_18_is_refused(world):
