@@ -218,7 +218,10 @@ def _how(workshop: Workshop) -> How:
             ("opening", press.opening_min),
         ):
             inputs.append(Input(f"{press.name}: {name}", given.value, "min", given.basis))
-    inputs += [Input("people", f"{s.hands} from minute {s.from_min} to {s.to_min}") for s in workshop.shifts]
+    inputs += [
+        Input("people", f"{shift.hands} from hour {shift.from_min / 60:g} to {shift.to_min / 60:g}")
+        for shift in workshop.shifts
+    ]
     rule = (
         "every order of closings and openings, each as early as presses, moulds and hands allow; while heat "
         "is on somebody is there"
