@@ -158,11 +158,17 @@ def _tokens(text: str, body: str) -> list[tuple[Fraction, int] | Unit]:
     return tokens
 
 
+def _no_number(text: str) -> Refused:
+    return Refused("units.no_number", say("“{text}” has no number.", text=text.strip()), _ASK)
+
+
 def _refuse_word(text: str, body: str, at: int) -> re.Match[str]:
-    """Refuse what stands at `at`: as an unknown unit when it is a word."""
+    """Refuse what stands at `at`: as an unknown unit when it is a word beside a number."""
     word = _WORD.match(body, at)
     if not word:
         raise _unclear(text)
+    if not any(character.isnumeric() for character in text):
+        raise _no_number(text)
     known = ", ".join(UNITS[code].symbol for code in ("KGM", "GRM", "LTR", "MLT", "MTR", "MMT", "MTK", "H87"))
     raise Refused(
         "units.unknown_unit",
@@ -178,7 +184,7 @@ def _pair(
     numbers = [token for token in tokens if not isinstance(token, Unit)]
     units = [token for token in tokens if isinstance(token, Unit)]
     if not numbers:
-        raise Refused("units.no_number", say("“{text}” has no number.", text=text.strip()), _ASK)
+        raise _no_number(text)
     if not units and len(numbers) == 1:
         return (Part(numbers[0][0], _default(text, default), numbers[0][1]),), True
     alternating = all(isinstance(one, Unit) != isinstance(two, Unit) for one, two in pairwise(tokens))

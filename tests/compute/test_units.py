@@ -89,6 +89,7 @@ REFUSALS = [
     ("   ", "units.nothing", Base.MG, " 1 g "),
     ("1" + " " * 59 + "g", "units.too_long", Base.MG, "1" + " " * 58 + "g"),
     ("kg", "units.no_number", Base.MG, "1 kg"),
+    ("heavy", "units.no_number", Base.MG, "1 kg"),
     ("m2", "units.no_number", Base.MM2, "m2 1"),
     ("5", "units.no_unit", Base.MG, "5 g"),
     ("5 stone", "units.unknown_unit", Base.MG, "5 lb"),
