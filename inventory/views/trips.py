@@ -112,16 +112,17 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
     form = forms.WhatIf(request.GET or None, trip=row)
     supposing = form.supposing() if form.is_valid() else Supposing()
     answer = readiness.answer(row, today, supposing)
+    standing = road.standing(trip)
     context = {
         "trip": row,
-        "over": row.back_on < today,
+        "over": row.back_on < today or standing.home_at is not None,
         "answer": Answer(tuple(_curable(request, linked(answer.reasons)))),
         "word": WORDS[answer.level],
         "sentence": _sentence(row, answer),
         "card": forms.TripCard(card=queries.card(row)).facts(),
         "form": form,
         "supposing": supposing.anything,
-        "standing": road.standing(trip),
+        "standing": standing,
         "last_time": usage.last_time(row),
         "may_run": may(role_of(request), Right.RUN),
     }

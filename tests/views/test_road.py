@@ -92,9 +92,13 @@ def test_leave_asks_when_something_stands_against_it(desk):
     assert "1 thing of the list is not aboard" in plain(desk.get(address))
     assert desk.post(address, {}).status_code in (200, 422)
     assert not Event.objects.filter(step="departed").exists()
-    assert "On the road." in plain(desk.post(address, {"sure": "on"}, follow=True))
+    assert "On the road." in (left := plain(desk.post(address, {"sure": "on"}, follow=True)))
+    assert left.index("We have arrived") < left.index("Can we leave?")
     assert "Arrived." in plain(desk.post(page(desk, "arrive"), follow=True))
     assert "Home again." in plain(desk.post(page(desk, "come-home"), follow=True))
+    back = plain(desk.get(f"/trips/{desk.names['trip']}/trip/"))
+    assert "This trip is over." in back
+    assert "Can we leave?" not in back
     again = desk.post(page(desk, "come-home"))
     assert again.status_code == 409
 
