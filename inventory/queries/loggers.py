@@ -21,7 +21,7 @@ from inventory.compute.reasons import Level
 from inventory.errors import Refused, Sentence, say
 from inventory.formats import logger
 from inventory.formats.logger import Hints, Look, Shape, Told
-from inventory.models import Logger
+from inventory.models import Logger, Place
 from inventory.queries import ledger, logged
 from inventory.queries.notes import Note, counted
 
@@ -59,6 +59,12 @@ class Looked:
     probes: tuple[str, ...]
     known: bool  # this very file is kept with the place already
     notes: tuple[Note, ...]
+
+    @property
+    def interval_min(self) -> int | None:
+        """The usual interval in minutes, where it is whole ones."""
+        minutes, left = divmod(self.kept.interval_s, 60)
+        return int(minutes) if minutes and not left else None
 
     @property
     def stops(self) -> bool:
@@ -194,9 +200,13 @@ def _who(row: Logger | None, serial: str, asked: Asked) -> Iterable[Note]:
         )
     other = Logger.objects.filter(serial=serial).exclude(place_id=asked.place).first()
     if other is not None:
-        words = ledger.name(other.place_id)
+        card = Place.objects.filter(thing_id=other.place_id).first()
         yield Note(
-            say("Logger {number} hung in {place} when its last file was kept.", number=serial, place=words),
+            say(
+                "Logger {number} hung in {place} when its last file was kept.",
+                number=serial,
+                place=card.name if card else ledger.name(other.place_id),
+            ),
             Level.STOP,
         )
 

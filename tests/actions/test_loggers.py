@@ -149,7 +149,7 @@ def test_other_loggers_file_is_said_and_the_right_ones_is_not(shop, house):
     _, wrong = looked(file_of([21.0] * 60), house["store"], shop.at)
     _, right = looked(file_of([21.0] * 60), house["trailer"], shop.at)
     assert wrong.stops
-    assert "TT-0042" in str(wrong.notes[0].sentence)
+    assert "Logger TT-0042 hung in Ptarmigan" in str(wrong.notes[0].sentence)
     assert not right.stops
     mine = Logger.objects.get().id
     _, other = looked(file_of([21.0] * 60, number="TT-0077"), house["trailer"], shop.at, logger=mine)
