@@ -13,8 +13,8 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.delivery import LotRow
 from inventory.compute import units
 from inventory.compute.codes import Kind
-from inventory.compute.units import Amount, Base, show
-from inventory.forms import cards
+from inventory.compute.units import Amount, Base
+from inventory.forms import cards, reader
 from inventory.forms.cards import exact
 from inventory.forms.fields import ThingField, read_amount
 from inventory.forms.labels import name as _name
@@ -60,7 +60,7 @@ def _ordered(order: OrderRow, line: LineRow) -> str:
     values = {
         "supplier": order.order.supplier.name,
         "material": line.line.material.name,
-        "left": str(show(amount=line.left)),
+        "left": reader.told(line.left),
     }
     return gettext("%(supplier)s: %(material)s, %(left)s to come") % values
 

@@ -4,6 +4,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 
+from django.utils.translation import ngettext
+
 from inventory.compute import units
 from inventory.compute.units import Amount, Shown
 
@@ -47,6 +49,19 @@ def shown(amount: Amount, typed_in: str = "") -> Shown:
         if not us or (lower.exact and _decimals(lower) <= DECIMALS):
             found, unit = lower, smaller
     return found if _decimals(found) <= DECIMALS else _rounded(amount, unit)
+
+
+def told(amount: Amount) -> str:
+    """An amount inside a sentence or a choice."""
+    parts = shown(amount).parts
+    return " ".join(f"{part.number} {unit_behind(part.number, part.unit)}".rstrip() for part in parts)
+
+
+def unit_behind(number: str, unit: str) -> str:
+    """The unit as it stands behind its number: 1 piece, 2 pieces."""
+    if unit != units.UNITS["H87"].symbol:
+        return unit
+    return ngettext("piece", "pieces", 1 if number == "1" else 2)
 
 
 def _rounded(amount: Amount, unit: str) -> Shown:

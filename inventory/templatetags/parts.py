@@ -58,9 +58,9 @@ def _told(value: object) -> object:
     if isinstance(value, date):
         return moment(value)
     if isinstance(value, units.Spoken):
-        return str(reader.shown(value.amount))
+        return reader.told(value.amount)
     if isinstance(value, units.Amount):
-        return str(reader.shown(value))
+        return reader.told(value)
     if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):
         return f"\u2068{value}\u2069"
     return value
@@ -197,9 +197,10 @@ def amount(value: object, unit: object = "", places: int | None = None) -> SafeS
     elif reader.us_units() and unit in _IN_US and isinstance(value, int | float) and math.isfinite(value):
         value = units.show_value(value=value * _IN_US[unit].scale, unit=_IN_US[unit].code, decimals=1)
     if isinstance(value, units.Shown):
-        shown = [(_grouped(piece.number), piece.unit) for piece in value.parts]
+        shown = [(_grouped(part.number), reader.unit_behind(part.number, part.unit)) for part in value.parts]
     else:
-        shown = [(figure(value, places), say(unit))]
+        number = figure(value, places)
+        shown = [(number, reader.unit_behind(number, say(unit)))]
     return _drawn("amount", parts=shown)
 
 
@@ -304,10 +305,22 @@ def verdict(answer: Verdict | Level | str, word: object, sentence: object = "") 
 def how(how: How | None) -> dict[str, object]:
     """How a number was got, folded: rule, source, and what went in on which basis."""
     lines = [
-        {"name": line.name, "value": figure(line.value), "unit": line.unit, "basis": BASES[line.basis]}
+        {
+            "name": line.name,
+            "value": figure(_short(line.value)),
+            "unit": line.unit,
+            "basis": BASES[line.basis],
+        }
         for line in (how.inputs if how else ())
     ]
     return {"how": how, "lines": lines}
+
+
+def _short(value: object) -> object:
+    """What went in, as it is read: six digits tell more than a scale does. Whole numbers stay whole."""
+    if not isinstance(value, float) or not math.isfinite(value) or value.is_integer():
+        return value
+    return float(f"{value:.6g}") if abs(value) < 100_000 else round(value)
 
 
 # --- forms, empty pages, messages -----------------------------------------------------------------------

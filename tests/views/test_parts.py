@@ -226,12 +226,31 @@ def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
     assert read(drawn("{% amount m %}", m=Amount(26_913, Base.MM))).words == "26.91 m"
     assert read(drawn("{% amount m %}", m=Amount(26_003, Base.MM))).words == "26 m"
     assert read(drawn("{% amount kg %}", kg=Amount(1_234_000, Base.MG))).words == "1234 g"
+    assert read(drawn("{% amount one %}", one=Amount(1, Base.PIECE))).words == "1 piece"
+    assert read(drawn("{% amount two %}", two=Amount(2, Base.PIECE))).words == "2 pieces"
     with reader.reading(us=True):
         assert read(drawn("{% amount pounds %}", pounds=pounds)).words == "1000 lb"
         assert read(drawn('{% amount pounds "ONZ" %}', pounds=pounds)).words == "16\u202f000 oz"
         assert "lb" in read(drawn('{% amount jug "KGM" %}', jug=jug)).words
         assert read(drawn('{% amount -40 "°C" %}')).words == "−40.0 °F"
         assert read(drawn('{% amount 1840 "mm" %}')).words == "1840 mm"
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "shown"),
+    [
+        (30.6130088496, "l", "30.613 l"),
+        (31.937288, "kg", "31.9373 kg"),
+        (0.15625, "l", "0.15625 l"),
+        (1234567, "mg", "1\u202f234\u202f567 mg"),
+        (1234567.8, "mg", "1\u202f234\u202f568 mg"),
+        ("14", "piece", "14 pieces"),
+    ],
+)
+def test_how_of_a_long_number_tells_six_digits(value, unit, shown):
+    """What went in is read by people: no digits a scale does not give, none lost before the point."""
+    how = How("sum", "arithmetic", (Input("resin box", value, unit),))
+    assert shown in read(drawn("{% how how %}", how=how)).words
 
 
 def test_verdict_with_reasons_shows_the_heavy_ones_and_folds_what_is_fine():
