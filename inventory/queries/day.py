@@ -23,6 +23,7 @@ from inventory.queries import (
     on_hand,
     orders_due,
     readiness,
+    road,
     scans,
     trips,
     warmth,
@@ -114,7 +115,8 @@ def _off_season(today: date) -> list[Note]:
 def _trips(today: date) -> list[Note]:
     found = []
     row = trips.next_trip(today)
-    if row is not None and row.leaves_on <= today + TRIP_SOON:
+    soon = row is not None and row.leaves_on <= today + TRIP_SOON
+    if row is not None and soon and road.standing(row.id).departed_at is None:
         answer = readiness.answer(row, today)
         sentence = _leaves(answer, {"name": row.name, "date": row.leaves_on, "count": answer.against})
         found.append(Note(sentence, answer.level, page="trips-trip", about=(str(row.id),)))
