@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 from uuid import UUID
 
+from inventory.actions import build_steps
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import damp, mix, mix_correct
+from inventory.compute.build_steps import BY_KEY
 from inventory.compute.codes import Kind
 from inventory.compute.damp import Air
 from inventory.compute.mix import MixVerdict
@@ -217,9 +219,10 @@ def correct_mix(
     Afterwards: the new batch holds both, the old one nothing; the working time runs on from when the two
     parts first met.
     Refused: mix.no_cup, mix.no_correction, mix.not_resin, mix.not_hardener, mix.off, mix.above_cup,
-    stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.not_positive.
+    stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.not_positive, step.under_age.
     """
     cup = _cup(act, batch)
+    build_steps.whose_hands(act, BY_KEY["mix"], None)
     product = product_of(cup)
     seen = Bench(tare_checked, cup_cool, not cup.whole, cup.corrected, cup.used_share)
     found = advice(cup, product, seen, scale_step_mg)

@@ -5,11 +5,13 @@ from datetime import timedelta
 import pytest
 
 from inventory.actions import materials, mixing, press, stock
+from inventory.actions.shop import change_person
 from inventory.compute.damp import Air
 from inventory.compute.units import Base
 from inventory.models import Event
 from inventory.queries import cups
 from inventory.queries import mixing as queries
+from inventory.roles import Role
 from tests import bench_world
 from tests.bench_world import DRY
 from tests.make import day, grams, refused
@@ -228,6 +230,21 @@ def test_correction_of_a_cup_set_apart_adds_what_is_missing_once_and_keeps_the_c
             tare_checked=True, cup_cool=True,
         )  # fmt: skip
     shop.do(press.lay_up, ski=left, inputs=[(done, grams(100))])
+
+
+def test_correction_by_somebody_under_18_is_refused_and_by_an_adult_is_not(world):
+    """It is mixing: the same hands as for the cup itself."""
+    shop = world.shop
+    low = weighed(world, hardener_mg=36_700, scale_step_mg=100)
+    cup = shop.do(press.record_mix, **low, apart=True).thing
+    add = {"batch": cup, "package": world.packages["hardener"], "added_mg": 2_300}
+    add |= {"tare_checked": True, "cup_cool": True}
+    card = {"name": "Sunniva Lid", "role": Role.HELPER}
+    shop.do(change_person, person=shop.helper, under_18=True, **card)
+    with refused("step.under_age"):
+        shop.do(mixing.correct_mix, by=shop.by(as_=shop.helper), **add)
+    shop.do(change_person, person=shop.helper, under_18=False, **card)
+    shop.do(mixing.correct_mix, by=shop.by(as_=shop.helper), **add)
 
 
 def test_correction_after_a_quarter_of_the_working_time_is_refused_and_before_it_is_not(world):
