@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from inventory.actions import papers
+from inventory.actions import build_steps, papers
 from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.actions.papers import File
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
 from inventory.compute import skis_back as words
+from inventory.compute.build_steps import BY_KEY
 from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Amount
 from inventory.errors import Refused, Sentence, say
@@ -279,9 +280,10 @@ def repair_return(
 
     Afterwards: each thing holds that much less, and a trace from it finds the ski.
     Refused: back.unknown, back.gone, back.other_ski, back.no_reason, stock.short, stock.on_hold,
-    stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn.
+    stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive, thing.unborn, step.under_age.
     """
     row = _open_return(back)
+    build_steps.whose_hands(act, BY_KEY["lay-up"], None)  # a repair is uncured resin again
     if ski not in {one.id for one in row.skis}:
         raise Refused(
             "back.other_ski",

@@ -8,12 +8,14 @@ from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import books, skis_back, stock
 from inventory.actions.papers import File
+from inventory.actions.shop import change_person
 from inventory.actions.skis_back import Failed
 from inventory.compute.codes import Kind
 from inventory.models import Event, Paper, State
 from inventory.queries import skis_back as queries
 from inventory.queries import trace
 from inventory.queries.books import differences
+from inventory.roles import Role
 from tests.make import MONDAY, grams, refused
 from tests.returns import TIP, Bench
 
@@ -175,7 +177,7 @@ def test_answer_needs_a_reason_and_is_one_of_the_list(bench, shop):
 
 
 def test_repair_takes_from_the_stock_and_a_trace_from_it_finds_the_ski(bench, shop):
-    """Of this return's skis only; not with what is on hold."""
+    """Of this return's skis only; not with what is on hold, not by somebody under 18."""
     built = bench.pair()
     back = bench.back(built.left).thing
     glue = shop.package("glue", grams(50), "G-9")
@@ -189,7 +191,12 @@ def test_repair_takes_from_the_stock_and_a_trace_from_it_finds_the_ski(bench, sh
         shop.do(skis_back.repair_return, **values)
     event = Event.objects.get(act=hold.token)
     shop.do(stock.lift_hold, hold=event.id, reason="it is well")
-    shop.do(skis_back.repair_return, **values)
+    card = {"name": "Sunniva Lid", "role": Role.HELPER}
+    shop.do(change_person, person=shop.helper, under_18=True, **card)
+    with refused("step.under_age"):
+        shop.do(skis_back.repair_return, by=shop.by(as_=shop.helper), **values)
+    shop.do(change_person, person=shop.helper, under_18=False, **card)
+    shop.do(skis_back.repair_return, by=shop.by(as_=shop.helper), **values)
     assert trace.forward([glue]).things == (built.left,)
     assert shop.amount(glue) == 45_000
 
