@@ -96,6 +96,7 @@ class _Part:
     basis: str
     step: str
     at: datetime
+    sort: int
 
 
 def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
@@ -106,7 +107,7 @@ def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
         taken &= Q(event__sort__lte=ledger.microseconds(times[1]))
     rows = Line.objects.filter(away, taken | Q(event__step="counted"), event__skipped__isnull=True)
     rows = rows.filter(thing__package__isnull=False).order_by("event__sort")
-    fields = ("thing_id", "role", "amount", "basis", "event__step", "event__at")
+    fields = ("thing_id", "role", "amount", "basis", "event__step", "event__at", "event__sort")
     return [
         _Part(
             thing,
@@ -115,8 +116,9 @@ def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
             basis=basis,
             step=step,
             at=at,
+            sort=sort,
         )
-        for thing, role, amount, basis, step, at in rows.values_list(*fields)
+        for thing, role, amount, basis, step, at, sort in rows.values_list(*fields)
     ]
 
 
@@ -139,8 +141,8 @@ def _aboard(row: Trip, things: set[UUID], moment: datetime) -> tuple[dict[UUID, 
 
 def _used(package: Package, codes: dict[UUID, str], had: dict[UUID, int], lines: list[_Part]) -> Used:
     taken = [line for line in lines if line.taken]
-    last = max((line.at for line in taken), default=None)
-    counts = [line for line in lines if line.step == "counted" and (last is None or line.at >= last)]
+    last = max((line.sort for line in taken), default=0)
+    counts = [line for line in lines if line.step == "counted" and line.sort > last]
     held, out = had.get(package.thing_id, 0), sum(line.taken for line in taken)
     material = package.lot.material
     return Used(
