@@ -274,7 +274,7 @@ def cost_holds(seasons: int, seconds: float) -> bool:
 
 def main() -> int:
     asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--seasons", type=int, default=2)
+    asked.add_argument("--seasons", type=int, default=1)
     asked.add_argument("--seconds", type=float, default=4.0)
     given = asked.parse_args()
     held = [speed_holds(), growth_holds(), cost_holds(given.seasons, given.seconds)]
