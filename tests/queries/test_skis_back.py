@@ -240,3 +240,18 @@ def test_suspects_take_the_same_statements_for_one_return_and_for_ten(bench, dja
         bench.back(bench.pair(JUG, guest=f"G{number}").left)
     with django_assert_num_queries(len(one)):
         suspects.suspects(TIP)
+
+
+def test_left_and_right_of_different_cups_keep_different_suspects(bench):
+    """A pair whose skis took hardener of two jugs: each ski has its own jug and cup."""
+    built = bench.pair(JUG, right="TH-1")
+    exposed_to = exposed()
+    having = {
+        exposed_to.things[factor.kind, factor.code]: set(factor.skis)
+        for factor in exposed_to.factors
+        if (factor.kind, factor.code) in exposed_to.things
+    }
+    left, right = str(built.left), str(built.right)
+    assert having[bench.jug(JUG)] == {left} == having[built.cups[0]]
+    assert having[bench.jug("TH-1")] == having[built.cups[1]] == {right}
+    assert having[bench.press] == having[bench.resin] == {left, right}
