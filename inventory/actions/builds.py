@@ -5,6 +5,7 @@ from datetime import date
 from uuid import UUID
 
 from inventory.actions import cards
+from inventory.actions.closing import check_workshop_open
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute import build_spec
@@ -127,7 +128,7 @@ def book_seat(
     """Book a seat for a new guest, or put the guest on the wait list.
 
     Afterwards: one seat fewer is open. What was said of the guest is on the guest's card only.
-    Refused: card.unknown, seat.full, guest.no_name.
+    Refused: card.unknown, seat.full, guest.no_name, workshop.closed.
     """
     guest = _new_guest(act, name=name, age_band=age_band, size=size, contact=contact, consent=consent)
     act.things.append(_seat(act, workshop, guest, "wait list" if waiting else "booked"))
@@ -139,7 +140,7 @@ def book_again(act: Act, /, *, workshop: UUID, guest: UUID, waiting: bool = Fals
     """Book a seat for a guest whose card there is.
 
     Afterwards: one seat fewer is open.
-    Refused: card.unknown, seat.full, seat.twice.
+    Refused: card.unknown, seat.full, seat.twice, workshop.closed.
     """
     if not Guest.objects.filter(id=guest).exists():
         raise _unknown()
@@ -151,7 +152,7 @@ def change_seat(act: Act, /, *, seat: UUID, state: str) -> None:
     """Give a seat back, or book it for the guest on the wait list.
 
     Afterwards: the seat is open again, or taken. The guest's pair stays as it is.
-    Refused: card.unknown, seat.full, seat.state.
+    Refused: card.unknown, seat.full, seat.state, workshop.closed.
     """
     row = Seat.objects.filter(id=seat).first()
     if row is None:
@@ -198,9 +199,11 @@ def book_pair(
 
     Afterwards: the pair and both skis are born and have codes, so that tags can be printed before the lay-up.
     A guest without a seat in the workshop takes one. `of`: a guest whose card there is.
-    Refused: pair.length, seat.full, card.unknown, guest.no_name.
+    Refused: pair.length, seat.full, card.unknown, guest.no_name, workshop.closed.
     """
     build_spec.check_length(length_mm)
+    if workshop is not None:
+        check_workshop_open(workshop)
     if of is not None and not Guest.objects.filter(id=of).exists():
         raise _unknown()
     pair = act.born(Kind.PAIR)
@@ -256,6 +259,7 @@ def _check_name(name: str) -> None:
 def _seat(act: Act, workshop: UUID, guest: UUID, state: str) -> UUID:
     if not Workshop.objects.filter(id=workshop).exists():
         raise _unknown()
+    check_workshop_open(workshop)
     if read.seat_of(workshop, guest, "booked", "wait list"):
         raise Refused(
             "seat.twice",
@@ -270,6 +274,8 @@ def _seat(act: Act, workshop: UUID, guest: UUID, state: str) -> UUID:
 
 
 def _check_open(workshop: UUID) -> None:
+    """Refuse a seat where none is free, or where the workshop is closed: `seat.full`, `workshop.closed`."""
+    check_workshop_open(workshop)
     row = Workshop.objects.get(id=workshop)
     if row.capacity is not None and read.booked(workshop) >= row.capacity:
         raise Refused(

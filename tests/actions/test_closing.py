@@ -123,3 +123,21 @@ def test_pages_close_and_open_again(world):
     assert client.post(f"{page}/reopen/", {"why": "a name was wrong"}).status_code == 302
     assert Workshop.objects.get(id=world.workshop).closed_on is None
     assert client.get(f"/closing/{token()}/close/").status_code == 404
+
+
+def test_closed_workshop_takes_no_guest_and_no_pair_until_it_is_opened_again(world):
+    """Neither a seat, nor a place on the wait list, nor a pair for a guest who has a seat."""
+    shop = world.shop
+    seated = shop.do(builds.book_seat, workshop=world.workshop, name="Nils").things[1]
+    tries = [
+        (builds.book_seat, {"workshop": world.workshop, "name": "Eva"}),
+        (builds.book_seat, {"workshop": world.workshop, "name": "Eva", "waiting": True}),
+        (builds.book_pair, {"workshop": world.workshop, "length_mm": 1720, "of": seated}),
+    ]
+    shop.do(closing.close_workshop, workshop=world.workshop)
+    for action, values in tries:
+        with refused("workshop.closed"):
+            shop.do(action, **values)
+    shop.do(closing.reopen_workshop, workshop=world.workshop, why="a guest was forgotten")
+    for action, values in tries:
+        shop.do(action, **values)
