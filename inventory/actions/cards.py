@@ -38,52 +38,39 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
     for key in changed:
         setattr(row, key, fields[key])
     row.save(force_insert=new)
-    act.here.revision += 1
-    hidden = name in PRIVATE
-    Revision.objects.bulk_create(
-        [
-            Revision(
-                id=act.own_id(),
-                machine=act.here.id,
-                number=act.here.revision,
-                clock=act.tick(),
-                act=act.token,
-                card=name,
-                card_id=id,
-                at=act.at,
-                who=act.by.person,
-                before={key: None if hidden else before[key] for key in changed if not new},
-                after={key: None if hidden else value for key, value in changed.items()},
-            )
-        ]
-    )
+    kept = {key: before[key] for key in changed if not new}
+    Revision.objects.bulk_create([_revision(act, name, id, kept, changed)])
 
 
 def make_many(act: Act, model: type[Model], rows: Sequence[tuple[UUID, Mapping[str, object]]]) -> None:
     """Make many new cards at once, each with its revision: two statements for hundreds of them."""
     name = NAMES[model]
-    hidden = name in PRIVATE
-    made, revisions = [], []
-    for id, fields in rows:
-        made.append(model(pk=id, **fields))
-        act.here.revision += 1
-        revisions.append(
-            Revision(
-                id=act.own_id(),
-                machine=act.here.id,
-                number=act.here.revision,
-                clock=act.tick(),
-                act=act.token,
-                card=name,
-                card_id=id,
-                at=act.at,
-                who=act.by.person,
-                before={},
-                after={key: None if hidden else plain(value) for key, value in fields.items()},
-            )
-        )
+    made = [model(pk=id, **fields) for id, fields in rows]
+    revisions = [
+        _revision(act, name, id, {}, {key: plain(value) for key, value in fields.items()})
+        for id, fields in rows
+    ]
     model._default_manager.bulk_create(made, batch_size=500)
     Revision.objects.bulk_create(revisions, batch_size=500)
+
+
+def _revision(act: Act, card: str, id: UUID, before: Mapping[str, Any], after: Mapping[str, Any]) -> Revision:
+    """The next revision of this machine; of a person's card it names the fields only."""
+    act.here.revision += 1
+    hidden = card in PRIVATE
+    return Revision(
+        id=act.own_id(),
+        machine=act.here.id,
+        number=act.here.revision,
+        clock=act.tick(),
+        act=act.token,
+        card=card,
+        card_id=id,
+        at=act.at,
+        who=act.by.person,
+        before={key: None if hidden else value for key, value in before.items()},
+        after={key: None if hidden else value for key, value in after.items()},
+    )
 
 
 def there(model: type[Model], id: UUID) -> Model:

@@ -1,6 +1,6 @@
 """READ what two laptops say differently: both sides, which of them the books go by, and what settles it."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -55,90 +55,55 @@ _MOST = 6  # draws that a shortage lists
 _Words = tuple[Sentence, Sentence, str]
 
 
-def _short(row: Disagreement, thing: object, base: str) -> _Words:
-    short = Amount(row.amount, Base(base)) if base else row.amount
-    return (
-        say("More was taken of {thing} than there was: {short} is missing.", thing=thing, short=short),
-        say("Count what is there. The count settles it."),
-        "stock-count",
-    )
-
-
-def _count(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("{thing} was counted by one laptop while another changed it, and neither knew.", thing=thing),
-        say("Count it once more. The count settles it."),
-        "stock-count",
-    )
-
-
-def _moved(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("{thing} was put in two places; the books go by the later record.", thing=thing),
-        say("Look where it is, and move it there."),
-        "thing",
-    )
-
-
-def _held(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("{thing} was used by one laptop while the other had put it on hold.", thing=thing),
-        say("See what it went into, decide what becomes of that, then settle it by word."),
-        "thing",
-    )
-
-
-def _closed(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("{thing} was closed by two laptops at once, and neither knew of the other's cycle.", thing=thing),
-        say("Find out which press it was, take the wrong cycle back, or settle it by word."),
-        "thing",
-    )
-
-
-def _suspended(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("What made {thing} was taken back by one laptop, and it was used by another.", thing=thing),
-        say("It stays in the books. Take the use back too, or settle it by word."),
-        "thing",
-    )
-
-
-def _differs(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("One tap was recorded by two laptops with other content; the first of these counts."),
-        say("Read both, put right what is wrong, then settle it by word."),
-        "",
-    )
-
-
-def _tag(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("One printed tag was tied to two things; it leads to the first.", thing=thing),
-        say("Print a new tag for the other. If it was a slip, take the second record back."),
-        "thing",
-    )
-
-
-def _card(row: Disagreement, thing: object, base: str) -> _Words:
-    return (
-        say("One field of a card was edited by two laptops; the newer value stands."),
-        say("If the older is right, edit the card once more; then settle it by word."),
-        "",
-    )
-
-
-SAYS: Mapping[str, Callable[[Disagreement, object, str], _Words]] = {
-    Trouble.SHORT: _short,
-    Trouble.COUNT_APART: _count,
-    Trouble.MOVED_APART: _moved,
-    Trouble.USED_WHILE_HELD: _held,
-    Trouble.CLOSED_APART: _closed,
-    Trouble.REVERSAL_SUSPENDED: _suspended,
-    Trouble.SAME_ACT_DIFFERS: _differs,
-    Trouble.ONE_CODE_TWO_THINGS: _tag,
-    Trouble.CARD_EDITED_TWICE: _card,
-}
+def words(thing: object, short: object) -> Mapping[Trouble, _Words]:
+    """Of every kind of disagreement: what is the matter with this thing, what to do, on which page."""
+    return {
+        Trouble.SHORT: (
+            say("More was taken of {thing} than there was: {short} is missing.", thing=thing, short=short),
+            say("Count what is there. The count settles it."),
+            "stock-count",
+        ),
+        Trouble.COUNT_APART: (
+            say("{thing} was counted by one laptop while another changed it, and neither knew.", thing=thing),
+            say("Count it once more. The count settles it."),
+            "stock-count",
+        ),
+        Trouble.MOVED_APART: (
+            say("{thing} was put in two places; the books go by the later record.", thing=thing),
+            say("Look where it is, and move it there."),
+            "thing",
+        ),
+        Trouble.USED_WHILE_HELD: (
+            say("{thing} was used by one laptop while the other had put it on hold.", thing=thing),
+            say("See what it went into, decide what becomes of that, then settle it by word."),
+            "thing",
+        ),
+        Trouble.CLOSED_APART: (
+            say("{thing} was closed by two laptops at once, and neither knew of the other.", thing=thing),
+            say("Find out which press it was, take the wrong cycle back, or settle it by word."),
+            "thing",
+        ),
+        Trouble.REVERSAL_SUSPENDED: (
+            say("What made {thing} was taken back by one laptop, and it was used by another.", thing=thing),
+            say("It stays in the books. Take the use back too, or settle it by word."),
+            "thing",
+        ),
+        Trouble.SAME_ACT_DIFFERS: (
+            say("One tap was recorded by two laptops with other content; the first of these counts."),
+            say("Read both, put right what is wrong, then settle it by word."),
+            "",
+        ),
+        Trouble.ONE_CODE_TWO_THINGS: (
+            say("One printed tag was tied to two things; it leads to the first."),
+            say("Print a new tag for the other. If it was a slip, take the second record back."),
+            "thing",
+        ),
+        Trouble.CARD_EDITED_TWICE: (
+            say("One field of a card was edited by two laptops; the newer value stands."),
+            say("If the older is right, edit the card once more; then settle it by word."),
+            "",
+        ),
+    }
 
 
 def open_ones() -> list[Told]:
@@ -161,7 +126,9 @@ def tell(rows: Iterable[Disagreement]) -> list[Told]:
     found = []
     for row in rows:
         thing = things.get(row.subject)
-        sentence, do, page = SAYS[row.trouble](row, thing or "", bases.get(row.subject, ""))
+        base = bases.get(row.subject, "")
+        short = Amount(row.amount, Base(base)) if base else row.amount
+        sentence, do, page = words(thing, short)[Trouble(row.trouble)]
         found.append(
             Told(
                 row.id,

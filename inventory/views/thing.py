@@ -23,6 +23,13 @@ from inventory.views.ski_drawing import drawn
 from inventory.views.told import told
 
 _SHARES = ("skis-back-forward", _("What shares it"), Right.SEE, "")
+_BY_PIECES = (
+    ("stock-count", _("Count"), Right.RECORD, ""),
+    ("places-move", _("Move"), Right.RECORD, "codes"),
+    ("stock-write-off", _("Write off"), Right.RUN, ""),
+    ("stock-hold", _("Hold"), Right.RUN, ""),
+    _SHARES,
+)
 # What can be done to a kind of thing: the page, its label, the right it needs, the field its code goes into.
 _ABOUT = {
     Kind.PACKAGE: (
@@ -36,13 +43,7 @@ _ABOUT = {
         ("stock-hold", _("Hold"), Right.RUN, ""),
         _SHARES,
     ),
-    Kind.CUT_BATCH: (
-        ("stock-count", _("Count"), Right.RECORD, ""),
-        ("places-move", _("Move"), Right.RECORD, "codes"),
-        ("stock-write-off", _("Write off"), Right.RUN, ""),
-        ("stock-hold", _("Hold"), Right.RUN, ""),
-        _SHARES,
-    ),
+    Kind.CUT_BATCH: _BY_PIECES,
     Kind.OFFCUT: (
         ("cutting-cut", _("Cut it"), Right.RECORD, ""),
         ("places-move", _("Move"), Right.RECORD, "codes"),
@@ -50,13 +51,7 @@ _ABOUT = {
         ("stock-hold", _("Hold"), Right.RUN, ""),
         _SHARES,
     ),
-    Kind.CORE_BLANK: (
-        ("stock-count", _("Count"), Right.RECORD, ""),
-        ("places-move", _("Move"), Right.RECORD, "codes"),
-        ("stock-write-off", _("Write off"), Right.RUN, ""),
-        ("stock-hold", _("Hold"), Right.RUN, ""),
-        _SHARES,
-    ),
+    Kind.CORE_BLANK: _BY_PIECES,
     Kind.LOT: (
         ("lots-card", _("Its label, and what became of it"), Right.SEE, ""),
         _SHARES,

@@ -99,4 +99,4 @@ def test_list_of_disagreements_asks_the_same_number_of_questions_for_one_and_for
 
 def test_every_trouble_has_its_sentence():
     """A new kind of disagreement is told before it can be met."""
-    assert set(disagreements.SAYS) == {*Trouble}
+    assert set(disagreements.words("jug", 0)) == {*Trouble}
