@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.actions import press, pressing
 from inventory.actions.pressing import Logged
-from inventory.compute import press_lists
+from inventory.compute.press import lists as press_lists
 from inventory.formats import logger
 from tests import bench_world
 from tests.bench_world import World

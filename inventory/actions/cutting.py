@@ -11,7 +11,7 @@ from inventory.compute import moisture
 from inventory.compute.build_spec import check_length
 from inventory.compute.build_steps import BY_KEY
 from inventory.compute.codes import Code, Kind
-from inventory.compute.cutting_taken import Size, Some, taken
+from inventory.compute.cutting.taken import Size, Some, taken
 from inventory.compute.reasons import Level, number
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
@@ -43,7 +43,7 @@ def cut(
 
     Afterwards: a cut batch is born for each size, and an offcut for each piece kept; the source holds that
     much less, and what was lost in kerf and trimmings is written off. An offcut is used up.
-    Refused: cutting.not_cut, cutting.no_width, cutting.used_up, and what `compute.cutting_taken` refuses;
+    Refused: cutting.not_cut, cutting.no_width, cutting.used_up, and what `compute.cutting.taken` refuses;
     cutting.not_wanted and workshop.closed where a workshop is named; stock.short, stock.on_hold,
     stock.expired, stock.owner_overrides, thing.unborn, step.under_age.
     """

@@ -8,7 +8,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
-from inventory.compute import cure_schedule, mix_ratio
+from inventory.compute.cure import schedule as cure_schedule
+from inventory.compute.mix import ratio as mix_ratio
 from inventory.compute.reasons import Given
 from inventory.errors import Refused, say
 from inventory.models import Material
@@ -41,7 +42,7 @@ def check(card: Mapping[str, Any]) -> None:
     """Refuse a card that cannot be true.
 
     Refuses: material.no_name, material.number, material.storage_band, material.goods, material.goods_apart,
-    material.no_resin, material.no_ratio, and what `compute.mix_ratio` and `compute.cure_schedule` refuse
+    material.no_resin, material.no_ratio, and what `compute.mix.ratio` and `compute.cure.schedule` refuse
     """
     if not str(card["name"]).strip():
         raise Refused("material.no_name", say("The material has no name."), say("Enter what you call it."))

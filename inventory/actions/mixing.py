@@ -9,14 +9,15 @@ from inventory.actions import build_steps
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.actions.stock import check_in_date, open_by_use
-from inventory.compute import damp, mix, mix_correct
+from inventory.compute import damp, mix
 from inventory.compute.build_steps import BY_KEY
 from inventory.compute.codes import Kind
 from inventory.compute.damp import Air
 from inventory.compute.mix import MixVerdict
-from inventory.compute.mix_correct import Advice, Bench, Correction
-from inventory.compute.mix_pour import looks_like_ounces
-from inventory.compute.mix_ratio import Pour
+from inventory.compute.mix import correct as mix_correct
+from inventory.compute.mix.correct import Advice, Bench, Correction
+from inventory.compute.mix.pour import looks_like_ounces
+from inventory.compute.mix.ratio import Pour
 from inventory.compute.reasons import Basis as Known
 from inventory.compute.reasons import Given, How, Level
 from inventory.compute.steps import Basis

@@ -9,7 +9,7 @@ from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Code, Kind
-from inventory.compute.load_facts import LONGEST_M, WIDEST_M
+from inventory.compute.load.facts import LONGEST_M, WIDEST_M
 from inventory.errors import Refused, say
 from inventory.models import Place, TowCar, Trailer, Zone
 from inventory.queries import ledger as read

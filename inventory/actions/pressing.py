@@ -14,10 +14,11 @@ from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.actions.press import check_cycle, hands_of, record_pressed
 from inventory.actions.refusals import Entry
-from inventory.compute import press_lists, press_order
 from inventory.compute.build_steps import BY_KEY
 from inventory.compute.cure import Outcome
-from inventory.compute.press_lists import Item
+from inventory.compute.press import lists as press_lists
+from inventory.compute.press import order as press_order
+from inventory.compute.press.lists import Item
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
 from inventory.models import Equipment, Ski

@@ -2,9 +2,9 @@
 
 from dataclasses import dataclass
 
-from inventory.compute.outline_base import Outline, Tail
-from inventory.compute.outline_make import from_spec
-from inventory.compute.outline_sidecut import Radius, radius_by_measuring_rule
+from inventory.compute.outline.base import Outline, Tail
+from inventory.compute.outline.make import from_spec
+from inventory.compute.outline.sidecut import Radius, radius_by_measuring_rule
 from inventory.compute.reasons import Basis, Given, Level, Reason, Verdict, number, verdict
 from inventory.errors import Refused, say
 

@@ -5,7 +5,7 @@ Knows no table and no ski by name. What was not measured is not known; it certif
 
 from dataclasses import dataclass
 
-from inventory.compute.outline_mass import check_mass
+from inventory.compute.outline.mass import check_mass
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, Verdict, number, verdict
 from inventory.compute.units import Amount, Base
 from inventory.errors import say
@@ -98,7 +98,7 @@ def judge(
         a person decides. What nobody measured is not known.
     Units: mm; mg.
     Refuses: finished.measure, finished.mass
-    Source: common practice, no source; a shop's own tolerances outrank them. Mass: `outline_mass.check_mass`.
+    Source: common practice, no source; a shop's own tolerances outrank them. Mass: `outline.mass.check_mass`.
     Caution: Says nothing of strength, bond or bindings.
     """
     reasons: list[Reason] = []

@@ -12,7 +12,7 @@ from typing import Any
 
 from inventory.compute import needs as rules
 from inventory.compute.needs import Factor, Needs
-from inventory.compute.needs_layers import (
+from inventory.compute.needs.layers import (
     Between,
     Blank,
     Centred,
@@ -28,10 +28,10 @@ from inventory.compute.needs_layers import (
     Strip,
     Whole,
 )
-from inventory.compute.needs_many import USUAL
-from inventory.compute.outline_base import Outline
-from inventory.compute.outline_core import Thickness
-from inventory.compute.outline_drawing import SideLayer
+from inventory.compute.needs.many import USUAL
+from inventory.compute.outline.base import Outline
+from inventory.compute.outline.core import Thickness
+from inventory.compute.outline.drawing import SideLayer
 from inventory.compute.reasons import Basis, Given, number
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say

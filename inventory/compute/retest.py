@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
 
-from inventory.compute.mix_ratio import exact
+from inventory.compute.mix.ratio import exact
 from inventory.compute.reasons import How, Input, Level, Reason, Verdict, number, verdict
 from inventory.compute.storage import FIRST_YEAR, LAST_YEAR
 from inventory.errors import Refused, say

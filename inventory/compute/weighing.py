@@ -6,7 +6,7 @@ Knows no package and no scale.
 from dataclasses import dataclass
 from fractions import Fraction
 
-from inventory.compute.mix_ratio import exact
+from inventory.compute.mix.ratio import exact
 from inventory.compute.reasons import Given, How, Input, number
 from inventory.compute.units import LARGEST, Amount, Base, show
 from inventory.errors import Refused, say

@@ -9,7 +9,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.build_steps import Job
-from inventory.compute.outline_base import Tail
+from inventory.compute.outline.base import Tail
 from inventory.compute.units import Dimension
 from inventory.forms import cards
 from inventory.forms.venue import Circuits, TimeOfDay

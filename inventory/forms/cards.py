@@ -18,7 +18,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute import expiry, units
 from inventory.compute.units import Amount, Base, Dimension
-from inventory.compute.units_base import THOUSANDS
+from inventory.compute.units.base import THOUSANDS
 from inventory.errors import Refused
 from inventory.forms import reader
 from inventory.forms.fields import AmountField, as_error

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Kind
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.forms.fields import CodeField, ThingField, find_thing, read_amount
 from inventory.queries import ledger, materials

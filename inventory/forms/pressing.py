@@ -9,9 +9,9 @@ from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.pressing import Logged
-from inventory.compute import press_lists
 from inventory.compute.codes import Kind
-from inventory.compute.press_lists import Item
+from inventory.compute.press import lists as press_lists
+from inventory.compute.press.lists import Item
 from inventory.errors import Refused
 from inventory.formats import logger
 from inventory.formats.logger import Hints, Reading, Unit

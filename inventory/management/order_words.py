@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from datetime import date
 
-from inventory.compute.planning_facts import Price
+from inventory.compute.planning.facts import Price
 from inventory.errors import say
 from inventory.management.words import amount, day
 from inventory.queries.season_facts import CostFact, LineFact, ListFact, MaterialFact, OrderFact

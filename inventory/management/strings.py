@@ -82,8 +82,8 @@ def _text(function: str, texts: list[str]) -> Iterator[Text]:
 
 def _words() -> Iterator[str]:
     """The words of the trade: values of enumerations that have a letter beside a unit's."""
-    for found in pkgutil.iter_modules(compute.__path__):
-        importlib.import_module(f"{compute.__name__}.{found.name}")
+    for found in pkgutil.walk_packages(compute.__path__, f"{compute.__name__}."):
+        importlib.import_module(found.name)
     for kind in StrEnum.__subclasses__():
         if kind.__module__.startswith((compute.__name__, roles.__name__)):
             yield from (each.value for each in kind if len(each.value) > 2)

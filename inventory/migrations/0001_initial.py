@@ -5,7 +5,6 @@ from django.conf import settings
 from django.db import migrations, models
 
 import inventory.compute.build_steps
-import inventory.compute.outline_base
 import inventory.compute.steps
 
 
@@ -828,19 +827,19 @@ class Migration(migrations.Migration):
                     models.CharField(
                         choices=[
                             (
-                                inventory.compute.outline_base.Tail["SQUARE"],
-                                inventory.compute.outline_base.Tail["SQUARE"],
+                                "square",
+                                "square",
                             ),
                             (
-                                inventory.compute.outline_base.Tail["BLUNT"],
-                                inventory.compute.outline_base.Tail["BLUNT"],
+                                "blunt",
+                                "blunt",
                             ),
                             (
-                                inventory.compute.outline_base.Tail["ROUND"],
-                                inventory.compute.outline_base.Tail["ROUND"],
+                                "round",
+                                "round",
                             ),
                         ],
-                        default=inventory.compute.outline_base.Tail["BLUNT"],
+                        default="blunt",
                         max_length=6,
                     ),
                 ),

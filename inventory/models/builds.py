@@ -6,7 +6,7 @@ An empty field is not known.
 from django.db import models
 
 from inventory.compute.build_steps import Who
-from inventory.compute.outline_base import Tail
+from inventory.compute.outline.base import Tail
 from inventory.models.ledger import Thing
 from inventory.models.people import Guest
 

@@ -8,7 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from inventory.compute import build_spec
 from inventory.compute.build_spec import Shaped, Spec
-from inventory.compute.outline_base import Tail
+from inventory.compute.outline.base import Tail
 from inventory.models import Guest, LayupCard, Line, Pair, Seat, Workshop
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import UUID
 
 from inventory.compute.codes import Kind
-from inventory.compute.mix_time import PotLife, Warmth, WorkingTime, working_time
+from inventory.compute.mix.time import PotLife, Warmth, WorkingTime, working_time
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base

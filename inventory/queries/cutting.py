@@ -11,8 +11,8 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from inventory.compute.codes import Kind
-from inventory.compute.cutting_pieces import pieces_of
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.pieces import pieces_of
+from inventory.compute.cutting.taken import Size, Some
 from inventory.errors import Refused
 from inventory.models import Material, Package, Pair, State
 from inventory.queries import builds

@@ -6,11 +6,11 @@ from datetime import date
 from uuid import UUID
 
 from inventory.compute.codes import Kind
-from inventory.compute.cutting_facts import Piece, Stick
-from inventory.compute.cutting_jobs import Jobs, There, planned
-from inventory.compute.cutting_lengths import Comparison, compare
-from inventory.compute.cutting_pieces import pieces_of
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.facts import Piece, Stick
+from inventory.compute.cutting.jobs import Jobs, There, planned
+from inventory.compute.cutting.lengths import Comparison, compare
+from inventory.compute.cutting.pieces import pieces_of
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.steps import Role
 from inventory.errors import Refused, say

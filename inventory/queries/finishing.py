@@ -10,8 +10,8 @@ from django.utils.translation import gettext_lazy
 
 from inventory.compute import build_spec, finished, layup
 from inventory.compute.finished import Asked, Measured
-from inventory.compute.outline_mass import estimate_mass, mass_part
-from inventory.compute.outline_sidecut import Radius
+from inventory.compute.outline.mass import estimate_mass, mass_part
+from inventory.compute.outline.sidecut import Radius
 from inventory.compute.reasons import Basis, Given, Verdict
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base

@@ -112,8 +112,9 @@ def refusals(*, root: str) -> tuple[Group, ...]:
 def rules() -> tuple[Room, ...]:
     """What every public function of `compute` says it does, from its own docstring."""
     rooms = []
-    for found in pkgutil.iter_modules(compute.__path__):
-        module = importlib.import_module(f"{compute.__name__}.{found.name}")
+    within = f"{compute.__name__}."
+    for found in pkgutil.walk_packages(compute.__path__, within):
+        module = importlib.import_module(found.name)
         functions = [
             _rule(name, inspect.getdoc(function) or "")
             for name, function in inspect.getmembers(module, inspect.isfunction)
@@ -122,7 +123,7 @@ def rules() -> tuple[Room, ...]:
         if functions:
             line, _, purpose = (inspect.getdoc(module) or "").partition("\n")
             paragraphs = tuple(" ".join(part.split()) for part in purpose.split("\n\n") if part.strip())
-            rooms.append(Room(found.name, line, paragraphs, tuple(functions)))
+            rooms.append(Room(found.name.removeprefix(within), line, paragraphs, tuple(functions)))
     return tuple(rooms)
 
 

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from inventory.compute import layup, outline_drawing
+from inventory.compute import layup
 from inventory.compute.build_spec import Shaped
 from inventory.compute.layup import Stuff
 from inventory.compute.needs import Need
-from inventory.compute.outline_drawing import PlanView, SideView
+from inventory.compute.outline import drawing as outline_drawing
+from inventory.compute.outline.drawing import PlanView, SideView
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Base
 from inventory.errors import Refused

@@ -14,9 +14,9 @@ from django.utils import timezone
 from inventory.compute import damp, layup
 from inventory.compute.damp import Air
 from inventory.compute.mix import WARN, percent, scale_doubt
-from inventory.compute.mix_pour import on_scale
-from inventory.compute.mix_ratio import Pour, grams, share_into_cups, split_total
-from inventory.compute.needs_many import USUAL
+from inventory.compute.mix.pour import on_scale
+from inventory.compute.mix.ratio import Pour, grams, share_into_cups, split_total
+from inventory.compute.needs.many import USUAL
 from inventory.compute.reasons import Basis, Given, How, Input, Level
 from inventory.errors import Refused, say
 from inventory.models import Hold, Material, Package, Pair, Ski

@@ -6,12 +6,13 @@ from datetime import date
 from uuid import UUID
 
 from inventory.compute import press as forces
-from inventory.compute import press_order, press_propose
 from inventory.compute.codes import Kind
 from inventory.compute.cure import Schedule, SchedulePoint, schedule_through
 from inventory.compute.press import Bladder
-from inventory.compute.press_order import Frame, Order, Part, Rating
-from inventory.compute.press_propose import Proposal
+from inventory.compute.press import order as press_order
+from inventory.compute.press import propose as press_propose
+from inventory.compute.press.order import Frame, Order, Part, Rating
+from inventory.compute.press.propose import Proposal
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.steps import Role
 from inventory.errors import Refused

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
-from inventory.compute import load_adr, load_trade
-from inventory.compute.load_adr import AdrTotal, Category, Goods, Measure
-from inventory.compute.load_trade import Form, Group, Packaging, TradeTotal
+from inventory.compute.load import adr as load_adr
+from inventory.compute.load import trade as load_trade
+from inventory.compute.load.adr import AdrTotal, Category, Goods, Measure
+from inventory.compute.load.trade import Form, Group, Packaging, TradeTotal
 from inventory.compute.units import Base
 from inventory.models import Material
 from inventory.queries.readiness_facts import Facts, Packed, TrailerOf, mass_mg

@@ -5,8 +5,8 @@ Reads facts only. It totals and warns by what was entered; it classifies nothing
 
 from collections.abc import Iterator
 
-from inventory.compute.load_adr import LIMIT_POINTS, Standing
-from inventory.compute.load_trade import MOST_IN_ALL_KG
+from inventory.compute.load.adr import LIMIT_POINTS, Standing
+from inventory.compute.load.trade import MOST_IN_ALL_KG
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure, Note

@@ -11,7 +11,7 @@ from uuid import UUID
 from inventory.compute import load
 from inventory.compute.codes import Kind
 from inventory.compute.load import Load, Near, Plates, TowCar
-from inventory.compute.load_facts import LONGEST_M, Reading
+from inventory.compute.load.facts import LONGEST_M, Reading
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 from inventory.models import TowCar as TowCarCard

@@ -13,7 +13,7 @@ from uuid import UUID
 from inventory.compute import layup
 from inventory.compute.layup import Stuff
 from inventory.compute.needs import Need, Needs
-from inventory.compute.needs_many import total
+from inventory.compute.needs.many import total
 from inventory.compute.reasons import Basis, How, Input, Level
 from inventory.compute.units import Amount, Base, show
 from inventory.errors import Refused, Sentence, say

@@ -5,10 +5,10 @@ Reads facts only. The plan is no permission to close a press: that is judged at 
 
 from collections.abc import Iterator
 
-from inventory.compute import timetable_cures
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
 from inventory.compute.timetable import Answer
+from inventory.compute.timetable import cures as timetable_cures
 from inventory.errors import Refused, Sentence, say
 from inventory.queries.notes import Cure, Note, counted
 from inventory.queries.readiness_facts import Facts, WorkshopOf

@@ -16,7 +16,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.cure import SchedulePoint
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.timetable import Cycle, Timetable
-from inventory.compute.timetable_model import MOST_MOULDS, MOST_PRESSES
+from inventory.compute.timetable.model import MOST_MOULDS, MOST_PRESSES
 from inventory.errors import Refused, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note

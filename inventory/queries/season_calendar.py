@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from inventory.compute.planning_facts import Told
+from inventory.compute.planning.facts import Told
 from inventory.errors import Sentence, say
 from inventory.models import Artwork, Season, Trip
 from inventory.queries import artwork, builds, season_plan

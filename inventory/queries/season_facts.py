@@ -9,7 +9,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from inventory.compute import money
-from inventory.compute.planning_facts import Cost
+from inventory.compute.planning.facts import Cost
 from inventory.compute.reasons import How, Level
 from inventory.compute.units import Amount, show
 from inventory.queries.season_plan import SeasonList

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 
-from inventory.compute.planning_facts import MaterialPlan, Order, OrderLine, SeasonPlan, Told
+from inventory.compute.planning.facts import MaterialPlan, Order, OrderLine, SeasonPlan, Told
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base
 from inventory.errors import Sentence, say

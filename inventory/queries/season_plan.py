@@ -16,8 +16,8 @@ from inventory.compute.demand_facts import ONE_SPARE, Needed, Use
 from inventory.compute.demand_facts import Workshop as Dated
 from inventory.compute.netting import net
 from inventory.compute.planning import plan_season
-from inventory.compute.planning_facts import Costs, MaterialPlan, Order, OrderLine, SeasonPlan
-from inventory.compute.planning_facts import Material as Planned
+from inventory.compute.planning.facts import Costs, MaterialPlan, Order, OrderLine, SeasonPlan
+from inventory.compute.planning.facts import Material as Planned
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Amount, Base
 from inventory.models import Material, Ruling, Season

@@ -9,7 +9,7 @@ from uuid import UUID
 
 from inventory.compute import build_spec, layup
 from inventory.compute.layup import Stuff
-from inventory.compute.needs_trips import Offered, TripUse, offer, possible
+from inventory.compute.needs.trips import Offered, TripUse, offer, possible
 from inventory.compute.units import Base
 from inventory.errors import Refused, Sentence, say
 from inventory.models import LayupCard, Line, Material, Pair, Trip, TripRecord, UsageFactor

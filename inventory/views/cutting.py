@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from inventory.actions import cutting as actions
 from inventory.actions.by import By, Done
 from inventory.compute.codes import Code
-from inventory.compute.cutting_jobs import Job
+from inventory.compute.cutting.jobs import Job
 from inventory.forms import cutting as forms
 from inventory.queries import builds, cutting_plan, things
 from inventory.queries import cutting as queries

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from inventory.actions import mixing as actions
 from inventory.actions.by import By, Done
 from inventory.compute.codes import Code
-from inventory.compute.mix_correct import Bench
+from inventory.compute.mix.correct import Bench
 from inventory.forms import mixing as forms
 from inventory.queries import cups, things
 from inventory.queries.cups import Cup

@@ -13,8 +13,8 @@ from django.views.decorators.http import require_POST
 
 from inventory.actions import orders as actions
 from inventory.actions.by import By, Done
-from inventory.compute.planning_facts import Order as Planned
-from inventory.compute.planning_facts import Price
+from inventory.compute.planning.facts import Order as Planned
+from inventory.compute.planning.facts import Price
 from inventory.compute.units import Amount, Base
 from inventory.formats import table_pdf
 from inventory.formats.qr_sheet import Paper

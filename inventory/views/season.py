@@ -16,7 +16,7 @@ from django.views.decorators.http import require_POST
 from inventory.actions import season as actions
 from inventory.actions.by import By, Done
 from inventory.actions.materials import edit_material
-from inventory.compute.planning_facts import Cost, Order, OrderLine
+from inventory.compute.planning.facts import Cost, Order, OrderLine
 from inventory.compute.reasons import Level
 from inventory.formats import plain as formats
 from inventory.formats.calendar import Entry

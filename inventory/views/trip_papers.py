@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from inventory.compute import load, load_adr, load_trade
+from inventory.compute import load
+from inventory.compute.load import adr as load_adr
+from inventory.compute.load import trade as load_trade
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say

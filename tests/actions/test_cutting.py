@@ -7,7 +7,7 @@ import pytest
 from inventory.actions import books, cutting, laying, materials, press, stock
 from inventory.actions import shop as shop_actions
 from inventory.compute.codes import Kind
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.models import Event, Line, Note
 from inventory.queries import bench, trace

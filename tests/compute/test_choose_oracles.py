@@ -12,7 +12,7 @@ from scipy.sparse import csr_array
 from scipy.sparse.csgraph import maximum_flow
 
 from inventory.compute.choose import KEEPS, Lot, Method, Need, who_gets_what
-from inventory.compute.choose_mixes import assign
+from inventory.compute.choose.mixes import assign
 from inventory.compute.units import Base
 
 START = date(2026, 1, 1)

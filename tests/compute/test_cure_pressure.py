@@ -7,7 +7,7 @@ import pytest
 from scipy import constants
 
 from inventory.compute.cure import PressureLog, pressure_held
-from inventory.compute.cure_pressure import KPA_PER
+from inventory.compute.cure.pressure import KPA_PER
 from inventory.compute.reasons import Basis, Given, Level
 from tests.compute.press_logs import HOUR, MINUTE, pressure_of, refused, steady_pressure
 

@@ -9,7 +9,7 @@ from scipy import constants
 from scipy.integrate import solve_ivp
 
 from inventory.compute.cure import SchedulePoint, required_time, schedule_through
-from inventory.compute.cure_schedule import GAS_CONSTANT, ZERO_C_IN_K
+from inventory.compute.cure.schedule import GAS_CONSTANT, ZERO_C_IN_K
 from inventory.compute.reasons import Basis, Given, Level
 from tests.compute.press_logs import SCHEDULE, SHEET, refused
 

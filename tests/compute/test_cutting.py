@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import LinearConstraint, milp
 
-from inventory.compute import cutting_patterns
+from inventory.compute.cutting import patterns as cutting_patterns
 from inventory.compute.cutting import plan
-from inventory.compute.cutting_facts import Offcut, Piece, Stick
+from inventory.compute.cutting.facts import Offcut, Piece, Stick
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.compute.cutting_jobs import There, planned
-from inventory.compute.cutting_taken import Size, Some, taken
+from inventory.compute.cutting.jobs import There, planned
+from inventory.compute.cutting.taken import Size, Some, taken
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 

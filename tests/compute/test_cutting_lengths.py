@@ -2,8 +2,8 @@
 
 import pytest
 
-from inventory.compute.cutting_facts import Offcut, Piece, Stick
-from inventory.compute.cutting_lengths import compare
+from inventory.compute.cutting.facts import Offcut, Piece, Stick
+from inventory.compute.cutting.lengths import compare
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 

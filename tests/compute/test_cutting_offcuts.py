@@ -5,8 +5,8 @@ from itertools import product
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.cutting_offcuts import fillings, left
-from inventory.compute.cutting_patterns import used
+from inventory.compute.cutting.offcuts import fillings, left
+from inventory.compute.cutting.patterns import used
 
 
 def test_fillings_of_two_small_offcuts_leave_no_room_for_a_further_piece():

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
-from inventory.compute.cutting_patterns import (
+from inventory.compute.cutting.patterns import (
     MOST_PATTERNS,
     fewest,
     first_fit,

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inventory.compute.cutting_sheets import Sheet, Strip, plan_sheets
+from inventory.compute.cutting.sheets import Sheet, Strip, plan_sheets
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.load import Estimate, Quantity
-from inventory.compute.load_advice import Region, Stand, advise, moved, shift_for_share
+from inventory.compute.load.advice import Region, Stand, advise, moved, shift_for_share
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
 from tests.compute.load_cases import CARGO, load, plate

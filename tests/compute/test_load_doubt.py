@@ -2,7 +2,7 @@
 
 import pytest
 
-from inventory.compute.load_doubt import ONE, Doubt, total
+from inventory.compute.load.doubt import ONE, Doubt, total
 
 X = Doubt(5.0, {"x": 0.5})
 Y = Doubt(2.0, {"y": 0.1}, frozenset({"z"}))

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.load_adr import Category, Goods, Measure, Standing, adr_total
-from inventory.compute.load_trade import Form, Group, Packaging, trade_total
+from inventory.compute.load.adr import Category, Goods, Measure, Standing, adr_total
+from inventory.compute.load.trade import Form, Group, Packaging, trade_total
 from inventory.compute.reasons import Level
 from inventory.errors import Refused
 

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.mix import judge
-from inventory.compute.mix_correct import Advice, Bench, correct
+from inventory.compute.mix.correct import Advice, Bench, correct
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
 

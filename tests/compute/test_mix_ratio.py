@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.mix_ratio import (
+from inventory.compute.mix.ratio import (
     Part,
     blend_equivalent,
     hardener_for_resin,

@@ -8,7 +8,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.constants import R
 
-from inventory.compute.mix_time import PotLife, Warmth, pot_life_at, working_time
+from inventory.compute.mix.time import PotLife, Warmth, pot_life_at, working_time
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.errors import Refused
 

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.needs import Exact, Factor, needs, whole_range
-from inventory.compute.needs_layers import (
+from inventory.compute.needs.layers import (
     Between,
     Blank,
     Centred,
@@ -23,11 +23,11 @@ from inventory.compute.needs_layers import (
     Whole,
     reached,
 )
-from inventory.compute.needs_many import USUAL
+from inventory.compute.needs.many import USUAL
 from inventory.compute.outline import measures, piece
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Amount, Base
-from inventory.compute.units_convert import mass_of_area
+from inventory.compute.units.convert import mass_of_area
 from inventory.errors import Refused
 from tests.compute.skis import ski
 

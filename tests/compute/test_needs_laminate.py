@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.needs_laminate import fibre_share_by_mass, fibre_share_by_volume, ply_thickness, uptake
+from inventory.compute.needs.laminate import fibre_share_by_mass, fibre_share_by_volume, ply_thickness, uptake
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.needs import Factor, needs
-from inventory.compute.needs_layers import Course, Pieces, Sheet, Strip
-from inventory.compute.needs_many import FEWEST, USUAL, Use, learn, total
+from inventory.compute.needs.layers import Course, Pieces, Sheet, Strip
+from inventory.compute.needs.many import FEWEST, USUAL, Use, learn, total
 from inventory.compute.reasons import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.needs_trips import TripUse, offer
+from inventory.compute.needs.trips import TripUse, offer
 from inventory.errors import Refused
 
 

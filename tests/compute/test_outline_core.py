@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from scipy.integrate import simpson
 
 from inventory.compute.outline import Station, Tail, from_stations, measures, width_at
-from inventory.compute.outline_core import Thickness, core, thickness_at, usual_core
-from inventory.compute.outline_nesting import nest
+from inventory.compute.outline.core import Thickness, core, thickness_at, usual_core
+from inventory.compute.outline.nesting import nest
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 from tests.compute.skis import ski

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.outline import Station, Tail, from_stations, measures, width_at
-from inventory.compute.outline_core import Thickness, core, usual_core
-from inventory.compute.outline_drawing import SideLayer, plan_view, side_view
+from inventory.compute.outline.core import Thickness, core, usual_core
+from inventory.compute.outline.drawing import SideLayer, plan_view, side_view
 from inventory.compute.reasons import Basis, Given
 from inventory.errors import Refused
 from tests.compute.skis import ski

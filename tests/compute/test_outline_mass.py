@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.outline_mass import check_mass, estimate_mass, mass_part, wood_density
+from inventory.compute.outline.mass import check_mass, estimate_mass, mass_part, wood_density
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.units import Amount, Base, parse
 from inventory.errors import Refused

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inventory.compute.outline import Station, from_stations, width_at
-from inventory.compute.outline_sidecut import (
+from inventory.compute.outline.sidecut import (
     check_radius,
     circle_through,
     radius_by_measuring_rule,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.press_order import (
+from inventory.compute.press.order import (
     Frame,
     Part,
     Rating,

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
-from inventory.compute import timetable_cures
 from inventory.compute.timetable import Answer, Mould, Pressing, Shift, Workshop, plan
-from inventory.compute.timetable_cures import cures
+from inventory.compute.timetable import cures as timetable_cures
+from inventory.compute.timetable.cures import cures
 from tests.compute.press_logs import refused
 from tests.compute.test_timetable import DAY, NEXT_DAY, pairs, press, workshop
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.units import Amount, Base, parse
-from inventory.compute.units_convert import (
+from inventory.compute.units.convert import (
     area_of_mass,
     area_of_strip,
     length_of_mass,

@@ -6,7 +6,7 @@ import pint
 import pytest
 
 from inventory.compute.units import DIMENSION, UNITS, Base, Dimension, parse_value
-from inventory.compute.units_table import SPELLINGS, System, fold
+from inventory.compute.units.table import SPELLINGS, System, fold
 
 exact = pint.UnitRegistry(non_int_type=Fraction)
 

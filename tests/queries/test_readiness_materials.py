@@ -6,7 +6,7 @@ from uuid import UUID
 import pytest
 
 from inventory.actions import builds, cutting, layups, loading, materials, places, stock
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.layup import needed
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base

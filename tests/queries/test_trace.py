@@ -8,7 +8,7 @@ import pytest
 
 from inventory.actions import books, cutting, press, stock
 from inventory.compute.codes import Kind
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.models import Event, Line
 from inventory.queries import ledger, trace

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from inventory.actions import materials, people, stock
 from inventory.compute.codes import Code, Kind
-from inventory.compute.cutting_taken import Size
+from inventory.compute.cutting.taken import Size
 from inventory.compute.units import Amount, Base
 from inventory.models import Event, Material
 from inventory.queries import cutting, cutting_plan, things

@@ -1,7 +1,7 @@
 """Cut ahead for the next workshop: a batch of sidewalls with an offcut, and two core blanks glued up."""
 
 from inventory.actions import cutting, materials, stock
-from inventory.compute.cutting_taken import Size, Some
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.management.season.building import Building
 

@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.actions import pressing
 from inventory.actions.pressing import Logged
-from inventory.compute import press_lists
+from inventory.compute.press import lists as press_lists
 from inventory.formats import logger
 from inventory.management.season.agenda import Agenda
 from inventory.queries import cycles
