@@ -40,6 +40,7 @@ class Done:
     reading: float | None = None
     unit: str = ""
     passed: bool = True
+    rejected: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,20 @@ class Standing:
     last: tuple[Job, Done] | None
     waits: Job | None
     jobs: tuple[Job, ...] = JOBS
+
+    @property
+    def failed(self) -> Job | None:
+        """The first verdict that a ski does not pass; a person decides, and until then no step is next."""
+        return next((job for job in self.jobs if job.key in _VERDICTS and self.without(job.key)), None)
+
+    def without(self, verdict: str) -> list[OnSki]:
+        """The skis that do not pass this verdict."""
+        return [ski for ski in self.skis if verdict in ski.done and not ski.done[verdict].passed]
+
+    @property
+    def rejected(self) -> bool:
+        """True when an inspection rejected a ski: it goes no further."""
+        return any(ski.done["inspect"].rejected for ski in self.without("inspect"))
 
     @property
     def one_ahead(self) -> str:
@@ -188,6 +203,7 @@ def _of(event: Event, who: Mapping[str, str]) -> Done:
         facts.get("reading"),
         facts.get("unit", ""),
         bool(facts.get("passed", True)),
+        facts.get("outcome") == "reject",
     )
 
 

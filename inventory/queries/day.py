@@ -231,7 +231,8 @@ def _bench(today: date) -> list[Note]:
         workshop = pair.pair.workshop
         if pair.at_bench == AT_BENCH[0] and workshop is not None and workshop.starts_on > today:
             continue
-        waiting[pair.at_bench] = waiting.get(pair.at_bench, 0) + 1
+        step = "failed" if pair.failed and not pair.rejected else pair.at_bench
+        waiting[step] = waiting.get(step, 0) + 1
     return [Note(_waits(step, count), Level.FINE, page="bench", todo=True) for step, count in waiting.items()]
 
 
@@ -245,6 +246,10 @@ def _waits(step: str, count: int) -> Sentence:
         "pressed": (
             say("1 pair waits to be pressed."),
             say("{count} pairs wait to be pressed.", count=count),
+        ),
+        "failed": (
+            say("1 pair did not pass a verdict and waits for a decision."),
+            say("{count} pairs did not pass a verdict and wait for a decision.", count=count),
         ),
         "judged": (
             say("1 pair waits for the verdict on its press cycle."),

@@ -41,7 +41,7 @@ def pair_row(row: Standing) -> tuple[Cell, ...]:
         workshop.name if workshop else "",
         workshop.starts_on if workshop else None,
         row.pair.length_mm,
-        str(row.waits.label) if row.waits else "",
+        gettext("a person decides") if row.failed else str(row.waits.label) if row.waits else "",
         str(last.label) if last else "",
         done.at.date() if done else None,
         done.who if done else "",

@@ -163,7 +163,8 @@ def card(request: HttpRequest, code: Code) -> HttpResponse:
         "standing": found,
         "pair": found.pair,
         "rows": [(row, pages.get(row.job.key, "")) for row in found.rows],
-        "next": pages.get(found.waits.key, "") if found.waits else "",
+        "next": pages.get(found.waits.key, "") if found.waits and not found.failed else "",
+        "decide": _decide(found, code, role),
         **drawn(found.pair),
     }
     if paper in PAPERS:
@@ -180,7 +181,8 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
         return f"{reverse(name)}?{urlencode({**fields, 'next': back})}"
 
     def first_without(key: str) -> str:
-        return next((ski.code for ski in found.skis if key not in ski.done), found.skis[0].code)
+        open_ = (ski.code for ski in found.skis if key not in ski.done or not ski.done[key].passed)
+        return next(open_, found.skis[0].code)
 
     pages = {
         job.key: reverse("builds-step", args=[code, job.key])
@@ -202,6 +204,20 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
         pages["hand-over"] = page("press-hand-over", pair=found.code)
     measure = {"measure": _of_ski("finishing-measure", first_without("measure"), back)}
     return pages | _at_the_press(newest, pages, back) | {key: measure[key] for key in measure if key in pages}
+
+
+def _decide(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
+    """What a person can do about a verdict that failed: press again, inspect again or reject; by its name."""
+    if found.failed is None or found.rejected:
+        return {}
+    back, skis = reverse("builds-card", args=[code]), found.without(found.failed.key)
+    pages = {}
+    if found.failed.key == "judge" and may(role, Right.RECORD):
+        fields = {"skis": "\n".join(ski.code for ski in skis), "next": back}
+        pages["again"] = f"{reverse('pressing-close')}?{urlencode(fields)}"
+    if may(role, Right.RUN):
+        pages["inspect"] = _of_ski("finishing-inspect", skis[0].code, back)
+    return pages
 
 
 def _of_ski(name: str, ski: str, back: str) -> str:

@@ -7,7 +7,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.actions import artwork, builds, equipment, materials, press, scans, stock, trips
+from inventory.actions import artwork, builds, equipment, finishing, materials, press, scans, stock, trips
 from inventory.actions import shop as shop_actions
 from inventory.compute.codes import Kind
 from inventory.compute.fold import Trouble
@@ -187,6 +187,18 @@ def test_day_sheet_when_one_or_several_pairs_wait_says_a_whole_sentence_for_each
     assert said(day.notes(TODAY)) == ["1 pair waits to be laid up."]
     shop.pair()
     assert said(day.notes(TODAY)) == ["2 pairs wait to be laid up."]
+
+
+def test_day_sheet_tells_pairs_that_failed_a_verdict_from_those_that_wait_for_a_step(shop):
+    """A person decides; once a ski is rejected there is nothing to decide."""
+    trip_to(shop, leaves=20, pairs=2)
+    _, left, _ = shop.pair()
+    shop.do(finishing.inspect_ski, ski=left, outcome="pass", why="straight")
+    assert said(day.notes(TODAY)) == ["1 pair waits to be laid up."]
+    shop.do(finishing.inspect_ski, ski=left, outcome="rework", why="the edge is proud")
+    assert said(day.notes(TODAY)) == ["1 pair did not pass a verdict and waits for a decision."]
+    shop.do(finishing.inspect_ski, ski=left, outcome="reject", why="it is cracked")
+    assert "waits for a decision" not in " ".join(said(day.notes(TODAY)))
 
 
 def test_day_sheet_when_a_workshop_near_has_no_trip_asks_for_one(shop):

@@ -6,7 +6,7 @@ from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import build_steps, people, press
+from inventory.actions import build_steps, finishing, people, press
 from inventory.compute.build_steps import JOBS
 from inventory.compute.codes import Kind
 from inventory.queries import build_card, builds, things
@@ -117,6 +117,62 @@ def test_card_ticks_the_mix_from_the_cup_whether_laid_up_or_only_meant(shop: Sho
     assert mixed() == {"left": "Odd Fether", "right": "Ragna Quill"}
     shop.do(press.lay_up, ski=left, inputs=[(cup, grams(200))])
     assert mixed() == {"left": "Odd Fether", "right": "Ragna Quill"}
+
+
+def test_card_after_a_verdict_that_failed_asks_for_a_decision_and_after_one_that_passed_goes_on(
+    shop: Shop, sign_in
+) -> None:
+    """Pressed and judged: trimming is next. Judged not to pass: press again or reject; nothing is next."""
+    pair, left, right = shop.pair()
+    code, one, other = things.codes_of([pair, left, right])
+    machine = shop.do(press.put_equipment_into_use, kind=Kind.PRESS, name="Press 1").thing
+    blanks = shop.package("blank", pieces(2))
+    for ski in (left, right):
+        shop.do(press.lay_up, ski=ski, inputs=[(blanks, pieces(1))])
+    run = {"mould": None, "set_kpa": 300, "set_c": 70, "minutes": 60}
+
+    def cycle(passed: bool) -> None:
+        made = shop.do(press.record_cycle, press=machine, skis=[left, right], **run).thing
+        shop.do(press.judge, cycle=made, passed=passed, why="the coldest probe")
+
+    def card(role: str) -> str:
+        return sign_in(role).get(f"/builds/{code}/card/").content.decode()
+
+    cycle(True)
+    assert ">Next: Trim<" in card("crew")
+    assert "A person decides" not in card("crew")
+    cycle(False)
+    page, helpers = card("crew"), card("helper")
+    assert "The press cycle did not pass. A person decides: press again" in page
+    assert "Next:" not in page
+    again = f"/pressing/close/?skis={one}%0A{other}"
+    assert page.count(again) == 2  # at the top, and at its step
+    assert again in helpers
+    assert page.count(f"/finishing/{one}/inspect/") == 2
+    assert "/finishing/" not in helpers.replace(f"/finishing/{one}/measure/", "")
+    assert "a person decides" in sign_in("crew").get("/bench/?file=csv").content.decode()
+    cycle(True)
+    assert ">Next: Trim<" in card("crew")
+
+
+def test_card_after_an_inspection_leads_to_the_ski_that_did_not_pass_and_of_a_rejected_one_nowhere(
+    shop: Shop, sign_in
+) -> None:
+    """Worked over it can be inspected again; rejected it goes no further."""
+    pair, left, right = shop.pair()
+    code, one, other = things.codes_of([pair, left, right])
+    shop.do(finishing.inspect_ski, ski=left, outcome="pass", why="straight")
+    page = sign_in("crew").get(f"/builds/{code}/card/").content.decode()
+    assert f"/finishing/{other}/inspect/" in page
+    shop.do(finishing.inspect_ski, ski=right, outcome="rework", why="the edge is proud")
+    page = sign_in("crew").get(f"/builds/{code}/card/").content.decode()
+    assert "work the ski over and inspect it again" in page
+    assert page.count(f"/finishing/{other}/inspect/") == 2
+    assert f"/finishing/{one}/inspect/" not in page
+    shop.do(finishing.inspect_ski, ski=right, outcome="reject", why="it is cracked")
+    page = sign_in("crew").get(f"/builds/{code}/card/").content.decode()
+    assert "A ski was rejected" in page
+    assert page.count(f"/finishing/{other}/inspect/") == 1
 
 
 def test_list_asks_as_often_for_ten_own_steps_as_for_one(shop: Shop, sign_in) -> None:
