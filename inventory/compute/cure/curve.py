@@ -13,7 +13,7 @@ from operator import sub, truediv
 from statistics import median_low
 from typing import cast
 
-from inventory.compute.cure_schedule import COLDEST_C, HOTTEST_C
+from inventory.compute.cure.schedule import COLDEST_C, HOTTEST_C
 from inventory.compute.reasons import Given, number
 from inventory.errors import Refused, say
 
