@@ -9,26 +9,26 @@ from inventory.actions.materials import make
 from inventory.compute.codes import Kind
 from inventory.errors import Refused, say
 from inventory.formats.catalogue import Piece
-from inventory.models import Inspection, Material
-from inventory.queries.catalogue import Entry
+from inventory.models import Inspection
+from inventory.queries.catalogue import Entry, known
 
 
 @happening
 def take_catalogue(act: Act, /, *, entries: Sequence[Entry], pieces: Sequence[Piece] = ()) -> None:
     """Make cards of materials, and put equipment into use, from the starter catalogue.
 
-    Afterwards: each material has a card with the catalogue's numbers and sources; one whose key there is
-    already is left as it is. Each piece of equipment has a code, and inspections that are due.
+    Afterwards: each material has a card with the catalogue's numbers and sources, marked as one of the
+    starter list; one that has a card already, by its key or its name, is left as it is. Each piece of
+    equipment has a code, and inspections that are due.
     Refused: catalogue.nothing, and what `material_facts.check` refuses.
     """
     if not (entries or pieces):
         raise Refused(
             "catalogue.nothing", say("Nothing was ticked."), say("Tick what the shop has and uses.")
         )
-    keys = [entry.key for entry in entries]
-    known = set(Material.objects.filter(key__in=keys).values_list("key", flat=True))
+    here = known(entries)
     for entry in entries:
-        if entry.key not in known:
+        if entry.key not in here:
             given = {"key": entry.key, "name": entry.name, "base": entry.base.value, "purpose": entry.purpose}
             make(act, given | dict(entry.facts) | {"source": entry.source})
     for piece in pieces:

@@ -14,6 +14,7 @@ from typing import Any
 
 from inventory.errors import Refused, say
 
+STARTER = "from the starter list: check against your data sheet"  # how a card taken from it says so
 _NAMES = {
     "density_kg_m3": "density",
     "areal_g_m2": "weight by area",
@@ -33,7 +34,8 @@ _NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One material of the catalogue. `facts` by the card's field names, as written; `source` says where from.
+    """One material of the catalogue. `facts` by the card's field names, as written; `source` says where from,
+    after the words that mark a card as one of the starter list.
 
     `read_yourself` is what the shop must read on its own product's sheets.
     """
@@ -92,7 +94,7 @@ def _material(row: dict[str, Any]) -> Entry:
             row["base"],
             row["purpose"],
             facts,
-            source or "common practice, no source",
+            f"{STARTER}; {source or 'common practice, no source'}",
             row.get("read_yourself", ""),
         )
     except (KeyError, TypeError, ValueError) as error:

@@ -9,7 +9,10 @@ from inventory.queries.catalogue import Offered
 
 
 class Take(forms.Form):
-    """Materials and equipment, each with a tick. What the shop has a card of is not offered again."""
+    """Materials and equipment, each with a tick; or every material by one tap.
+
+    What the shop has a card of is not offered again, and may be sent again by a page that stood open.
+    """
 
     materials = forms.MultipleChoiceField(
         label=_("Materials"), required=False, widget=forms.CheckboxSelectMultiple
@@ -20,17 +23,19 @@ class Take(forms.Form):
 
     def __init__(self, *args: Any, offered: Offered, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.entries = {entry.key: entry for entry in offered.entries if entry.key not in offered.known}
+        self.entries = {entry.key: entry for entry in offered.entries}
         self.pieces = {piece.key: piece for piece in offered.pieces}
+        sent = self.is_bound
         for name, rows in (("materials", self.entries), ("equipment", self.pieces)):
             field = self.fields[name]
             assert isinstance(field, forms.MultipleChoiceField)  # noqa: S101 - for the type checker
-            field.choices = [(key, row.name) for key, row in rows.items()]
+            field.choices = [(key, row.name) for key, row in rows.items() if sent or key not in offered.known]
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
+        every = self.data.get("every") == "materials"
         return {
-            "entries": [self.entries[key] for key in data["materials"]],
+            "entries": [self.entries[key] for key in (self.entries if every else data["materials"])],
             "pieces": [self.pieces[key] for key in data["equipment"]],
         }

@@ -1,6 +1,6 @@
 """READ the starter catalogue that comes with the program, and what of it a shop has already."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -39,7 +39,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """The catalogue, and the keys of materials that the shop has a card of."""
+    """The catalogue, and the keys of materials that the shop has a card of, by key or by name."""
 
     entries: tuple[Entry, ...]
     pieces: tuple[Piece, ...]
@@ -52,9 +52,14 @@ def offered() -> Offered:
     rows = catalogue.materials((folder / "materials.json").read_text("utf-8"))
     entries = tuple(_entry(row) for row in rows)
     pieces = catalogue.equipment((folder / "equipment.json").read_text("utf-8"))
-    keys = [entry.key for entry in entries]
-    known = Material.objects.filter(key__in=keys).values_list("key", flat=True)
-    return Offered(entries, pieces, frozenset(known))
+    return Offered(entries, pieces, known(entries))
+
+
+def known(entries: Sequence[Entry]) -> frozenset[str]:
+    """The keys of those that the shop has a card of: of that key, or called the same in any case."""
+    rows = list(Material.objects.values_list("key", "name"))
+    keys, names = {key for key, _ in rows}, {name.casefold() for _, name in rows}
+    return frozenset(entry.key for entry in entries if entry.key in keys or entry.name.casefold() in names)
 
 
 def _entry(row: catalogue.Entry) -> Entry:

@@ -14,6 +14,11 @@ def all_materials() -> QuerySet[Material]:
     return Material.objects.order_by("name")
 
 
+def any_card() -> bool:
+    """True once any material has a card."""
+    return Material.objects.exists()
+
+
 def resins() -> QuerySet[Material]:
     """Every material that is used as resin."""
     return Material.objects.filter(purpose="resin").order_by("name")

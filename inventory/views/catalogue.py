@@ -17,11 +17,14 @@ from inventory.views.frame import ask, needs, said
 
 @needs(Right.RUN)
 def catalogue(request: HttpRequest) -> HttpResponse:
-    """Tick what the shop uses; each number says where it is from."""
+    """Take every material by one tap, or tick what the shop uses; each number says where it is from."""
     offered = queries.offered()
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Taken. The cards are yours to change."), reverse("materials"), undo=None)
+        if not done.things:
+            return said(request, _("All of that is here already; nothing changed."), reverse("materials"))
+        sentence = _("Taken. The cards are yours: check their numbers against your own data sheets.")
+        return said(request, sentence, reverse("materials"))
 
     page = MaterialCard(card=None)
     told = [
@@ -30,4 +33,5 @@ def catalogue(request: HttpRequest) -> HttpResponse:
     ]
     form = forms.Take(request.POST or None, offered=offered)
     template = "inventory/catalogue/catalogue.html"
-    return ask(request, form, template, actions.take_catalogue, then, told=told)
+    left = len(offered.entries) - len(offered.known)
+    return ask(request, form, template, actions.take_catalogue, then, told=told, left=left)

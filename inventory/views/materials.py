@@ -12,8 +12,8 @@ from inventory.actions import materials as actions
 from inventory.actions.by import By, Done
 from inventory.compute.units import Amount, Base
 from inventory.forms import materials as forms
+from inventory.queries import catalogue, papers
 from inventory.queries import materials as queries
-from inventory.queries import papers
 from inventory.roles import Right, may
 from inventory.tables.materials import COLUMNS, MaterialTable, purpose
 from inventory.views.card_page import history
@@ -48,6 +48,7 @@ def materials(request: HttpRequest) -> HttpResponse:
         "table": table,
         "any": bool(found or words),
         "q": words,
+        "starter": 0 if found or words else len(catalogue.offered().entries),
         "may_run": may(role_of(request), Right.RUN),
         "may_price": may(role_of(request), Right.PRICES),
     }

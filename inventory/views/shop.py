@@ -18,7 +18,7 @@ from inventory.actions import shop as actions
 from inventory.actions.by import Done
 from inventory.errors import Refused
 from inventory.forms import shop as asked
-from inventory.queries import machine, tags
+from inventory.queries import machine, materials, tags
 from inventory.queries import shop as queries
 from inventory.roles import Right, Role
 from inventory.views.frame import ask, by, led_back, needs, new_token, said
@@ -165,11 +165,12 @@ _KEEP: dict[str, Callable[[HttpRequest, dict[str, Any]], None]] = {
 
 
 def _next(request: HttpRequest, step: str, form: forms.Form) -> HttpResponse:
-    """On to the next step; after the last one the owner is signed in and sees the first page."""
+    """On to the next step; after the last one the owner is signed in, and offered the starter catalogue."""
     if step != "owner":
         return redirect("shop-first-run")
     data = form.cleaned_data
     user = authenticate(request, username=data["sign_in"], password=data["password"])
     if user is not None:
         login(request, user)
-    return said(request, _("The shop is set up."), reverse("day"))
+    to = reverse("day") if materials.any_card() else f"{reverse('catalogue')}?next={reverse('day')}"
+    return said(request, _("The shop is set up."), to)

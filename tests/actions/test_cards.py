@@ -286,6 +286,18 @@ def test_catalogue_is_taken_with_sources_and_leaves_own_cards_alone(shop):
         shop.do(catalogue.take_catalogue, entries=[])
 
 
+def test_catalogue_taken_again_changes_nothing_and_marks_what_it_made(shop):
+    """A card of the shop's own by the same name stays the only one; a second time makes none."""
+    shop.do(materials.make_material, key="steel-wool", name="ACETONE", base=Base.UL)
+    found = offered.offered()
+    assert shop.do(catalogue.take_catalogue, entries=found.entries).things
+    taken = Material.objects.exclude(key="steel-wool")
+    assert taken.count() == len(found.entries) - 1
+    assert all(row.source.startswith("from the starter list: check against your data") for row in taken)
+    again = shop.do(catalogue.take_catalogue, entries=found.entries)
+    assert (again.things, Material.objects.count()) == ((), len(found.entries))
+
+
 def test_paper_is_kept_by_its_content_and_can_be_taken_away(shop, settings, tmp_path):
     """The same photo twice is one file; a withdrawn paper leads nowhere; a wrong word is refused."""
     from io import BytesIO

@@ -36,7 +36,9 @@ def test_new_shop_is_set_up_by_keyboard_and_ends_on_the_first_page(browser: Brow
         for label, text in answer.items():
             page.get_by_label(label, exact=label == "Password").fill(text)
         page.get_by_role("button", name="Keep it and go on").press("Enter")
-    expect(page).to_have_url(f"{live_server.url}/")
+    expect(page).to_have_url(f"{live_server.url}/catalogue/?next=/")
     expect(page.get_by_text("The shop is set up.")).to_be_visible()
+    page.get_by_role("button", name="Take the starter list").press("Enter")
+    expect(page).to_have_url(f"{live_server.url}/")
     assert complaints == []
     context.close()

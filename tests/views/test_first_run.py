@@ -5,13 +5,14 @@ from django.test import Client
 
 from inventory.actions import people
 from inventory.compute.codes import Kind
-from inventory.models import Machine, Person, Shop, SignIn, Tag
+from inventory.models import Machine, Material, Person, Shop, SignIn, Tag
 from inventory.queries import machine
 from tests import make
 
 pytestmark = pytest.mark.django_db
 
 PAGE = "/shop/first-run/"
+STARTER = "/catalogue/?next=/"
 ANSWERS = {
     "letter": {"letter": "K", "name": "the one in the yard"},
     "shop": {
@@ -55,13 +56,26 @@ def test_four_answers_set_the_shop_up_and_sign_the_owner_in(client):
     for step in ANSWERS:
         assert f'name="step" value="{step}"' in client.get(PAGE).content.decode()
         found = answer(client, step)
-        assert (found.status_code, found["Location"]) == (302, "/" if step == "owner" else PAGE), step
+        assert (found.status_code, found["Location"]) == (302, STARTER if step == "owner" else PAGE), step
     card, here = Shop.objects.get(), Machine.objects.get()
     assert (card.name, card.currency, card.units, card.host) == ("Quillfeather", "NOK", "us", "QFB.EXAMPLE")
     assert (here.letter, here.name, here.fingerprint) == ("K", "the one in the yard", machine.fingerprint())
     assert Person.objects.get().role == "owner"
     assert client.get("/").status_code == 200
     assert client.get(PAGE)["Location"] == "/"
+
+
+def test_starter_list_is_offered_last_and_leads_on_to_the_first_page_taken_or_not(client):
+    """One tap takes it; left alone, the day sheet still offers it."""
+    for step in ANSWERS:
+        answer(client, step)
+    page = client.get(STARTER).content.decode()
+    assert "Not now" in page
+    assert 'action="/catalogue/?next=/"' in page
+    assert 'href="/catalogue/"' in client.get("/").content.decode()
+    assert client.post(STARTER, {"every": "materials"})["Location"] == "/"
+    assert Material.objects.filter(key="epoxy-resin").exists()
+    assert 'href="/catalogue/"' not in client.get("/").content.decode()
 
 
 def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
@@ -77,7 +91,7 @@ def test_host_name_can_be_put_off_and_the_day_sheet_reminds(client):
         answer(client, step)
     assert "?step=owner" in client.get(PAGE).content.decode()
     assert 'value="owner"' in client.get(f"{PAGE}?step=owner").content.decode()
-    assert answer(client, "owner")["Location"] == "/"
+    assert answer(client, "owner")["Location"] == STARTER
     assert Shop.objects.get().host == ""
     assert 'href="/shop/host/"' in client.get("/").content.decode()
     back = "/tags/choose/?codes=PA6SCMRJ"

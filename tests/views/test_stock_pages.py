@@ -355,18 +355,6 @@ def test_prices_are_shown_to_those_who_may_see_them_and_to_no_helper(shop, clien
     assert "189.50 EUR; 175.00 EUR from 5 on" in crew.get(f"/suppliers/{supplier}/card/").content.decode()
 
 
-def test_catalogue_page_takes_what_is_ticked(crew, shop):
-    """Two ticks: two cards; they are offered no more."""
-    ticked = {"materials": ["epoxy-resin", "edge-steel"], "equipment": ["extinguisher"]}
-    assert crew.post("/catalogue/", ticked).status_code == 302
-    assert set(Material.objects.values_list("key", flat=True)) == {"epoxy-resin", "edge-steel"}
-    page = crew.get("/catalogue/").content.decode()
-    assert 'value="epoxy-resin"' not in page
-    assert 'value="acetone"' in page
-    assert crew.post("/catalogue/", {"token": ""}).status_code == 409
-    assert crew.post("/catalogue/", {"materials": ["nonsense"]}).status_code == 422
-
-
 def test_age_page_tells_an_estimate_and_where_it_stood(crew, shop):
     """What the label says, what warmth says, and that it is an estimate."""
     jug = shop.package(place=shop.place(Kind.BIN, "bin 7"), expires_on=make.day("2030-06-01"))
