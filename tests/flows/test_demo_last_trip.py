@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from inventory.models import TripRecord
-from inventory.queries import home, road
+from inventory.queries import home, road, usage
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books
@@ -28,3 +28,16 @@ def test_last_trip_is_home_counted_and_on_record(opened):
     assert all(row.counted_at for row in used)
     assert home.waste(record.trip_id)["chemical"] > 0
     assert record.next_time
+
+
+def test_last_trip_is_a_first_one_that_teaches_and_one_offers_no_factor(opened):
+    """All of its card that was used teaches, each from its five pairs; a second trip is waited for."""
+    (record,) = TripRecord.objects.select_related("trip")
+    found = {each.name: each for each in usage.taught(record.trip)}
+    silent = {name for name, each in found.items() if each.why_not}
+    assert silent == {"Edge glue, thin", "Mixing cups, 0.4 l"}  # no card names them
+    assert {each.pairs for each in found.values()} == {5}
+    rows = usage.offers()
+    assert len(rows) == len(found) - len(silent) == 9
+    assert all((row.offered.trips, row.offered.factor, row.news) == (1, None, False) for row in rows)
+    assert all(1 <= row.offered.raw < 1.5 for row in rows), "nobody puts more into a ski than is gone"

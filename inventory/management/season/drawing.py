@@ -1,11 +1,13 @@
 """What the season's pairs are to be: lay-up card, widths, printed top sheets; and who waits for a seat."""
 
+import random
 from functools import partial
 from typing import Any
 from uuid import UUID
 
 from inventory.actions import artwork, build_steps, builds, layups, materials
 from inventory.compute.artwork import Stage
+from inventory.management.season.agenda import SEED
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
 
 THIS_WINTER = -60  # its first workshop
@@ -18,6 +20,7 @@ class Drawing:
     def __init__(self, building: Building) -> None:
         self.building, self.agenda, self.data = building, building.agenda, building.data
         self.card: UUID | None = None
+        self.dice = random.Random(SEED + 3)  # noqa: S311 - a story, no secret
 
     def plan(self) -> None:
         """The card first; each pair's spec the evening its workshop is booked."""
@@ -51,11 +54,13 @@ class Drawing:
         self.card = self.agenda.do(layups.make_layup, "ragna", name=card["name"], layers=card["layers"]).thing
 
     def _specify(self, shop: Workshop) -> None:
-        """All pairs of this winter by its card; widths for those still to come."""
+        """All pairs of this winter by its card, each with its widths.
+
+        Those of pairs already built fall by dice of their own, and leave the dice of the rest alone.
+        """
+        dice = self.agenda.dice if shop.row["day"] > LAST_BUILT else self.dice
         for booked in shop.pairs:
-            changes: dict[str, Any] = {"layup_id": self.card}
-            if shop.row["day"] > LAST_BUILT:
-                changes |= self.agenda.dice.choice(self.data["shapes"])
+            changes: dict[str, Any] = {"layup_id": self.card, **dice.choice(self.data["shapes"])}
             self.agenda.do(builds.specify, "ragna", pair=booked.pair, changes=changes)
         if "printed" in shop.row:
             values = {key: shop.row["printed"][key] for key in ("printer_days", "bleed_mm")}

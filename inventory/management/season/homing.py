@@ -8,7 +8,7 @@ from uuid import UUID
 
 from inventory.actions import road, trips, usage
 from inventory.actions.by import Done
-from inventory.compute.units import Amount
+from inventory.compute.units import Amount, Base
 from inventory.management.season.agenda import SEED
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
 from inventory.models import Trip
@@ -20,6 +20,7 @@ WORDS = {
     "next_time": "Read every probe aloud at closing. A second scale for the hardener.",
 }
 WASTE_SHARE = 12  # of what was taken out, one part in so many came home as chemical waste
+ENDS_SHARE = 20  # of what was cut off a length, one part in so many more went as short ends nobody wrote down
 
 
 class Homing:
@@ -75,10 +76,13 @@ class Homing:
         self._do(road.come_home, "odd", trip=self.trip)
 
     def _count(self) -> None:
-        """Everything is as the books say; a twelfth of the liquids came home as waste."""
+        """Lengths hold less than the books say, all else as much; part of the liquids came home as waste."""
         assert self.trip is not None, "planned days before"  # noqa: S101 - for the type checker
-        used = home.used(Trip.objects.get(id=self.trip))
-        counts = [(row.package, Amount(row.left, row.base)) for row in used]
+        counts = []
+        for row in home.used(Trip.objects.get(id=self.trip)):
+            ends = min(row.left, row.taken // ENDS_SHARE) if row.base is Base.MM else 0
+            counts.append((row.package, Amount(row.left - ends, row.base)))
+            self.building.shelf.lose(row.package, ends)
         self._do(road.count_home, "sunniva", trip=self.trip, counts=counts)
         taken = home.liquids_taken_mg(Trip.objects.get(id=self.trip))
         self._do(road.weigh_waste, "sunniva", trip=self.trip, sort="chemical", mass_mg=taken // WASTE_SHARE)

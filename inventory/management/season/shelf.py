@@ -50,6 +50,10 @@ class Shelf:
                 return taken
         raise LookupError(f"the season runs out of {material} on {day}")
 
+    def lose(self, package: UUID, amount: int) -> None:
+        """So much less was found in a package at a count."""
+        next(each for each in self.packages if each.id == package).left -= amount
+
     def _fits(self, package: Standing, material: str, day: date) -> bool:
         in_date = package.expires_on is None or package.expires_on >= day
         return package.material == material and package.left > 0 and in_date and package.id not in self.apart
