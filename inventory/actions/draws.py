@@ -1,4 +1,4 @@
-"""What a trip's card is refused for beside its days and trailers: cars, drivers, the way. Writes nothing."""
+"""What a trip's card is refused for beside its days: cars, drivers, what is away, the way. Writes nothing."""
 
 from uuid import UUID
 
@@ -7,6 +7,7 @@ from inventory.errors import Refused, say
 from inventory.models import Person, Trip
 from inventory.queries import ledger
 from inventory.queries import trips as read
+from inventory.queries.loading import vehicles
 
 COLDEST_C, WARMEST_C = -60.0, 70.0
 
@@ -14,7 +15,8 @@ COLDEST_C, WARMEST_C = -60.0, 70.0
 def check_draws(row: Trip) -> None:
     """Refuse who and what cannot drive, and a way that cannot be.
 
-    Refuses: trip.sort, trip.rules, trip.not_a_car, trip.car_away, trip.nobody, trip.crossing, trip.warmth
+    Refuses: trip.sort, trip.rules, trip.not_a_car, trip.car_twice, trip.away, trip.nobody, trip.crossing,
+    trip.warmth
     """
     if row.sort not in Trip.SORTS:
         raise Refused(
@@ -27,6 +29,7 @@ def check_draws(row: Trip) -> None:
             say("Choose one of the list."),
         )
     _check_cars(row)
+    _check_away(row)
     _check_people(row)
     strange = [name for name in row.crossings or () if name not in Trip.CROSSINGS]
     if strange:
@@ -48,22 +51,27 @@ def _check_cars(row: Trip) -> None:
     twice = next((id for id in cars if cars.count(id) > 1), None)
     if twice is not None:
         raise Refused(
-            "trip.car_away",
+            "trip.car_twice",
             say("{car} cannot draw two trailers.", car=read.trailer_name(twice)),
             say("Choose another car for one of them."),
         )
+
+
+def _check_away(row: Trip) -> None:
+    """Refuse a trailer or a car that is on another trip on one of these days."""
+    ours = vehicles(row)
     for other in read.overlapping(row):
-        taken = {str(id) for id in cars} & {pair[0] for pair in other.tows.values()}
+        taken = [id for id in vehicles(other) if id in ours]
         if taken:
             raise Refused(
-                "trip.car_away",
+                "trip.away",
                 say(
-                    "{car} is away on {name} until {back}.",
-                    car=read.trailer_name(UUID(min(taken))),
+                    "{thing} is away on {name} until {back}.",
+                    thing=read.trailer_name(min(taken)),
                     name=other.name,
                     back=other.back_on,
                 ),
-                say("Take another car, or other days."),
+                say("Take another one, or other days."),
             )
 
 

@@ -13,7 +13,6 @@ from inventory.compute.codes import Kind
 from inventory.errors import Refused, say
 from inventory.models import Listed, Trip, Workshop
 from inventory.queries import ledger, loading
-from inventory.queries import trips as read
 
 
 @happening
@@ -41,7 +40,7 @@ def plan_trip(
 
     Afterwards: the day sheet says whether it can leave, and why not.
     Refused: trip.no_name, trip.sort, trip.rules, trip.dates_reversed, trip.load_day, trip.no_trailer,
-    trip.not_a_trailer, trip.trailer_away, trip.not_a_car, trip.car_away, trip.nobody, trip.no_workshop,
+    trip.not_a_trailer, trip.not_a_car, trip.car_twice, trip.away, trip.nobody, trip.no_workshop,
     trip.workshop_outside, trip.crossing, trip.warmth.
     """
     _plan(
@@ -186,19 +185,6 @@ def _check_trailers(row: Trip) -> None:
         raise Refused(
             "trip.not_a_trailer", say("What was chosen is no trailer."), say("Choose trailers of the list.")
         )
-    for other in read.overlapping(row):
-        taken = set(other.trailers) & set(row.trailers)
-        if taken:
-            raise Refused(
-                "trip.trailer_away",
-                say(
-                    "{trailer} is away on {name} until {back}.",
-                    trailer=read.trailer_name(UUID(min(taken))),
-                    name=other.name,
-                    back=other.back_on,
-                ),
-                say("Take another trailer, or other days."),
-            )
 
 
 def _check_workshops(row: Trip) -> None:

@@ -82,7 +82,7 @@ def test_plan_trip_when_a_trailer_is_away_is_refused_and_says_where_and_until_wh
         builds.plan_workshop, name="Hestlia", starts_on=date(2026, 12, 8), ends_on=date(2026, 12, 9)
     )
     second = plan | {"name": "Hestlia", "workshops": [later.thing], "back_on": date(2026, 12, 10)}
-    with refused("trip.trailer_away", "Stoat", "Kvitskard", str(MONDAY)):
+    with refused("trip.away", "Stoat", "Kvitskard", str(MONDAY)):
         shop.do(trips.plan_trip, **second | {"leaves_on": SUNDAY})
     assert shop.do(trips.plan_trip, **second | {"leaves_on": MONDAY}).thing
 
@@ -157,13 +157,13 @@ def test_plan_trip_when_the_car_is_none_or_away_or_draws_two_is_refused(shop, pl
     with refused("trip.not_a_car"):
         shop.do(trips.plan_trip, **plan | {"tows": {str(trailer): [str(trailer), ""]}})
     both = {str(trailer): [str(car), ""], str(other): [str(car), ""]}
-    with refused("trip.car_away", "The grey van"):
+    with refused("trip.car_twice", "The grey van"):
         shop.do(trips.plan_trip, **plan | {"trailers": [trailer, other], "tows": both})
     with refused("trip.nobody"):
         shop.do(trips.plan_trip, **plan | {"tows": {str(trailer): [str(car), str(UUID(int=7))]}})
     shop.do(trips.plan_trip, **plan | {"tows": {str(trailer): [str(car), str(shop.owner)]}})
     again = plan | {"trailers": [other], "tows": {str(other): [str(car), ""]}}
-    with refused("trip.car_away", "Kvitskard"):
+    with refused("trip.away", "Kvitskard"):
         shop.do(trips.plan_trip, **again)
     shop.do(trips.plan_trip, **again | {"tows": {}})
 
@@ -177,7 +177,7 @@ def test_plan_trip_when_it_is_a_supply_run_needs_no_workshop(shop, plan):
 def test_change_trip_when_it_is_cancelled_frees_its_trailer(shop, plan):
     """Another trip may have it then; the same days were refused before."""
     first = shop.do(trips.plan_trip, **plan).thing
-    with refused("trip.trailer_away"):
+    with refused("trip.away"):
         shop.do(trips.plan_trip, **plan)
     shop.do(trips.change_trip, trip=first, changes={"cancelled": True})
     shop.do(trips.plan_trip, **plan)
