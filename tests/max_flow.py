@@ -5,8 +5,8 @@ from datetime import date
 
 import networkx
 
-from inventory.queries.readiness_facts import Packed
-from inventory.queries.readiness_needs import Wanted
+from inventory.queries.readiness.facts import Packed
+from inventory.queries.readiness.needs import Wanted
 
 
 def most(

@@ -18,7 +18,7 @@ from inventory.models import MockRecall, Recall, Told
 from inventory.queries import ledger as read
 from inventory.queries import people
 from inventory.queries import recalls as queries
-from inventory.queries.skis_back_reach import Reach, reach
+from inventory.queries.skis_back.reach import Reach, reach
 from inventory.roles import Right, may
 
 AN_EVENT = 5_000  # lines of one

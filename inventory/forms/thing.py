@@ -5,7 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from inventory.queries.dossier_facts import AsOf, Sense
+from inventory.queries.as_of import AsOf, Sense
 
 SENSES = {"was": Sense.WAS, "known": Sense.KNOWN}
 

@@ -12,7 +12,7 @@ from inventory.compute.units import Dimension
 from inventory.forms import cards
 from inventory.forms.fields import Several
 from inventory.queries import trips
-from inventory.queries.readiness_facts import Supposing
+from inventory.queries.readiness.facts import Supposing
 
 SORTS = [("workshop", _("to work with skis and goods")), ("supply run", _("a supply run, to store them"))]
 CROSSINGS = [

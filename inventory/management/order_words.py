@@ -6,7 +6,7 @@ from datetime import date
 from inventory.compute.planning.facts import Price
 from inventory.errors import say
 from inventory.management.words import amount, day
-from inventory.queries.season_facts import CostFact, LineFact, ListFact, MaterialFact, OrderFact
+from inventory.queries.season.facts import CostFact, LineFact, ListFact, MaterialFact, OrderFact
 
 _INDENT = "  "
 

@@ -10,8 +10,8 @@ from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, show
 from inventory.errors import Sentence, say
-from inventory.queries.dossier_facts import Dossier, Exposure, Happened, Label, Link, Named
-from inventory.queries.dossier_tree import Branch, measured, tree
+from inventory.queries.dossier.facts import Dossier, Exposure, Happened, Label, Link, Named
+from inventory.queries.dossier.tree import Branch, measured, tree
 
 _INDENT = "  "
 

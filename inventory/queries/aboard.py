@@ -11,9 +11,9 @@ from uuid import UUID
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Trip
 from inventory.queries import ledger
-from inventory.queries.readiness_facts import Facts, Packed, Piece, PlaceOf
-from inventory.queries.readiness_masses import Side, carried, lying
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.facts import Facts, Packed, Piece, PlaceOf
+from inventory.queries.readiness.masses import Side, carried, lying
+from inventory.queries.readiness.reader import read
 
 
 @dataclass(frozen=True, slots=True)

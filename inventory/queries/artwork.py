@@ -12,7 +12,7 @@ from inventory.compute.build_spec import Shaped
 from inventory.compute.reasons import Level, Verdict
 from inventory.models import Artwork, Pair, Revision
 from inventory.queries import papers
-from inventory.queries.dossier_names import people
+from inventory.queries.dossier.names import people
 
 _FIELDS = ("came_on", "proof_sent_on", "agreed_on", "at_printer_on", "here_on", "checked_on")
 

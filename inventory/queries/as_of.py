@@ -5,7 +5,9 @@ senses: "as it was", by everything known now; "as known here", by what this lapt
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from functools import cached_property, reduce
 from operator import or_
 from uuid import UUID
@@ -18,7 +20,21 @@ from inventory.compute.steps import Role
 from inventory.models import Disagreement as Written
 from inventory.models import Event, Line, Machine, Skipped
 from inventory.queries import ledger, trace
-from inventory.queries.dossier_facts import AsOf, Sense
+
+
+class Sense(StrEnum):
+    """What was so at a moment, by all that is known now; or what these books knew of it then."""
+
+    WAS = "as it was"
+    KNOWN = "as known here"
+
+
+@dataclass(frozen=True, slots=True)
+class AsOf:
+    """The moment that is asked about, and in which sense."""
+
+    moment: datetime
+    sense: Sense
 
 
 class Seen:

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.db.models import Model
 
 from inventory.models import Revision
-from inventory.queries.dossier_names import people
+from inventory.queries.dossier.names import people
 from inventory.queries.ledger import machines
 
 

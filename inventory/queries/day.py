@@ -30,7 +30,7 @@ from inventory.queries import (
 )
 from inventory.queries.build_card import AT_BENCH, in_work
 from inventory.queries.day_stock import SHOWN_CODES, SOON
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.names import named
 from inventory.queries.notes import Answer, Note, counted, worst_first
 
 TRIP_SOON = timedelta(days=14)

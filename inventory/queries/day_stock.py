@@ -14,8 +14,8 @@ from inventory.models import Hold, Package
 from inventory.models import Note as Text
 from inventory.queries import ages
 from inventory.queries.ages import Known
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.notes import Note, counted
 from inventory.queries.on_hand import Held
 

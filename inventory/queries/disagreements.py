@@ -10,10 +10,11 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say
 from inventory.models import Disagreement, Event, Line, Revision
 from inventory.models.cards import CARDS
-from inventory.queries import cards, dossier_events, ledger
+from inventory.queries import cards, ledger
 from inventory.queries.as_of import Seen
-from inventory.queries.dossier_facts import Happened, Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier import events as dossier_events
+from inventory.queries.dossier.facts import Happened, Named
+from inventory.queries.dossier.names import named
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,8 +14,9 @@ from inventory.compute.steps import Basis, Role
 from inventory.compute.units import Amount, Base
 from inventory.models import Equipment, Event, Line, Package, Pair, Trip
 from inventory.queries import as_of, ledger, road
-from inventory.queries.dossier_facts import AsOf, Named, Sense
-from inventory.queries.dossier_names import named
+from inventory.queries.as_of import AsOf, Sense
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.loading import vehicles
 from inventory.queries.stock_list import within
 

@@ -1,6 +1,6 @@
 """READ the load of a trip as it stands while it is loaded: what is left, masses, the zone that helps next.
 
-Reads facts only; judges by `readiness_masses`. It certifies nothing.
+Reads facts only; judges by `readiness.masses`. It certifies nothing.
 """
 
 from collections.abc import Sequence
@@ -10,8 +10,8 @@ from uuid import UUID
 from inventory.compute.load import Quantity, Word
 from inventory.errors import Sentence, say
 from inventory.queries.aboard import vehicle_of, zone_name
-from inventory.queries.readiness_facts import Facts, Packed, Piece, PlaceOf
-from inventory.queries.readiness_masses import Carried, Loaded, carried, loaded
+from inventory.queries.readiness.facts import Facts, Packed, Piece, PlaceOf
+from inventory.queries.readiness.masses import Carried, Loaded, carried, loaded
 
 
 def lies_in(facts: Facts, thing: UUID) -> str:

@@ -14,11 +14,11 @@ from django.db.models import Q, Sum
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Balance, Equipment, Hold, Listed, Package, State, Trip
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks
-from inventory.queries.readiness_facts import PlaceOf, mass_mg
-from inventory.queries.readiness_places import Where, places_of_all
+from inventory.queries.readiness.facts import PlaceOf, mass_mg
+from inventory.queries.readiness.places import Where, places_of_all
 
 _LAST = 1_000_000
 

@@ -10,8 +10,8 @@ from inventory.compute.reconcile import Became, Share, reckon
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
 from inventory.models import Balance, Event, Line, Lot, Package
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks
 
 _USED = {

@@ -10,8 +10,8 @@ from django.db.models import Count, Sum
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Equipment, Package, Place, State, Thing, TowCar, Trailer, Zone
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks, codes_of
 from inventory.queries.stock_list import Row as PackageRow
 from inventory.queries.stock_list import rows_of, within

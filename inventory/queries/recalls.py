@@ -15,10 +15,10 @@ from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.models import Event, Hold, Line, Pair, Recall, Ski, Thing, Told
 from inventory.queries import trace
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named, pairs_of
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named, pairs_of
 from inventory.queries.ledger import chunks
-from inventory.queries.skis_back_reach import Owner, Reach, Spread, owners, reach, spread
+from inventory.queries.skis_back.reach import Owner, Reach, Spread, owners, reach, spread
 
 STATES, MEANS, AUTHORITY = Told.STATES, Told.MEANS, Recall.AUTHORITY
 

@@ -12,10 +12,10 @@ from inventory.compute.codes import Kind
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Lot, MockRecall, Pair, Thing
 from inventory.queries import lots, trace
-from inventory.queries.dossier_names import labels, named
+from inventory.queries.dossier.names import labels, named
 from inventory.queries.ledger import chunks
 from inventory.queries.recalls import held, to_hold
-from inventory.queries.skis_back_reach import reach, spread
+from inventory.queries.skis_back.reach import reach, spread
 
 # Published limits that auditors ask for; neither binds a maker of skis.
 LIMITS: tuple[tuple[Sentence, int], ...] = (

@@ -15,7 +15,7 @@ from inventory.errors import Sentence, say
 from inventory.models import OwnerCode, Pair, Tag
 from inventory.queries import dossier as dossiers
 from inventory.queries import recalls
-from inventory.queries.dossier_facts import Dossier
+from inventory.queries.dossier.facts import Dossier
 from inventory.queries.shop import card
 
 # What each purpose is in a ski, in plain words.

@@ -8,8 +8,8 @@ from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
 from inventory.models import ScanFailed, Tag
 from inventory.queries import dossier
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named, people
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named, people
 from inventory.queries.ledger import chunks
 
 RECENT = timedelta(days=7)

@@ -6,7 +6,7 @@ from uuid import UUID
 from inventory.compute.codes import Code, Kind
 from inventory.formats.qr_tag import Label, Use
 from inventory.models import Tag, Tagging
-from inventory.queries.dossier_names import labels, named
+from inventory.queries.dossier.names import labels, named
 from inventory.queries.ledger import chunks
 from inventory.queries.shop import card
 

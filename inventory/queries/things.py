@@ -7,8 +7,8 @@ from inventory.compute.codes import Code, Kind
 from inventory.models import Lot, Place, State
 from inventory.queries import ledger
 from inventory.queries.dossier import thing_of
-from inventory.queries.dossier_facts import Named
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 
 
 def by_code(code: Code) -> Named:

@@ -11,7 +11,7 @@ from inventory.compute.units import Amount, Base
 from inventory.models import Material, Pair, Ski
 from inventory.queries import layups, worth
 from inventory.queries.ledger import codes_of
-from inventory.queries.season_needs import need_of
+from inventory.queries.season.needs import need_of
 from inventory.queries.taken import Taken, taken
 from inventory.queries.worth import PairCost, Prices
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from inventory.compute.units import Amount, Base
-from inventory.queries.readiness_masses import Loaded
+from inventory.queries.readiness.masses import Loaded
 
 WIDE, MARGIN, FLOOR, TALLEST = 720.0, 40.0, 150.0, 96.0
 

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from django.utils.translation import gettext_lazy as _
 
 from inventory.queries import builds, shop, worth, worth_pairs
-from inventory.queries.season_facts import decimal
+from inventory.queries.season.facts import decimal
 from inventory.queries.worth import Till, Worth
 from inventory.roles import Right
 from inventory.views.frame import needs

@@ -21,11 +21,12 @@ from inventory.formats.qr_sheet import Paper
 from inventory.formats.table_pdf import TablePaper
 from inventory.forms import orders as forms
 from inventory.forms.orders import Offered
-from inventory.queries import materials, season_plan, shop
+from inventory.queries import materials, shop
 from inventory.queries import orders as queries
 from inventory.queries import season as seasons
 from inventory.queries.orders import LineRow, OrderRow, Stage
-from inventory.queries.season_facts import decimal, words
+from inventory.queries.season import plan as season_plan
+from inventory.queries.season.facts import decimal, words
 from inventory.roles import Right, may
 from inventory.templatetags.parts import day
 from inventory.views.frame import ask, needs, role_of, said

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
-from inventory.queries.readiness_timetable import A_DAY, Planned, Stretch
+from inventory.queries.readiness.timetable import A_DAY, Planned, Stretch
 
 WIDE, LEFT, TOP, ROW = 720.0, 110.0, 34.0, 60.0
 HOUR = 60

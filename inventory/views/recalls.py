@@ -20,8 +20,8 @@ from inventory.forms import recalls as forms
 from inventory.queries import recalls as queries
 from inventory.queries import shop
 from inventory.queries.dossier import thing_of
-from inventory.queries.dossier_names import named
-from inventory.queries.skis_back_reach import left, reach, spread
+from inventory.queries.dossier.names import named
+from inventory.queries.skis_back.reach import left, reach, spread
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, now, role_of, said, write
 

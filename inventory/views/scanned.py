@@ -20,7 +20,7 @@ from inventory.errors import Refused
 from inventory.forms.fields import words
 from inventory.forms.scans import Scanned
 from inventory.queries import things
-from inventory.queries.dossier_facts import Named
+from inventory.queries.dossier.facts import Named
 from inventory.views import loading_scan
 from inventory.views.frame import by
 

@@ -25,11 +25,13 @@ from inventory.forms import season as forms
 from inventory.queries import lowest as lowest_queries
 from inventory.queries import orders as order_queries
 from inventory.queries import season as queries
-from inventory.queries import season_calendar, season_notes, season_plan
-from inventory.queries import season_facts as data
 from inventory.queries.notes import worst_first
 from inventory.queries.season import WhatIf
-from inventory.queries.season_plan import MaterialRow, SeasonList
+from inventory.queries.season import calendar as season_calendar
+from inventory.queries.season import facts as data
+from inventory.queries.season import notes as season_notes
+from inventory.queries.season import plan as season_plan
+from inventory.queries.season.plan import MaterialRow, SeasonList
 from inventory.roles import Right, may
 from inventory.templatetags.parts import say as words
 from inventory.views import season_drawing as drawing

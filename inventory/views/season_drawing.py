@@ -11,7 +11,7 @@ from inventory.compute.choose import Lot
 from inventory.compute.stock_line import Change, Move, Point, stock_line
 from inventory.compute.units import Amount
 from inventory.queries.season import Seats
-from inventory.queries.season_plan import MaterialRow
+from inventory.queries.season.plan import MaterialRow
 
 WIDE, MARGIN, HIGH = 720.0, 16.0, 150.0
 SEAT = 9.0  # side of one seat's square

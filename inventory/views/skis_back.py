@@ -22,11 +22,11 @@ from inventory.compute.codes import Code
 from inventory.forms import skis_back as forms
 from inventory.queries import papers, recalls, shop
 from inventory.queries import skis_back as queries
-from inventory.queries import skis_back_reach as reaches
 from inventory.queries.dossier import thing_of
-from inventory.queries.dossier_names import named
-from inventory.queries.skis_back_beside import beside as beside_of
-from inventory.queries.skis_back_suspects import suspects as suspects_of
+from inventory.queries.dossier.names import named
+from inventory.queries.skis_back import reach as reaches
+from inventory.queries.skis_back.beside import beside as beside_of
+from inventory.queries.skis_back.suspects import suspects as suspects_of
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, now, role_of, said
 

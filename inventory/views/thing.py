@@ -14,9 +14,9 @@ from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
 from inventory.queries import ages, builds, recalls, skis_back, stock, things
 from inventory.queries import dossier as queries
-from inventory.queries.dossier_drawing import drawing
-from inventory.queries.dossier_facts import FORMAT, VERSION, Dossier
-from inventory.queries.dossier_tree import measured, tree
+from inventory.queries.dossier.drawing import drawing
+from inventory.queries.dossier.facts import FORMAT, VERSION, Dossier
+from inventory.queries.dossier.tree import measured, tree
 from inventory.roles import Right, Role, may
 from inventory.views.frame import needs, now, role_of
 from inventory.views.ski_drawing import drawn

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.build_steps import BY_KEY
 from inventory.compute.steps import Basis, Role
 from inventory.queries import build_card, build_steps
-from inventory.queries.dossier_facts import Happened, Part
+from inventory.queries.dossier.facts import Happened, Part
 
 _TOOK_PART = {
     Role.INPUT: _("used"),

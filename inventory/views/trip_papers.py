@@ -11,12 +11,14 @@ from inventory.compute.load import trade as load_trade
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say
-from inventory.queries import readiness_goods, readiness_load, readiness_press
 from inventory.queries.notes import Note
-from inventory.queries.readiness_dangerous import Combination, combinations
-from inventory.queries.readiness_facts import Facts
-from inventory.queries.readiness_masses import Carried, Loaded, carried, loaded
-from inventory.queries.readiness_timetable import Planned, plans
+from inventory.queries.readiness import goods as readiness_goods
+from inventory.queries.readiness import load as readiness_load
+from inventory.queries.readiness import press as readiness_press
+from inventory.queries.readiness.dangerous import Combination, combinations
+from inventory.queries.readiness.facts import Facts
+from inventory.queries.readiness.masses import Carried, Loaded, carried, loaded
+from inventory.queries.readiness.timetable import Planned, plans
 from inventory.views.load_drawing import SidePicture, side_picture
 from inventory.views.press_strip import Strip, strips
 

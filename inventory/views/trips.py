@@ -28,8 +28,8 @@ from inventory.queries import ahead, builds, readiness, road, usage
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
-from inventory.queries.readiness_facts import Supposing
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.facts import Supposing
+from inventory.queries.readiness.reader import read
 from inventory.roles import Right, may
 from inventory.templatetags.parts import say as say_
 from inventory.views import trip_papers

@@ -13,7 +13,7 @@ from inventory.models import Event, Line, Note
 from inventory.queries import bench, trace
 from inventory.queries import cutting as queries
 from inventory.queries import laying as state
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.names import named
 from inventory.roles import Role
 from tests import bench_world
 from tests.make import grams, metres, pieces, refused

@@ -13,7 +13,7 @@ from inventory.models import Event, Tag, Tagging
 from inventory.queries import equipment, ledger, stock_list, things
 from inventory.queries.books import differences
 from inventory.queries.dossier import thing_of
-from inventory.queries.dossier_names import named
+from inventory.queries.dossier.names import named
 from inventory.queries.places import tree
 from inventory.queries.tags import blank, tagged_by
 from tests.make import grams, refused

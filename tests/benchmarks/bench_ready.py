@@ -132,7 +132,7 @@ def main() -> int:
     engine = begin()
     trip, today = fill()
     from inventory.queries import readiness
-    from inventory.queries.readiness_read import read
+    from inventory.queries.readiness.reader import read
 
     found = readiness.answer(trip, today)
     needed = {note.about for note in found.reasons if note.page == "materials-card"}

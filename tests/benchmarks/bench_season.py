@@ -62,7 +62,7 @@ def shop() -> Any:
 def replan(planned: Any) -> float:
     """Book one more seat, ask for the list: the middle one of a few, in seconds."""
     from inventory.models import Season
-    from inventory.queries import season_plan
+    from inventory.queries.season import plan as season_plan
 
     season = Season.objects.get(id=planned.season)
     season_plan.season_list(season, TODAY)

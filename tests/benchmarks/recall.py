@@ -45,7 +45,7 @@ def bare_skis(walk: Callable[[], set[UUID]]) -> Callable[[], dict[UUID, UUID]]:
 
 def measure(engine: str, lot: UUID, walk: Callable[[], set[UUID]]) -> bool:
     """Print both, and return True when a gate was missed."""
-    from inventory.queries.skis_back_reach import reach
+    from inventory.queries.skis_back.reach import reach
 
     floor = bare_skis(walk)
     found = reach([lot])

@@ -8,7 +8,8 @@ import pytest
 from django.db.models import Sum
 
 from inventory.models import Package, Season
-from inventory.queries import orders, season_plan
+from inventory.queries import orders
+from inventory.queries.season import plan as season_plan
 from tests.seasons import books, made, manage
 
 pytestmark = pytest.mark.own_books

@@ -14,9 +14,9 @@ from inventory.compute.reasons import Level
 from inventory.models import Material, Place, Tag
 from inventory.queries import ahead, day, readiness, trips
 from inventory.queries.notes import Answer, Note
-from inventory.queries.readiness_materials import PASSES, allotted
-from inventory.queries.readiness_needs import wanted
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.materials import PASSES, allotted
+from inventory.queries.readiness.needs import wanted
+from inventory.queries.readiness.reader import read
 from shop.folder import read_mark
 from tests.management.running import run
 from tests.max_flow import most

@@ -2,8 +2,8 @@
 
 from inventory.actions import equipment, places
 from inventory.compute.codes import Kind
-from inventory.queries.readiness_read import read
-from inventory.queries.readiness_safety import reasons
+from inventory.queries.readiness.reader import read
+from inventory.queries.readiness.safety import reasons
 from tests import away
 
 

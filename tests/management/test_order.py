@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from inventory.models import Season
-from inventory.queries import season_facts
+from inventory.queries.season import facts as season_facts
 from tests import make
 from tests.architecture.test_docs import ROOT
 from tests.make import grams, pieces

@@ -8,7 +8,7 @@ import pytest
 from inventory.actions import books, materials, press, stock
 from inventory.compute.codes import Kind, make
 from inventory.models import Tag
-from inventory.queries import dossier_facts
+from inventory.queries.dossier import facts as dossier_facts
 from inventory.queries.stock import package
 from tests.architecture.test_docs import ROOT
 from tests.make import day, grams, pieces

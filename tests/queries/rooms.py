@@ -21,7 +21,7 @@ from inventory.models import (
     Zone,
 )
 from inventory.queries.equipment import Due
-from inventory.queries.readiness_facts import (
+from inventory.queries.readiness.facts import (
     Facts,
     Packed,
     PairOf,

@@ -10,8 +10,8 @@ from inventory.compute.fold import Trouble
 from inventory.models import Event, Line
 from inventory.queries import dossier as query
 from inventory.queries import ledger
-from inventory.queries.dossier_facts import AsOf, Sense
-from inventory.queries.dossier_tree import tree
+from inventory.queries.as_of import AsOf, Sense
+from inventory.queries.dossier.tree import tree
 from tests.make import grams, pieces
 
 pytestmark = pytest.mark.django_db

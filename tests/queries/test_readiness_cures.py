@@ -1,7 +1,7 @@
 """Where a click puts what it lists: with what is alike, else near an axle and beside nothing it must not."""
 
 from inventory.errors import say
-from inventory.queries.readiness_cures import best_zone, bring
+from inventory.queries.readiness.cures import best_zone, bring
 from tests.queries.rooms import aboard, at_home, facts, kg, material, package, piece, trailer, zone
 
 RESIN, EDGE = material("resin", "resin"), material("edge", "edge")

@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from inventory.actions import builds, materials, stock, trips
 from inventory.compute.codes import Kind
-from inventory.queries.readiness_facts import Facts, Supposing
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.facts import Facts, Supposing
+from inventory.queries.readiness.reader import read
 from tests import away, make
 
 pytestmark = pytest.mark.django_db

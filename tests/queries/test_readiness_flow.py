@@ -12,9 +12,9 @@ import pytest
 
 from inventory.compute.reasons import How
 from inventory.models import Material, Shop, Trip, Workshop
-from inventory.queries import readiness_materials
-from inventory.queries.readiness_facts import Facts, Packed, Spot, WorkshopOf
-from inventory.queries.readiness_needs import Wanted
+from inventory.queries.readiness import materials as readiness_materials
+from inventory.queries.readiness.facts import Facts, Packed, Spot, WorkshopOf
+from inventory.queries.readiness.needs import Wanted
 from tests.max_flow import most
 
 TODAY = date(2026, 12, 1)

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from inventory.compute.reasons import Level
-from inventory.queries.readiness_goods import reasons
+from inventory.queries.readiness.goods import reasons
 from tests.queries.rooms import aboard, against, facts, id_of, kg, material, of, package, trailer, zone
 
 LITRE = 1_000_000

@@ -6,8 +6,8 @@ import pytest
 
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
-from inventory.queries.readiness_load import reasons
-from inventory.queries.readiness_masses import MASS_SHARE
+from inventory.queries.readiness.load import reasons
+from inventory.queries.readiness.masses import MASS_SHARE
 from tests.queries.rooms import (
     aboard,
     against,

@@ -14,9 +14,9 @@ from inventory.models import Hold, LayupCard, Material, Pair, Seat
 from inventory.queries import builds as specs
 from inventory.queries import layups as cards
 from inventory.queries.notes import Note
-from inventory.queries.readiness_facts import Supposing
-from inventory.queries.readiness_materials import allotted, reasons
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.facts import Supposing
+from inventory.queries.readiness.materials import allotted, reasons
+from inventory.queries.readiness.reader import read
 from tests import away
 from tests.make import Shop, grams, metres
 

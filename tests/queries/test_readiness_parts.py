@@ -11,8 +11,8 @@ from inventory.compute.reasons import Level
 from inventory.compute.units import Base
 from inventory.models import Guest, Listed, Seat
 from inventory.queries.notes import Note
-from inventory.queries.readiness_parts import reasons
-from inventory.queries.readiness_read import read
+from inventory.queries.readiness.parts import reasons
+from inventory.queries.readiness.reader import read
 from tests import away
 from tests.make import Shop, grams
 

@@ -4,7 +4,7 @@ import pytest
 
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
-from inventory.queries.readiness_power import reasons
+from inventory.queries.readiness.power import reasons
 from tests.queries.rooms import against, at_home, facts, of, pair, piece, trailer, workshop, zone
 
 SPARES = [

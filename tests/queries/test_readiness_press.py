@@ -10,9 +10,9 @@ from django.utils import timezone
 from inventory.compute import timetable
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Given, Level
-from inventory.queries.readiness_facts import Supposing
-from inventory.queries.readiness_press import reasons
-from inventory.queries.readiness_timetable import plans
+from inventory.queries.readiness.facts import Supposing
+from inventory.queries.readiness.press import reasons
+from inventory.queries.readiness.timetable import plans
 from tests.compute.test_timetable_brute_force import obeys, possible
 from tests.queries.rooms import (
     STARTS,

@@ -6,7 +6,7 @@ import pytest
 
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
-from inventory.queries.readiness_safety import reasons
+from inventory.queries.readiness.safety import reasons
 from tests.queries.rooms import (
     BACK,
     LEAVES,

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from inventory.compute.reasons import Level
-from inventory.queries.readiness_facts import Supposing
-from inventory.queries.readiness_stowage import reasons
+from inventory.queries.readiness.facts import Supposing
+from inventory.queries.readiness.stowage import reasons
 from tests.queries.rooms import aboard, against, facts, id_of, kg, material, of, package, piece, trailer, zone
 
 SOLVENT = material("solvent", "solvent", "ul", density_kg_m3=800.0)

@@ -13,9 +13,9 @@ from inventory.actions.orders import Packs
 from inventory.compute.reasons import Level
 from inventory.models import OrderLine, Season
 from inventory.queries import season as seasons
-from inventory.queries import season_plan
 from inventory.queries.season import WhatIf
-from inventory.queries.season_facts import list_fact
+from inventory.queries.season import plan as season_plan
+from inventory.queries.season.facts import list_fact
 from tests.make import grams, pieces
 from tests.season_shop import plan
 
@@ -184,7 +184,7 @@ def test_a_supplier_closed_all_month_makes_the_order_earlier(planned):
 
 def test_late_says_what_can_still_be_done(planned):
     """Ten open days before a workshop in five: late, with the day it could come and what is there."""
-    from inventory.queries.season_notes import still
+    from inventory.queries.season.notes import still
 
     answer = listed(planned, today=planned.day(25))
     row = answer.row("glue")

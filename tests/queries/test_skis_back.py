@@ -12,10 +12,9 @@ from scipy import stats
 from inventory.actions import builds, places, pressing, skis_back, stock
 from inventory.compute.codes import Kind
 from inventory.compute.suspects import Band
-from inventory.queries import skis_back_beside as beside
-from inventory.queries import skis_back_reach as reaches
-from inventory.queries import skis_back_suspects as suspects
-from inventory.queries.skis_back_exposures import exposed, seasons
+from inventory.queries.skis_back import beside, suspects
+from inventory.queries.skis_back import reach as reaches
+from inventory.queries.skis_back.exposures import exposed, seasons
 from tests.make import MONDAY, day, grams
 from tests.returns import TIP, Bench
 

@@ -12,8 +12,8 @@ from inventory.management import order_words
 from inventory.management.base import ShopCommand, moment
 from inventory.queries import season as seasons
 from inventory.queries.season import WhatIf
-from inventory.queries.season_facts import list_fact
-from inventory.queries.season_plan import season_list
+from inventory.queries.season.facts import list_fact
+from inventory.queries.season.plan import season_list
 
 
 class Command(ShopCommand):

@@ -8,7 +8,7 @@ from inventory.formats.plain import plain
 from inventory.management import words
 from inventory.management.base import ShopCommand
 from inventory.queries import dossier as query
-from inventory.queries.dossier_facts import FORMAT, VERSION
+from inventory.queries.dossier.facts import FORMAT, VERSION
 
 
 class Command(ShopCommand):

@@ -13,7 +13,9 @@ from inventory.actions import build_steps, loading, papers, places, stock
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.management.season.building import LAST_BUILT, Building, Workshop
-from inventory.queries import readiness_materials, readiness_read, trips
+from inventory.queries import trips
+from inventory.queries.readiness import materials as readiness_materials
+from inventory.queries.readiness import reader
 
 CARS_BOUGHT = -794
 SHEETS_KEPT = -95
@@ -87,7 +89,7 @@ class Leaving:
         today = self.agenda.day(-3)
         row = trips.next_trip(today)
         assert row is not None, "the trips are planned by now"  # noqa: S101 - for the type checker
-        facts = readiness_read.read(row, today)
+        facts = reader.read(row, today)
         met = next(met for met in readiness_materials.allotted(facts) if met.material.key == key)
         return met.needed, sum(want.pairs + want.open_seats + want.spares for want in met.wants)
 

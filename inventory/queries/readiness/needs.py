@@ -1,0 +1,331 @@
+"""What each workshop needs of each material, by its pairs' own shapes; what cannot be reckoned, and why.
+
+Reads facts only. A printed top sheet is one guest's own: it is not needed twice, and an open seat has none.
+"""
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from fractions import Fraction
+from math import ceil
+from uuid import UUID
+
+from inventory.compute import layup
+from inventory.compute.layup import Stuff
+from inventory.compute.needs import Need, Needs
+from inventory.compute.needs.many import total
+from inventory.compute.reasons import Basis, How, Input, Level
+from inventory.compute.units import Amount, Base, show
+from inventory.errors import Refused, Sentence, say
+from inventory.models import Material
+from inventory.queries.notes import Note, counted
+from inventory.queries.readiness.facts import Facts, PairOf, WorkshopOf
+
+OWN = frozenset({"top", "top sheet"})  # printed for one guest
+A_DAY = {"gloves": 8}  # pieces a person a day, four changes: common practice, no source
+CUPS_A_SKI = 2  # where the largest cup is not known: common practice, no source
+PRACTICE = "common practice, no source"
+RULE = (
+    "outline by lay-up by what is lost, for each booked pair; an open seat and a spare pair as the pair that "
+    "takes most; the owner's reserve on top; rounded once"
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Wanted:
+    """So much of one material for one workshop, used up to and including `last_day`."""
+
+    workshop: WorkshopOf
+    own: bool  # of this trip
+    material: UUID
+    amount: int
+    last_day: date
+    pairs: int
+    open_seats: int
+    spares: int
+    how: How
+
+
+@dataclass
+class _Reckoning:
+    """Needs by spec and lay-up, each reckoned once."""
+
+    facts: Facts
+    stuff: Mapping[str, Stuff]
+    known: dict[tuple[object, ...], Needs | Refused] = field(default_factory=dict)
+
+    def of(self, pair: PairOf) -> Needs | Refused | None:
+        """What a pair needs, or why that cannot be reckoned; None: its shape or its lay-up is not known."""
+        card = pair.row.layup
+        if pair.refused is not None:
+            return pair.refused
+        if pair.shaped is None or card is None or not card.layers:
+            return None
+        row = pair.row
+        key = (
+            card.id,
+            row.length_mm,
+            row.tip_mm,
+            row.waist_mm,
+            row.tail_mm,
+            row.shovel_mm,
+            row.tail_turn_mm,
+            row.tail_shape,
+        )
+        if key not in self.known:
+            try:
+                self.known[key] = layup.needed(
+                    outline=pair.shaped.outline,
+                    rows=card.layers,
+                    known=self.stuff,
+                    learned=self.facts.accepted.get(card.id, {}),
+                )
+            except Refused as refused:
+                self.known[key] = refused
+        return self.known[key]
+
+
+def last_use(workshop: WorkshopOf) -> date:
+    """The last day on which something is laid up there: the day before the last, of one day that day.
+
+    Common practice, no source: the last day is for cutting out and finishing.
+    """
+    row = workshop.row
+    return max(row.starts_on, row.ends_on - timedelta(1))
+
+
+def wanted(facts: Facts) -> list[Wanted]:
+    """Everything that is needed, of earlier trips' workshops too, by the day."""
+    reckoning = _Reckoning(facts, facts.stuff)
+    ids = {row.key: row.id for row in facts.materials.values()}
+    models = [needs for workshop in facts.workshops for needs in _known(workshop, reckoning)]
+    found: list[Wanted] = []
+    for workshop, own in [(each, False) for each in facts.earlier] + [
+        (each, True) for each in facts.workshops
+    ]:
+        found += _of_workshop(workshop, own, reckoning, ids, models)
+    return found
+
+
+def _known(workshop: WorkshopOf, reckoning: _Reckoning) -> list[Needs]:
+    return [
+        needs
+        for pair in workshop.coming
+        if not pair.both("lay-up") and isinstance(needs := reckoning.of(pair), Needs)
+    ]
+
+
+def _of_workshop(
+    workshop: WorkshopOf, own: bool, reckoning: _Reckoning, ids: Mapping[str, UUID], models: list[Needs]
+) -> Iterator[Wanted]:
+    facts = reckoning.facts
+    pairs = [
+        _for_pair(needs, pair, facts, ids)
+        for pair in workshop.coming
+        if not pair.both("lay-up") and isinstance(needs := reckoning.of(pair), Needs)
+    ]
+    model = _most(pairs or models, facts, ids) if own else None
+    open_seats = workshop.open_seats if own else 0
+    spares = facts.shop.spare_pairs if own and pairs else 0
+    if not pairs and not (model and open_seats):
+        return
+    counts = (len(pairs), open_seats, spares)
+    more = [model] * (open_seats + spares) if model and model.materials else []
+    with_materials = [needs for needs in pairs if needs.materials]
+    if not with_materials and not more:
+        return
+    for row in total(pairs=with_materials or more, spares=more if with_materials else ()):
+        material = facts.materials[ids[row.material]]
+        reserve = facts.shop.reserve_percent if own else 0
+        amount = row.amount.expected.value
+        if reserve:
+            amount = ceil(row.exact.expected * (100 + reserve) / 100)
+        if material.purpose in OWN and any(pair.artwork is not None for pair in workshop.coming):
+            amount = min(amount, _kept_of(material, facts))  # one that came and has no package is told apart
+        if amount:
+            yield _wanted(workshop, own, material, amount, counts, facts)
+    if own:
+        yield from _by_count(workshop, with_materials + more, counts, facts)
+
+
+def _wanted(
+    workshop: WorkshopOf,
+    own: bool,
+    material: Material,
+    amount: int,
+    counts: tuple[int, int, int],
+    facts: Facts,
+) -> Wanted:
+    pairs, open_seats, spares = counts
+    learned = any(material.key in of for of in facts.accepted.values())
+    how = How(
+        RULE,
+        "learned from past trips, accepted" if learned else f"what is lost: {PRACTICE}",
+        (
+            Input("booked pairs", pairs),
+            Input("open seats", open_seats),
+            Input("spare pairs", spares, "", Basis.ASSUMED),
+            Input("the owner's reserve", facts.shop.reserve_percent, "%", Basis.ASSUMED),
+            Input("needed", str(show(amount=Amount(amount, Base(material.base)))), "", _basis(learned)),
+        ),
+    )
+    return Wanted(workshop, own, material.id, amount, last_use(workshop), *counts, how)
+
+
+def _basis(learned: bool) -> Basis:
+    return Basis.LEARNED if learned else Basis.ASSUMED
+
+
+def _for_pair(needs: Needs, pair: PairOf, facts: Facts, ids: Mapping[str, UUID]) -> Needs:
+    """Of a printed sheet what the pair has in it, and none while it is not here: that is told apart."""
+    art = pair.artwork
+    if art is None:
+        return needs
+    found = list(_without_own(needs.materials, facts, ids))
+    if art.here_on is not None:
+        own = [row for row in needs.materials if facts.materials[ids[row.material]].purpose in OWN]
+        found += [
+            replace(row, exact_pair=replace(row.exact_pair, expected=row.exact_pair.net)) for row in own
+        ]
+    return replace(needs, materials=tuple(found))
+
+
+def _without_own(rows: Iterable[Need], facts: Facts, ids: Mapping[str, UUID]) -> tuple[Need, ...]:
+    return tuple(row for row in rows if facts.materials[ids[row.material]].purpose not in OWN)
+
+
+def _most(pairs: list[Needs], facts: Facts, ids: Mapping[str, UUID]) -> Needs | None:
+    """What an open seat or a spare pair may take: of each material as the pair that takes most of it."""
+    if not pairs:
+        return None
+    most: dict[str, Need] = {}
+    for needs in pairs:
+        for row in needs.materials:
+            before = most.get(row.material)
+            if before is None or row.exact_pair.expected > before.exact_pair.expected:
+                most[row.material] = row
+    return replace(pairs[0], materials=_without_own(most.values(), facts, ids))
+
+
+def _by_count(
+    workshop: WorkshopOf, pairs: list[Needs], counts: tuple[int, int, int], facts: Facts
+) -> Iterator[Wanted]:
+    """Cups by the mixes, gloves by the hands, where the books keep them and no lay-up names them."""
+    named = {row.material for needs in pairs for row in needs.materials}
+    days = (workshop.row.ends_on - workshop.row.starts_on).days + 1
+    people = workshop.booked_seats + workshop.open_seats + (workshop.row.hands or 0)
+    amounts = {"cups": sum(_cups(needs, facts) for needs in pairs)}
+    amounts |= {purpose: a_day * days * people for purpose, a_day in A_DAY.items()}
+    for purpose, amount in amounts.items():
+        rows = [row for row in facts.materials.values() if row.purpose == purpose and row.base == Base.PIECE]
+        if amount and rows and not any(row.key in named for row in rows):
+            yield _wanted(workshop, True, _kept(rows, facts), amount, counts, facts)
+
+
+def _kept(rows: list[Material], facts: Facts) -> Material:
+    """Of several that would do, the one there is most of."""
+    return max(rows, key=lambda row: _kept_of(row, facts))
+
+
+def _kept_of(material: Material, facts: Facts) -> int:
+    return sum(each.left for each in facts.packages if each.material == material.id)
+
+
+def _cups(needs: Needs, facts: Facts) -> int:
+    """How many cups the mixes of a pair take: what the largest cup asks, at least two a ski."""
+    by_key = {row.key: row for row in facts.materials.values()}
+    mixed = sum(
+        (
+            row.exact_pair.expected
+            for row in needs.materials
+            if by_key[row.material].purpose in {"resin", "hardener"}
+        ),
+        Fraction(0),
+    )
+    if not mixed:
+        return 0
+    limits = [row.largest_cup_mg for row in by_key.values() if row.largest_cup_mg and row.key in _keys(needs)]
+    return 2 * max(CUPS_A_SKI, ceil(mixed / 2 / min(limits))) if limits else 2 * CUPS_A_SKI
+
+
+def _keys(needs: Needs) -> set[str]:
+    return {row.material for row in needs.materials}
+
+
+def unknown(facts: Facts) -> list[Note]:
+    """Pairs whose needs nobody can reckon, workshops without pairs, and hardeners of another resin."""
+    reckoning = _Reckoning(facts, facts.stuff)
+    found: list[Note] = []
+    for workshop in facts.workshops:
+        if not workshop.coming and not workshop.open_seats:
+            sentence = say("No pair is booked for {name} yet.", name=workshop.row.name)
+            found.append(
+                Note(
+                    sentence,
+                    Level.UNKNOWN,
+                    page="builds-workshop",
+                    about=(str(workshop.row.id),),
+                    code="ready.no_pair",
+                )
+            )
+        for pair in workshop.coming:
+            if not pair.both("lay-up"):
+                found += _unknown_pair(pair, reckoning)
+    return found + _misfits(facts)
+
+
+def _unknown_pair(pair: PairOf, reckoning: _Reckoning) -> Iterator[Note]:
+    needs = reckoning.of(pair)
+    if isinstance(needs, Needs):
+        return
+    about = {"page": "builds-spec", "about": (pair.code,)}
+    if needs is None:
+        sentence = _missing(pair)
+        yield Note(sentence, Level.UNKNOWN, code="ready.no_shape", **about)  # type: ignore[arg-type]
+        return
+    sentence = say("What pair {code} needs cannot be reckoned.", code=pair.code)
+    yield Note(sentence, Level.UNKNOWN, why=needs.sentence, code="ready.no_needs", **about)  # type: ignore[arg-type]
+
+
+def _missing(pair: PairOf) -> Sentence:
+    if pair.shaped is None:
+        return say("Pair {code} has no shape yet: what it needs is not known.", code=pair.code)
+    return say("Pair {code} has no lay-up card yet: what it needs is not known.", code=pair.code)
+
+
+def _misfits(facts: Facts) -> list[Note]:
+    """Lay-ups that mix a resin with a hardener whose card names another resin."""
+    by_key = {row.key: row for row in facts.materials.values()}
+    mixes = {
+        (row["material"], row["hardener"])
+        for pair in facts.pairs
+        if pair.row.layup
+        for row in pair.row.layup.layers
+        if row.get("hardener")
+    }
+    found = []
+    for resin, hardener in sorted(mixes):
+        one, other = by_key.get(resin), by_key.get(hardener)
+        if one and other and other.resin_id not in (None, one.id):
+            sentence = say(
+                "{hardener} goes with another resin than {resin}, by its card.",
+                hardener=other.name,
+                resin=one.name,
+            )
+            found.append(
+                Note(sentence, Level.STOP, page="materials-card", about=(other.key,), code="ready.misfit")
+            )
+    return found
+
+
+def for_whom(wants: Iterable[Wanted]) -> Sentence:
+    """Whom so much is for, in words: 5 pairs, 1 open seat, 1 spare pair."""
+    rows = list(wants)
+    pairs, seats, spares = (
+        sum(getattr(row, name) for row in rows) for name in ("pairs", "open_seats", "spares")
+    )
+    values = {"pairs": pairs, "more": seats + spares}
+    if not seats + spares:
+        return counted(pairs, say("1 pair"), say("{pairs} pairs", **values))
+    one = say("1 pair and {more} more, open or spare", **values)
+    return counted(pairs, one, say("{pairs} pairs and {more} more, open or spare", **values))

@@ -1,0 +1,317 @@
+"""Whether each guest's own parts come along: sheet, cores, tag, mould, gear; and the papers of the goods.
+
+Reads facts only. Where the nearest of what is missing lies is part of the reason.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from uuid import UUID
+
+from inventory.compute.artwork import Stage
+from inventory.compute.reasons import Level
+from inventory.errors import Sentence, say
+from inventory.queries.notes import Cure, Note, counted
+from inventory.queries.readiness.cures import bring
+from inventory.queries.readiness.facts import Facts, PairOf, Piece
+
+WORN = ("respirator", "ear defender")
+GOODS_WITH_SHEETS = frozenset({"resin", "hardener", "glue", "solvent", "fuel"})
+CORE, PROFILED = "blank", "profiled"
+SHOWN = 12
+
+
+def reasons(facts: Facts) -> list[Note]:
+    """What is missing of the guests' own parts, and what was found in place."""
+    found: list[Note] = []
+    for pair in facts.pairs:
+        if not pair.both("lay-up"):
+            found += [*_sheet(pair, facts), *_core(pair, facts)]
+    return [
+        *found,
+        *_tags(facts),
+        *_moulds(facts),
+        *_templates(facts),
+        *_scale(facts),
+        *_worn(facts),
+        *_papers(facts),
+        *_given_back(facts),
+        *_twice(facts),
+    ]
+
+
+# --- of one pair ------------------------------------------------------------------------------------------
+
+
+def _sheet(pair: PairOf, facts: Facts) -> Iterator[Note]:
+    """The printed top sheet: here, and checked against the pair."""
+    art = pair.artwork
+    if art is None or art.checked_on is not None:
+        return
+    stage = Stage.HERE if art.here_on is None else Stage.CHECKED
+    if art.here_on is not None:
+        sentence = say("The top sheet of pair {code} is here and not checked yet.", code=pair.code)
+        button = say("It is checked")
+    elif art.at_printer_on is not None:
+        sentence = say(
+            "The top sheet of pair {code} is at the printer since {day}.",
+            code=pair.code,
+            day=art.at_printer_on,
+        )
+        button = say("It is here")
+    else:
+        sentence = say("The top sheet of pair {code} is not at the printer yet.", code=pair.code)
+        cure = Cure(say("Go on with its artwork."), page="artwork-path", about=(pair.code,))
+        yield _note(sentence, "ready.sheet", pair, facts, cure)
+        return
+    values = {"stage": stage.value, "on": facts.today.isoformat()}
+    cure = Cure(
+        say("Once it is so, say so here; its day is today's."),
+        page="artwork-mark",
+        about=(pair.code,),
+        values=values,
+        button=button,
+    )
+    yield _note(sentence, "ready.sheet", pair, facts, cure)
+
+
+def _note(sentence: Sentence, code: str, pair: PairOf, facts: Facts, *cures: Cure) -> Note:
+    return Note(
+        sentence, Level.STOP, page="thing", about=(pair.code,), code=code, cures=cures, by=facts.loads_on
+    )
+
+
+def _core(pair: PairOf, facts: Facts) -> Iterator[Note]:
+    """Cores are made ready at the yard."""
+    card = pair.row.layup
+    keys = {row["material"] for row in card.layers} if card else set()
+    with_core = any(row.purpose == CORE and row.key in keys for row in facts.materials.values())
+    if with_core and not pair.both(PROFILED):
+        sentence = say("The cores of pair {code} are not profiled yet.", code=pair.code)
+        cure = Cure(say("Once both are, record the step."), page="builds-step", about=(pair.code, PROFILED))
+        yield _note(sentence, "ready.core", pair, facts, cure)
+
+
+# --- of all pairs -----------------------------------------------------------------------------------------
+
+
+def _tags(facts: Facts) -> Iterator[Note]:
+    """A tag lies under the top sheet. Whether it was printed no book says: it is told, and is no reason."""
+    skis = [ski for pair in facts.pairs for ski in pair.skis if "lay-up" not in ski.done]
+    bare = [pair for pair in facts.pairs if any(not ski.code for ski in pair.skis)]
+    for pair in bare:
+        sentence = say("A ski of pair {code} has no code for its tag.", code=pair.code)
+        yield _note(sentence, "ready.tag", pair, facts)
+    if skis and not bare:
+        values = {"count": len(skis)}
+        sentence = say("The tags of {count} skis are laid in with them: take them along.", **values)
+        codes = ",".join(ski.code.replace("-", "") for ski in skis)
+        yield Note(sentence, Level.FINE, page="tags-choose", find={"codes": codes}, code="ready.tag")
+
+
+def _lengths(facts: Facts) -> Counter[int]:
+    """How many pairs of each length are still to be laid up."""
+    return Counter(pair.row.length_mm for pair in facts.pairs if not pair.both("lay-up"))
+
+
+def _moulds(facts: Facts) -> Iterator[Note]:
+    """A mould for every length; lengths that want the same moulds are one reason."""
+    moulds = facts.of_sort("mould", coming=False)
+    wanted: dict[tuple[UUID, ...], list[tuple[int, int]]] = {}
+    for length, pairs in sorted(_lengths(facts).items()):
+        fits = [each for each in moulds if length in each.row.lengths_mm]
+        coming = [each for each in fits if each.spot.goes and not each.held]
+        if coming:
+            sentence = say(
+                "A mould for {length} mm comes along: {name}.", length=length, name=coming[0].row.name
+            )
+            yield Note(
+                sentence, Level.FINE, page="equipment-card", about=(coming[0].code,), code="ready.mould"
+            )
+        else:
+            wanted.setdefault(tuple(each.id for each in fits), []).append((length, pairs))
+    for ids, rows in wanted.items():
+        yield _no_mould([each for each in moulds if each.id in ids], moulds, rows, facts)
+
+
+def _no_mould(
+    fits: Sequence[Piece], moulds: Sequence[Piece], rows: Sequence[tuple[int, int]], facts: Facts
+) -> Note:
+    pairs = sum(count for _, count in rows)
+    values = {"lengths": ", ".join(str(length) for length, _ in rows), "pairs": pairs}
+    unsaid = [each for each in moulds if not each.row.lengths_mm]
+    if not fits and unsaid:
+        sentence = say(
+            "Whether a mould takes {lengths} mm is not said: {name} has no lengths.",
+            name=unsaid[0].row.name,
+            **values,
+        )
+        return Note(
+            sentence, Level.UNKNOWN, page="equipment-card", about=(unsaid[0].code,), code="ready.mould"
+        )
+    near = [each for each in fits if not each.held]
+    sentence = counted(
+        pairs,
+        say("No mould for {lengths} mm comes along; 1 pair needs it.", **values),
+        say("No mould for {lengths} mm comes along; {pairs} pairs need it.", **values),
+    )
+    why = say("{code} is on hold.", code=fits[0].code) if fits and not near else None
+    return Note(
+        sentence,
+        Level.STOP,
+        why=why,
+        page="equipment",
+        code="ready.mould",
+        cures=tuple(_bring(near, facts, "mould", "press")),
+        by=facts.loads_on,
+    )
+
+
+def _bring(pieces: Iterable[Piece], facts: Facts, *alike: str) -> Iterator[Cure]:
+    """Put the nearest of these on the list, where such things go."""
+    spots = [each.spot for each in facts.of_sort(*alike)]
+    for each in list(pieces)[:3]:
+        sentence = say(
+            "{name}: {code} in {place}.",
+            name=each.row.name,
+            code=each.code,
+            place=facts.where(each.spot) or say("no place yet"),
+        )
+        yield bring(facts, each.code, sentence, spots, why=each.row.name)
+
+
+def _templates(facts: Facts) -> Iterator[Note]:
+    """Where the shop has a template for a length, it comes along."""
+    templates = facts.of_sort("template", coming=False)
+    for length in sorted(_lengths(facts)):
+        fits = [each for each in templates if length in each.row.lengths_mm]
+        if fits and not any(each.spot.goes for each in fits):
+            sentence = say("The template for {length} mm does not come along.", length=length)
+            cures = tuple(_bring(fits, facts, "template", "router"))
+            yield Note(
+                sentence, Level.STOP, page="equipment", code="ready.template", cures=cures, by=facts.loads_on
+            )
+
+
+def _scale(facts: Facts) -> Iterator[Note]:
+    """A mix is weighed."""
+    if not _lengths(facts) or facts.of_sort("scale"):
+        return
+    scales = [each for each in facts.of_sort("scale", coming=False) if not each.held]
+    if scales:
+        sentence, level = say("No scale comes along to weigh a mix."), Level.STOP
+    else:
+        sentence, level = say("No scale is in these books: bring one, and make its card."), Level.LOOK
+    cures = tuple(_bring(scales, facts, "scale"))
+    yield Note(sentence, level, page="equipment", code="ready.scale", cures=cures, by=facts.loads_on)
+
+
+def _worn(facts: Facts) -> Iterator[Note]:
+    """What is worn, by the sizes of those who come. What fits everybody has no size."""
+    sizes = Counter(size for workshop in facts.workshops for size in workshop.sizes)
+    for sort in WORN:
+        pieces = facts.of_sort(sort, coming=False)
+        if not pieces:
+            continue
+        coming = Counter(each.row.size for each in pieces if each.spot.goes and not each.held)
+        spare = coming[""]
+        for size, people in sorted(sizes.items()):
+            lacks = people - coming[size] if size else 0
+            if lacks > spare:
+                yield _too_few(sort, size, people, coming[size] + spare, pieces, facts)
+            spare = max(0, spare - max(0, lacks))
+        if sizes[""] > spare + sum(coming.values()) - coming[""]:
+            yield _too_few(sort, "", sum(sizes.values()), sum(coming.values()), pieces, facts)
+
+
+def _too_few(sort: str, size: str, people: int, there: int, pieces: Iterable[Piece], facts: Facts) -> Note:
+    values = {"sort": sort, "size": size, "people": people, "there": there}
+    if size:
+        sentence = say("Of {sort}s in size {size} {there} come along for {people} guests.", **values)
+    else:
+        sentence = say("{there} {sort}s come along for {people} guests.", **values)
+    home = [
+        each
+        for each in pieces
+        if not each.spot.goes
+        and not each.held
+        and each.row.size in (("", size) if size else (each.row.size,))
+    ]
+    return Note(
+        sentence,
+        Level.STOP,
+        page="equipment",
+        code="ready.worn",
+        cures=tuple(_bring(home, facts, sort)),
+        by=facts.loads_on,
+    )
+
+
+def _papers(facts: Facts) -> Iterator[Note]:
+    """The safety data sheet of what comes along."""
+    goods = {
+        each.material
+        for each in facts.aboard
+        if facts.materials[each.material].purpose in GOODS_WITH_SHEETS
+        or facts.materials[each.material].regulated
+    }
+    for row in sorted((facts.materials[id] for id in goods), key=lambda row: row.name):
+        if row.id not in facts.sheets:
+            sentence = say("The safety data sheet of {material} is not kept here.", material=row.name)
+            cure = Cure(say("Keep it with the material's card."), page="papers-attach", about=(str(row.id),))
+            yield Note(
+                sentence,
+                Level.STOP,
+                page="materials-card",
+                about=(row.key,),
+                code="ready.sheet_missing",
+                cures=(cure,),
+            )
+    guests = sum(workshop.booked_seats for workshop in facts.workshops)
+    if guests:
+        sentence = counted(
+            guests,
+            say("Take the signed form of 1 guest along: it is on paper."),
+            say("Take the signed forms of {guests} guests along: they are on paper.", guests=guests),
+        )
+        yield Note(sentence, Level.FINE, page="bench", code="ready.forms")
+
+
+def _given_back(facts: Facts) -> Iterator[Note]:
+    """A guest who gave the seat back needs nothing; what was printed for them is there all the same."""
+    for workshop in facts.workshops:
+        for pair in workshop.pairs:
+            if not pair.comes:
+                art = pair.artwork
+                if art is not None and art.at_printer_on is not None:
+                    sentence = say(
+                        "The seat of pair {code} was given back after its top sheet went to the printer; "
+                        "it is not counted.",
+                        code=pair.code,
+                    )
+                else:
+                    sentence = say(
+                        "The seat of pair {code} was given back; it is not counted.", code=pair.code
+                    )
+                yield Note(sentence, Level.LOOK, page="thing", about=(pair.code,), code="ready.given_back")
+
+
+def _twice(facts: Facts) -> Iterator[Note]:
+    """Two laptops apart may list one thing for two trips of the same days."""
+    names: dict[UUID, tuple[str, str]] = {each.id: (each.row.name, each.code) for each in facts.equipment}
+    names |= {each.id: (facts.materials[each.material].name, each.code) for each in facts.packages}
+    names |= {id: (place.name, place.code) for id, place in facts.places.items()}
+    for thing, trip in facts.twice:
+        name, code = names.get(thing, ("", ""))
+        sentence = say(
+            "{name} is on the list of the trip to {trip} too, which is away on the same days.",
+            name=name or code,
+            trip=trip,
+        )
+        cure = Cure(
+            say("Take it off this list, or off the other."),
+            page="trips-take-off",
+            about=(str(facts.trip.id),),
+            values={"things": code},
+            button=say("Take {code} off this list", code=code),
+        )
+        yield Note(sentence, Level.STOP, page="thing", about=(code,), code="ready.twice", cures=(cure,))
