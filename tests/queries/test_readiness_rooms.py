@@ -4,25 +4,11 @@ import pytest
 
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
-from inventory.queries import (
-    readiness_goods,
-    readiness_load,
-    readiness_power,
-    readiness_press,
-    readiness_safety,
-    readiness_stowage,
-)
+from inventory.queries.readiness import goods, load, power, press, safety, stowage
 from tests.queries.rooms import aboard, facts, kg, material, package, pair, piece, trailer, workshop
 
-ROOMS = (
-    readiness_goods,
-    readiness_load,
-    readiness_power,
-    readiness_press,
-    readiness_safety,
-    readiness_stowage,
-)
-rooms = pytest.mark.parametrize("room", ROOMS, ids=lambda room: room.__name__.rpartition("_")[2])
+ROOMS = (goods, load, power, press, safety, stowage)
+rooms = pytest.mark.parametrize("room", ROOMS, ids=lambda room: room.__name__.rpartition(".")[2])
 RESIN = material("resin", "resin", stored_from_c=15.0)
 THINGS = (
     ("Press 1", "", Kind.PRESS),
@@ -87,7 +73,7 @@ def test_rooms_when_everything_is_on_hold_are_never_content():
 def test_rooms_when_nothing_is_known_cannot_say():
     """No card is taken for a number, and no room is silent about what it lacks."""
     levels = {
-        room.__name__.rpartition("_")[2]: max(note.level for note in room.reasons(worlds()["nothing known"]))
+        room.__name__.rpartition(".")[2]: max(note.level for note in room.reasons(worlds()["nothing known"]))
         for room in ROOMS
     }
     assert all(level >= Level.UNKNOWN for level in levels.values()), levels
