@@ -11,7 +11,6 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from inventory.compute.reasons import Level
-from inventory.models import Material, Place, Tag
 from inventory.queries import ahead, day, readiness, trips
 from inventory.queries.notes import Answer, Note
 from inventory.queries.readiness.materials import PASSES, allotted
@@ -20,6 +19,7 @@ from inventory.queries.readiness.reader import read
 from shop.folder import read_mark
 from tests.management.running import run
 from tests.max_flow import most
+from tests.next_trip import cure_by_taps, move_rack, receive_edge
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books
@@ -67,25 +67,6 @@ def codes(today: date) -> list[str]:
     return sorted(note.code for note in against(today))
 
 
-def tap(client: Client, page: str, says: str) -> None:
-    """Press the one button of a page that says this, with all that stands hidden beside it."""
-    text = client.get(page).content.decode()
-    forms = re.findall(r'<form method="post" action="([^"]+)">(.*?)</form>', text, re.DOTALL)
-    (found,) = [(to, body) for to, body in forms if re.search(rf"<button[^>]*>{says}", body)]
-    to, body = found
-    values = dict(re.findall(r'name="(\w+)" value="([^"]*)"', body))
-    done = client.post(to, values)
-    assert (done.status_code, done["Location"]) == (302, page), done.content.decode()[-2000:]
-
-
-def code(thing: object) -> str:
-    return Tag.objects.filter(thing_id=thing).order_by("code").first().code
-
-
-def place(name: str, inside: str = "Ptarmigan") -> Place:
-    return Place.objects.get(name=name, thing__state__place__place_card__name=inside)
-
-
 @pytest.mark.usefixtures("own")
 def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: Client, today: date) -> None:
     """Each is put right where its reason leads; in zone 4 the rack lies beside clothing, in zone 3 not."""
@@ -97,23 +78,15 @@ def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: 
     for each in against(today):
         assert each.cures, each.sentence
 
-    tap(ragna, page, "Set ")  # hardener that lasts, out of the Loft
-    tap(ragna, page, "Put [A-Z0-9-]+ on the list")  # the 172 mould
-    for _ in ("here", "checked"):
-        tap(ragna, page, "It is ")
+    cure_by_taps(ragna, row)
     assert codes(today) == ["ready.load_over", "ready.short"]
 
-    rack = Place.objects.get(name="solvent can rack")
-    ragna.post("/places/move/", {"things": code(rack.thing_id), "to": code(place("zone 4").thing_id)})
+    move_rack(ragna, "zone 4")
     assert codes(today) == ["ready.short", "ready.stow_beside"]
-    ragna.post("/places/move/", {"things": code(rack.thing_id), "to": code(place("zone 3").thing_id)})
+    move_rack(ragna, "zone 3")
     assert codes(today) == ["ready.short"]
 
-    edge = Material.objects.get(key="edge")
-    box = Place.objects.get(name="edge box")
-    lot = {"material": str(edge.id), "number": "SE-1100", "packages": "50 m", "place": code(box.thing_id)}
-    done = ragna.post("/stock/receive/", lot)
-    assert done.status_code == 302, done.content.decode()[-3000:]
+    receive_edge(ragna)
     assert codes(today) == []
     assert "Ready" in ragna.get(page).content.decode()
     said = run("ready", "next")
