@@ -1,10 +1,6 @@
 """Thursday evening on a phone: the season's next trip from *not ready* to *ready*, tap by tap."""
 
-import os
 import re
-import shutil
-import subprocess
-import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,7 +8,8 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import PHONE
-from tests.seasons import ROOT, made
+from tests.browser.demo_served import code_beside, copied, served, signed_in
+from tests.seasons import made
 
 pytestmark = [pytest.mark.browser, pytest.mark.own_books]
 
@@ -23,40 +20,11 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def served(season: Path, tmp_path: Path) -> Iterator[str]:
-    """The address of the season, served from a copy to write in."""
-    shutil.copytree(season, tmp_path / "own-demo")
-    process = subprocess.Popen(
-        [sys.executable, str(ROOT / "manage.py"), "demo", "--host", "127.0.0.1", "--port", "8715"],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        encoding="utf-8",
-        env=os.environ | {"SHOP_DATA": str(tmp_path / "own"), "DATABASE_URL": "", "PYTHONUTF8": "1"},
-        cwd=ROOT,
-    )
-    assert process.stdout
-    said = ""
-    for line in process.stdout:
-        said += line
-        if "Ctrl+C" in line:
-            break
-    found = re.search(r"http://127\.0\.0\.1:\d+", said)
-    assert found, said
-    yield found[0]
-    process.terminate()
-    process.wait(timeout=30)
-    process.stdout.close()
-
-
-@pytest.fixture
-def ragna(browser: Browser, served: str) -> Iterator[Page]:
-    context = browser.new_context(viewport=PHONE, base_url=served)
-    page = context.new_page()
-    page.goto("/people/sign-in/")
-    page.get_by_role("button", name="Sign in as Ragna").click()
-    yield page
-    context.close()
+def ragna(browser: Browser, season: Path, tmp_path: Path) -> Iterator[Page]:
+    with served(copied(season, tmp_path)) as address:
+        page = signed_in(browser, address, "Ragna", PHONE)
+        yield page
+        page.context.close()
 
 
 def move_rack(page: Page, zone: str) -> None:
@@ -66,15 +34,6 @@ def move_rack(page: Page, zone: str) -> None:
     page.goto(f"/places/move/?codes={rack}")
     page.get_by_label("Scan where it goes").fill(code_beside(codes, zone, after="Ptarmigan"))
     page.get_by_role("button", name="Move").click()
-
-
-def code_beside(html: str, name: str, after: str = "") -> str:
-    """The first code that stands by a place's name in the map of places."""
-    part = html[html.index(f">{after}") :] if after else html
-    at = part.index(name)
-    found = re.search(r"[TZB][0-9A-Z]{3}-?[0-9A-Z]{4}", part[at:])
-    assert found
-    return found[0]
 
 
 def test_thursday_evening_takes_the_trip_from_five_reasons_to_ready(ragna: Page) -> None:
