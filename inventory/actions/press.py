@@ -115,12 +115,13 @@ def lay_up(
 ) -> None:
     """Lay up one ski: it takes in a blank, resin and layers. One event a ski, never one for a pair.
 
-    `printed`: the skis whose codes are in the artwork of the top sheets scanned.
+    `printed`: the skis whose codes are in the artwork of the top sheets scanned. A ski is laid up once; after
+    a verdict that failed, what working it over takes is recorded so too.
 
     Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
     them.
-    Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, layup.cup_apart,
-    stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive,
+    Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, layup.twice,
+    layup.cup_apart, stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive,
     thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
@@ -135,6 +136,15 @@ def lay_up(
             "layup.nothing", say("Nothing was scanned to lay up."), say("Scan the blank and the batch.")
         )
     check_one_blank(ski, [thing for thing, _ in inputs])
+    if not bench.takes_more(ski):
+        raise Refused(
+            "layup.twice",
+            say("{ski} is laid up already.", ski=read.name(ski)),
+            say(
+                "Check that this is the right ski; undo its lay-up if that was recorded in error. What a ski "
+                "takes in when it is worked over is recorded after the verdict that asks for it."
+            ),
+        )
     mixing.refuse_apart([thing for thing, _ in inputs])
     hands = hands_of(act, "lay-up", doer, [ski])
     facts = check_in_date(act, [thing for thing, _ in inputs], override)

@@ -44,6 +44,17 @@ def last_verdict(ski: UUID, step: str) -> bool | None:
     return None if event is None else bool(event.facts["passed"])
 
 
+def takes_more(ski: UUID) -> bool:
+    """True before a ski is laid up, and when a verdict since then says that it does not pass."""
+    events = Event.objects.filter(
+        lines__thing_id=ski, step__in=("laid up", "judged", "inspected"), skipped__isnull=True
+    )
+    newest = events.order_by("-sort", "-machine", "-id").first()
+    if newest is None or newest.step == "laid up":
+        return newest is None
+    return not newest.facts["passed"] or not has_step(ski, "laid up")
+
+
 def skis_in(cycle: UUID) -> list[UUID]:
     """The skis of one press cycle."""
     pressed = Event.objects.filter(

@@ -274,8 +274,8 @@ def test_what_was_cut_lasts_no_longer_than_what_it_was_cut_from(shop):
         with refused("stock.owner_overrides"):
             values = {"ski": right, "inputs": [(thing, metres(1.8))], "override": "looks fine"}
             shop.do(press.lay_up, by=shop.by(as_=shop.crew), **values)
-    shop.do(press.lay_up, ski=right, inputs=[(undated, metres(1.8))])
-    shop.do(press.lay_up, ski=right, inputs=[(batch, metres(1.8))], override="the maker says so in writing")
+    inputs = [(undated, metres(1.8)), (batch, metres(1.8))]
+    shop.do(press.lay_up, ski=right, inputs=inputs, override="the maker says so in writing")
 
 
 def test_cut_or_glued_by_somebody_under_18_is_refused(world):

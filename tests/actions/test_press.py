@@ -96,18 +96,30 @@ def test_lay_up_when_the_top_sheet_is_printed_for_another_is_refused_and_for_the
         with refused("layup.other_sheet", name(wrong), name(left)):
             shop.do(press.lay_up, printed=[wrong], **values)
     for own in (left, pair):
-        shop.do(press.lay_up, printed=[own], **values)
+        done = shop.do(press.lay_up, printed=[own], **values)
+        shop.do(books.undo, token=done.token, reason="tried")
 
 
-def test_lay_up_of_the_left_ski_twice_is_refused_with_a_second_blank_and_goes_on_with_more_of_the_cup(shop):
-    """Each ski has one core; scanned in error it is taken back, and then the right one is taken in."""
+def test_lay_up_of_the_left_ski_twice_is_refused_until_the_first_is_undone_or_it_is_to_be_worked_over(shop):
+    """Each ski has one core; scanned in error it is taken back, and then the right one is taken in. What
+    working it over takes is taken in once after each verdict that asks for it."""
     _, left, right = shop.pair()
     blanks = shop.package("blank", pieces(4))
     cup = shop.mix(shop.package("resin"), shop.package("hardener"))
     first = shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1)), (cup, grams(50))])
     with refused("layup.second_blank", name(left)):
         shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1))])
-    shop.do(press.lay_up, ski=left, inputs=[(cup, grams(10))])
+    more = {"ski": left, "inputs": [(cup, grams(10))]}
+    with refused("layup.twice", name(left)):
+        shop.do(press.lay_up, **more)
+    shop.do(press.inspect, ski=left, passed=False, why="dry at the tip")
+    rework = shop.do(press.lay_up, **more)
+    with refused("layup.twice"):
+        shop.do(press.lay_up, **more)
+    shop.do(books.undo, token=rework.token, reason="another ski")
+    shop.do(press.inspect, ski=left, passed=True, why="looked at again")
+    with refused("layup.twice"):
+        shop.do(press.lay_up, **more)
     shop.do(press.lay_up, ski=right, inputs=[(blanks, pieces(1))])
     shop.do(books.undo, token=first.token, reason="the right ski's blank")
     shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1))])

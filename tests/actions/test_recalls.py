@@ -139,6 +139,7 @@ def test_ski_taken_in_that_the_trace_no_longer_finds_stays_on_the_list(bench, sh
     """What was recorded in error is undone; its owner was told and stays told."""
     one = bench.pair(JUG)
     work = bench.pair("TH-1", over=False, guest="Ola")
+    shop.do(press.inspect, ski=work.left, passed=False, why="the tip is dry")
     wrong = shop.do(press.lay_up, ski=work.left, inputs=[(bench.jug(JUG), grams(1))])
     recall = opened(shop, bench.jug(JUG))
     assert set(standing(recall).taken_in) == {one.left, one.right, work.left}

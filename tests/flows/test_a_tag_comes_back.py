@@ -181,6 +181,7 @@ def test_hold_reaches_the_other_laptop_and_its_ski_is_found_since(laptops):
         work = bench.pair("TH-1", over=False, guest="Ola")
         jug = bench.jug("TH-2466")
     found["B"].merge(found["A"].export(), shop.by())
+    found["B"].do(press.inspect, shop.by(), ski=work.left, passed=False, why="the tip is dry")
     found["B"].do(press.lay_up, shop.by(), ski=work.left, inputs=[(jug, grams(30))])
     values = {"roots": [jug], "name": "One jug", "failure": TIP, "reason": "tips part"}
     recall = found["A"].do(recalls.open_recall, shop.by(), **values).things[-1]

@@ -11,7 +11,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.models import Event, Line
-from inventory.queries import ledger, trace
+from inventory.queries import bench, ledger, trace
 from tests import make
 from tests.make import grams, metres
 
@@ -64,8 +64,13 @@ class Season:
 
     def lay_up(self) -> None:
         if self.skis and self.batches:
-            ski, batch = self.dice.choice(self.skis), self.dice.choice(self.batches)
-            self.acts.append(self.shop.do(press.lay_up, ski=ski, inputs=[(batch, grams(1))]).token)
+            self.take_in(self.dice.choice(self.skis), self.dice.choice(self.batches), grams(1))
+
+    def take_in(self, ski: UUID, thing: UUID, amount: Amount) -> None:
+        """A ski takes something in; one that is laid up already is to be worked over first."""
+        if not bench.takes_more(ski):
+            self.shop.do(press.inspect, ski=ski, passed=False, why="to be worked over")
+        self.acts.append(self.shop.do(press.lay_up, ski=ski, inputs=[(thing, amount)]).token)
 
     def cut(self) -> None:
         """A cut of a coil or of an offcut, and a piece of the batch into a ski."""
@@ -78,8 +83,7 @@ class Season:
             self.to_cut += done.things[1:]
             self.acts.append(done.token)
             if self.skis:
-                ski, piece = self.dice.choice(self.skis), Amount(300, Base.MM)
-                self.acts.append(self.shop.do(press.lay_up, ski=ski, inputs=[(done.things[0], piece)]).token)
+                self.take_in(self.dice.choice(self.skis), done.things[0], Amount(300, Base.MM))
 
 
 def events_of(act: UUID) -> list[UUID]:
