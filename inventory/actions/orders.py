@@ -10,6 +10,7 @@ from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.errors import Refused, say
 from inventory.models import Material, Order, OrderLine, Season, Supplier
+from inventory.queries import orders as read
 
 MOST_PACKS = 10_000
 
@@ -96,9 +97,9 @@ def add_line(act: Act, /, *, order: UUID, line: Packs) -> None:
     """Add a line to an order that is being written.
 
     Afterwards: it is in the order.
-    Refused: card.unknown, order.sent, order.packs.
+    Refused: card.unknown, order.sent, order.came, order.packs.
     """
-    _being_written(order)
+    _may_change(order)
     add(act, order, line)
 
 
@@ -107,12 +108,12 @@ def edit_line(act: Act, /, *, line: UUID, changes: Mapping[str, object]) -> None
     """Change a line: its packs and price while the order is being written; later only that its rest is over.
 
     Afterwards: the card says so. `ended`: nothing more of it is waited for.
-    Refused: card.unknown, order.sent, order.packs.
+    Refused: card.unknown, order.sent, order.came, order.packs.
     """
     row = cards.there(OrderLine, line)
     assert isinstance(row, OrderLine)  # noqa: S101 - for the type checker
     if set(changes) - {"ended"}:
-        _being_written(row.order_id)
+        _may_change(row.order_id)
     cards.save(act, OrderLine, line, **changes)
     after = OrderLine.objects.get(id=line)
     _check_packs(after.packs, after.pack, after.price)
@@ -124,11 +125,18 @@ def send_order(
 ) -> None:
     """Say that an order was sent, by whatever way, and for when it is promised.
 
-    Afterwards: it is sent; its lines can be received.
-    Refused: card.unknown, order.over, order.sent, order.promised, order.nothing.
+    Afterwards: it is sent. What came of it before anybody said so stays received.
+    Refused: card.unknown, order.over, order.sent, order.promised, order.came_before, order.nothing.
     """
     row = _being_written(order)
     day = sent_on or day_of(act)
+    came = read.first_came(order)
+    if came is not None and came < day:
+        raise Refused(
+            "order.came_before",
+            say("Something of this order came in on {day}: it was sent by then.", day=came),
+            say("Enter the day it was sent."),
+        )
     if not row.lines.filter(ended=False).exists():
         raise Refused("order.nothing", say("The order has no lines."), say("Enter at least one line."))
     _check_days(day, promised_on, day_of(act))
@@ -171,6 +179,18 @@ def _being_written(order: UUID) -> Order:
             say("Agree with the supplier what changes, and write another order for what is added."),
         )
     return row
+
+
+def _may_change(order: UUID) -> None:
+    """Refuse lines to an order that is out: sent, or something of it came in though nobody said it was."""
+    _being_written(order)
+    came = read.first_came(order)
+    if came is not None:
+        raise Refused(
+            "order.came",
+            say("Something of this order came in on {day}: it was sent.", day=came),
+            say("Enter on its page when it was sent, and write another order for what is added."),
+        )
 
 
 def _check_days(sent_on: date, promised_on: date | None, today: date) -> None:

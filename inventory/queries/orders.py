@@ -94,6 +94,11 @@ class OrderRow:
         """True while something of it is to come."""
         return self.stage in (Stage.WRITING, Stage.SENT, Stage.PART)
 
+    @property
+    def unsaid(self) -> bool:
+        """True when something of it came in though nobody said that it was sent."""
+        return self.order.sent_on is None and self.stage in (Stage.PART, Stage.HERE)
+
     def late(self, today: date) -> bool:
         """True when it is waited for beyond the day it was promised."""
         promised = self.order.promised_on
@@ -186,6 +191,20 @@ def arrivals(lines: Iterable[UUID]) -> dict[UUID, tuple[Arrival, ...]]:
             )
         )
     return {line: tuple(each) for line, each in found.items()}
+
+
+def first_came(order: UUID) -> date | None:
+    """The day on which the first of an order came in; None while nothing did."""
+    came = arrivals(OrderLine.objects.filter(order_id=order).values_list("id", flat=True))
+    return min((each.on for line in came.values() for each in line), default=None)
+
+
+def came_unsent(act: UUID) -> list[str]:
+    """Who an act received something from by an order that nobody said was sent."""
+    received = Event.objects.filter(act=act, step="received", facts__has_key="order_line")
+    lines = [facts["order_line"] for facts in received.values_list("facts", flat=True)]
+    rows = Order.objects.filter(lines__id__in=lines, sent_on__isnull=True).distinct()
+    return sorted(rows.values_list("supplier__name", flat=True))
 
 
 @dataclass(frozen=True, slots=True)

@@ -275,7 +275,7 @@ def send(request: HttpRequest, order: UUID) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("It is sent."), _page(order))
 
-    form = forms.Send(request.POST or None, initial={"sent_on": this_day()})
+    form = forms.Send(request.POST or None, initial={} if row.unsaid else {"sent_on": this_day()})
     return ask(request, form, "inventory/orders/send.html", keep, then, row=row)
 
 

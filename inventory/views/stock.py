@@ -60,7 +60,7 @@ def receive(request: HttpRequest) -> HttpResponse:
 
     def then(done: Done) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(_packages(done.things)))}"
-        return said(request, _("Received. Print the tags and put them on."), address, undo=done)
+        return said(request, _received(done), address, undo=done)
 
     asked = request.POST or request.GET
     rows = asked.get("rows", "")
@@ -78,6 +78,17 @@ def receive(request: HttpRequest) -> HttpResponse:
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
+
+
+def _received(done: Done) -> str:
+    """What is said after a delivery: of an order that nobody marked as sent, that it counts as sent."""
+    unsent = orders.came_unsent(done.token)
+    if not unsent:
+        return _("Received. Print the tags and put them on.")
+    return _(
+        "Received. Print the tags and put them on. The order to %(supplier)s was not marked as sent and now "
+        "counts as sent: whoever sent it enters on its page when that was."
+    ) % {"supplier": ", ".join(unsent)}
 
 
 def _expected(order: str) -> tuple[dict[str, str], int]:

@@ -98,6 +98,36 @@ def test_lines_change_only_while_the_order_is_being_written(shop, supplier, glue
     assert OrderLine.objects.get(id=line).packs == 3
 
 
+def test_pallet_of_an_order_never_sent_is_received_and_from_then_on_the_order_counts_as_sent(
+    shop, supplier, glue
+):
+    """What is here can be booked; lines change no more, and nothing is learned of its lead time until a day
+    is entered, none after it came. Undone, the order is being written again."""
+    order, line = written(shop, supplier, packs(glue))
+    shop.do(orders.edit_line, line=line, changes={"packs": 3})
+    shop.at += timedelta(days=8)
+    done = receive(shop, line, glue, [50])
+    row = read.order(order)
+    assert (row.stage, row.unsaid) == (Stage.PART, True)
+    assert read.came_unsent(done.token) == ["Ulvsnipa Harpiks"]
+    for action, values in ((orders.edit_line, {"line": line, "changes": {"packs": 4}}),
+                           (orders.add_line, {"order": order, "line": packs(glue)})):  # fmt: skip
+        with refused("order.came", "2026-12-08"):
+            shop.do(action, **values)
+    assert read.seen([row]) == []
+    shop.do(books.undo, token=done.token, reason="another pallet")
+    shop.do(orders.edit_line, line=line, changes={"packs": 4})
+    assert read.order(order).stage is Stage.WRITING
+    again = receive(shop, line, glue, [50], number="G-2")
+    shop.at += timedelta(days=1)
+    with refused("order.came_before"):
+        shop.do(orders.send_order, order=order)
+    shop.do(orders.send_order, order=order, sent_on=TODAY)
+    assert not read.order(order).unsaid
+    assert read.came_unsent(again.token) == []
+    assert [each.days for each in read.seen([read.order(order)])] == [6]
+
+
 def test_send_when_its_days_cannot_be_or_it_was_given_up_is_refused(shop, supplier, glue):
     """Sent tomorrow; promised before it was sent; given up: each refused beside the one that is sent."""
     order, _ = written(shop, supplier, packs(glue))

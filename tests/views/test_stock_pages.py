@@ -11,7 +11,7 @@ from django.utils import timezone
 from openpyxl import load_workbook
 from PIL import Image
 
-from inventory.actions import equipment, materials, people, places, stock, suppliers
+from inventory.actions import equipment, materials, orders, people, places, stock, suppliers
 from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Base
 from inventory.models import Event, Lot, Material, Paper, Revision, Tag
@@ -155,6 +155,25 @@ def test_receive_page_takes_two_lots_and_a_photo_of_their_paper(crew, shop, sett
     assert shown["Content-Disposition"].startswith("attachment")
     assert shown.content[:3] == b"\xff\xd8\xff"
     assert "delivery paper" in crew.get(f"/lots/{lot}/card/").content.decode()
+
+
+def test_receive_page_of_an_order_never_sent_takes_it_and_says_that_it_counts_as_sent(crew, shop):
+    """Of one that was sent, nothing of it is said."""
+    resin = shop.material("resin", Base.MG)
+    supplier = shop.do(materials.make_supplier, name="Ulvsnipa Harpiks").thing
+    for number, sent_first in (("N-1", True), ("N-2", False)):
+        order, line = shop.do(
+            orders.write_order, supplier=supplier, lines=[orders.Packs(resin, 5_000_000, 3)]
+        ).things
+        if sent_first:
+            shop.do(orders.send_order, order=order)
+        filled = crew.get(f"/stock/receive/?order={order}").content.decode()
+        assert f'value="{line}" selected' in filled
+        answer = crew.post("/stock/receive/", delivery(number=number, order_line=str(line)), follow=True)
+        assert ("was not marked as sent" in answer.content.decode()) is not sent_first
+        page = crew.get(f"/orders/{order}/order/").content.decode()
+        assert ("nobody said when it was sent" in page) is not sent_first
+        assert (f"/orders/{order}/send/" in page) is not sent_first
 
 
 def test_receive_page_asked_for_one_more_lot_keeps_what_was_typed_and_writes_nothing(crew, shop):
