@@ -121,8 +121,9 @@ def lay_up(
     Afterwards: each thing holds that much less, what has a life once opened is open, and the ski is made of
     them.
     Refused: layup.not_a_ski, layup.nothing, layup.other_sheet, layup.second_blank, layup.twice,
-    layup.cup_apart, stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit, stock.not_positive,
-    thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
+    layup.cup_apart, stock.short, stock.on_hold, stock.expired, stock.owner_overrides, stock.wrong_unit,
+    stock.not_positive, thing.unborn, step.under_age, step.age_unknown, step.doer_unknown,
+    step.other_workshop.
     """
     if read.kinds([ski]).get(ski, (None, ""))[0] is not Kind.SKI:
         raise Refused(
