@@ -6,6 +6,7 @@ from contextlib import closing
 from django.conf import settings
 from django.core.management.base import SystemCheckError
 from django.db import connection, connections
+from django.urls import get_resolver
 
 from inventory.errors import Refused, say
 from inventory.management import serving
@@ -43,6 +44,7 @@ class ServerCommand(ShopCommand):
         """Say where, and serve until stopped. The folder is claimed by the caller."""
         from shop.wsgi import application
 
+        get_resolver().url_patterns  # noqa: B018 - reads every page's module: the first one need not wait
         server = serving.bind(application, host, port, self.tell)
         here, near = serving.addresses(host, int(server.effective_port))
         claim.say(near or here)

@@ -8,6 +8,8 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from inventory.actions import people
 from tests import make
+from tests.browser.demo_served import Server, copied, running
+from tests.seasons import made
 
 FLAGS = [
     "--no-sandbox",
@@ -30,6 +32,14 @@ def browser() -> Iterator[Browser]:
         )
         yield opened
         opened.close()
+
+
+@pytest.fixture(scope="session")
+def served_demo(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """The demo as its command serves it, to look at."""
+    folder = copied(made(tmp_path_factory), tmp_path_factory.mktemp("looked"))
+    with running(folder.with_name("own"), "demo") as server:
+        yield server
 
 
 @pytest.fixture

@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page
@@ -20,19 +21,33 @@ def copied(season: Path, into: Path) -> Path:
     return shutil.copytree(season, into / "own-demo")
 
 
+@dataclass(frozen=True)
+class Server:
+    """A server in a process of its own: where it answers, and what the terminal said until it did."""
+
+    address: str
+    said: str
+    pid: int
+
+    def processor_ms(self) -> float:
+        """What it has computed so far: unlike the clock, not longer where other tests run beside it."""
+        after_its_name = Path(f"/proc/{self.pid}/stat").read_text().rpartition(")")[2].split()
+        return 1000 * sum(map(int, after_its_name[11:13])) / os.sysconf("SC_CLK_TCK")  # proc(5): utime, stime
+
+
 @contextmanager
-def served(folder: Path) -> Iterator[str]:
-    """The address at which the command itself serves a copy of the season."""
+def running(data: Path, command: str) -> Iterator[Server]:
+    """`demo` or `serve` on a data folder, on a free port."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = str(free.getsockname()[1])
     process = subprocess.Popen(
-        [sys.executable, str(ROOT / "manage.py"), "demo", "--host", "127.0.0.1", "--port", port],
+        [sys.executable, str(ROOT / "manage.py"), command, "--host", "127.0.0.1", "--port", port],
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
         text=True,
         encoding="utf-8",
-        env=os.environ | {"SHOP_DATA": str(folder.with_name("own")), "DATABASE_URL": "", "PYTHONUTF8": "1"},
+        env=os.environ | {"SHOP_DATA": str(data), "DATABASE_URL": "", "PYTHONUTF8": "1"},
         cwd=ROOT,
     )
     assert process.stdout
@@ -42,13 +57,20 @@ def served(folder: Path) -> Iterator[str]:
         if "Ctrl+C" in line:
             break
     found = re.search(r"http://127\.0\.0\.1:\d+", said)
-    assert found, said
     try:
-        yield found[0]
+        assert found, said
+        yield Server(found[0], said, process.pid)
     finally:
         process.terminate()
         process.wait(timeout=30)
         process.stdout.close()
+
+
+@contextmanager
+def served(folder: Path) -> Iterator[str]:
+    """The address at which the command itself serves a copy of the season."""
+    with running(folder.with_name("own"), "demo") as server:
+        yield server.address
 
 
 def signed_in(browser: Browser, address: str, name: str, viewport: dict[str, int]) -> Page:
