@@ -156,6 +156,24 @@ def count_home(act: Act, /, *, trip: UUID, counts: Sequence[tuple[UUID, Amount]]
 
 
 @happening
+def not_here(act: Act, /, *, trip: UUID, thing: UUID) -> None:
+    """Say of one thing that it is not in the trip's trailers, where the books have it.
+
+    Afterwards: it is missing, and keeps amount and place until it turns up or is written off.
+    Refused: road.not_away, road.not_aboard, card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    _check_away(row)
+    if thing not in {each.id for each in home.still_aboard(row)}:
+        raise Refused(
+            "road.not_aboard",
+            say("By the books {thing} is not in the trailers of this trip.", thing=ledger.name(thing)),
+            say("Open the page anew: somebody may have unloaded it."),
+        )
+    act.record("not found", observed=[Entry(thing)], facts={"trip": str(trip)})
+
+
+@happening
 def weigh_waste(act: Act, /, *, trip: UUID, sort: str, mass_mg: int) -> None:
     """Weigh the waste of a trip: what is chemical apart from all else.
 

@@ -43,6 +43,16 @@ class Nothing(forms.Form):
         return {}
 
 
+class OfThing(forms.Form):
+    """Which thing."""
+
+    thing = forms.UUIDField()
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return dict(self.cleaned_data)
+
+
 class Waste(forms.Form):
     """One weighing of waste."""
 

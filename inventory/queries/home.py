@@ -178,7 +178,10 @@ def waste(trip: UUID) -> dict[str, int]:
 
 
 def still_aboard(row: Trip) -> list[Named]:
-    """What lies in the trip's vehicles now and is to be unloaded: bins, packages, equipment."""
+    """What lies in the trip's vehicles now and is to be unloaded: bins, packages, equipment.
+
+    What was not found there is left out: it is missing.
+    """
     places = within(vehicles(row))
     rows = Package.objects.filter(thing__state__place_id__in=places, thing__balance__amount__gt=0)
     loose = set(rows.values_list("thing_id", flat=True))
@@ -192,20 +195,37 @@ def still_aboard(row: Trip) -> list[Named]:
             "thing_id", flat=True
         )
     )
-    return sorted([*bins, *(known[thing] for thing in loose if thing not in held)], key=str)
+    lost = _not_found(row)
+    found = [*bins, *(known[thing] for thing in loose if thing not in held)]
+    return sorted((each for each in found if each.id not in lost), key=str)
 
 
 def missing(row: Trip) -> list[Named]:
-    """What was on the list and aboard when it left, and was not found at a count since."""
-    times = window(row.id)
+    """What was aboard when it left, was not found since, and has not turned up."""
+    times, lost = window(row.id), _not_found(row)
     if times is None:
         return []
-    lost = Event.objects.filter(
-        step="not found", sort__gt=ledger.microseconds(times[0]), skipped__isnull=True
-    )
-    things = set(Line.objects.filter(event__in=lost).values_list("thing_id", flat=True))
-    _, aboard = _aboard(row, things, times[0])
+    _, aboard = _aboard(row, lost, times[0])
     return sorted(named(aboard).values(), key=str)
+
+
+def _not_found(row: Trip) -> set[UUID]:
+    """What was looked for in vain since the trip left, and neither moved, counted nor used afterwards."""
+    times = window(row.id)
+    if times is None:
+        return set()
+    later = Line.objects.filter(event__sort__gt=ledger.microseconds(times[0]), event__skipped__isnull=True)
+    vain = later.filter(event__step="not found").values_list("thing_id", "event__sort")
+    last: dict[UUID, int] = {}
+    for thing, sort in vain:
+        last[thing] = max(sort, last.get(thing, 0))
+    seen = Q(role__in=(Role.CONTENT, Role.INPUT)) | Q(event__step__in=("counted", "opened"))
+    turned_up = {
+        thing
+        for thing, sort in later.filter(seen, thing_id__in=last).values_list("thing_id", "event__sort")
+        if sort > last[thing]
+    }
+    return set(last) - turned_up
 
 
 def handed(row: Trip) -> list[Named]:

@@ -96,6 +96,17 @@ def come_home(request: HttpRequest, trip: UUID) -> HttpResponse:
 
 
 @needs(Right.RECORD)
+@require_POST
+def not_here(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Say that a thing is not in the trailers."""
+    form = forms.OfThing(request.POST)
+    if not form.is_valid():
+        raise Http404
+    done = write(request, actions.not_here, trip=_found(trip).id, **form.values())
+    return said(request, _("Missing: on record."), reverse("road-home", args=[trip]), undo=done)
+
+
+@needs(Right.RECORD)
 def waste(request: HttpRequest, trip: UUID) -> HttpResponse:
     """Weigh the waste, what is chemical apart."""
     row = _found(trip)

@@ -313,6 +313,38 @@ def test_still_aboard_and_missing_after_the_trip(back):
     assert home.missing(away.trip(back)) == []
 
 
+def test_what_is_not_here_is_missing_until_it_turns_up(back):
+    """Said while unloading; scanned into the store it is missing no more."""
+    trip, jug = back.names["trip"], back.names["jug"]
+    said = back.do(road.not_here, trip=trip, thing=jug)
+    assert [thing.id for thing in home.missing(away.trip(back))] == [jug]
+    assert home.still_aboard(away.trip(back)) == []
+    with refused("road.not_aboard"):
+        back.do(road.not_here, trip=trip, thing=jug)
+    back.do(books.undo, token=said.token, reason="it lay under a blanket")
+    assert [thing.id for thing in home.still_aboard(away.trip(back))] == [jug]
+    back.do(road.not_here, trip=trip, thing=jug)
+    back.do(places.move, things=[jug], to=back.names["store"])
+    assert home.missing(away.trip(back)) == []
+    assert list(differences()) == []
+
+
+def test_bin_that_is_not_here_is_missing_with_all_in_it(ready):
+    """What never was in these trailers, or a trip that has not left, is refused."""
+    bin_ = ready.place(Kind.BIN, "bin 7", ready.names["zone"])
+    can = ready.package("glue", place=bin_)
+    trip = {"trip": ready.names["trip"]}
+    with refused("road.not_away"):
+        ready.do(road.not_here, **trip, thing=bin_)
+    ready.do(road.depart, **trip)
+    with refused("road.not_aboard"):
+        ready.do(road.not_here, **trip, thing=ready.names["jug"])
+    ready.do(road.not_here, **trip, thing=bin_)
+    assert [thing.id for thing in home.missing(away.trip(ready))] == [bin_]
+    assert home.still_aboard(away.trip(ready)) == []
+    assert lies(can) == bin_
+
+
 def test_departure_is_not_undone_under_an_arrival_and_is_once_that_is(ready):
     """Else a trip would be home that never left, and nothing of it could be counted."""
     trip = {"trip": ready.names["trip"]}

@@ -122,6 +122,18 @@ def test_home_counts_what_was_opened_and_weighs_the_waste(desk):
     assert "chemical 0.4 kg" in told or "chemical 400 g" in told
 
 
+def test_home_says_what_is_not_here_and_lists_it_as_missing(desk):
+    """One tap beside the thing; an id of nothing is no page, one that is not aboard is refused."""
+    scan(desk, desk.names["jug"])
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    assert "Not here" in plain(desk.get(page(desk, "home")))
+    told = plain(desk.post(page(desk, "not-here"), {"thing": str(desk.names["jug"])}, follow=True))
+    assert "Missing: on record." in told
+    assert told.index("Missing ") < told.index("The trailers are empty.")
+    assert desk.post(page(desk, "not-here"), {"thing": str(desk.names["jug"])}).status_code == 409
+    assert desk.post(page(desk, "not-here"), {"thing": "x"}).status_code == 404
+
+
 def test_home_before_it_left_leads_to_leaving(desk):
     """Nothing to count yet, and no error."""
     assert "has not left" in plain(desk.get(page(desk, "home")))
