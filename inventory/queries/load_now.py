@@ -1,17 +1,19 @@
-"""READ the load of a trip as it stands while it is loaded: what is left, masses, the zone that helps next.
+"""READ the load of a trip as it stands while it is loaded: what is left, masses, what is next, what helps.
 
-Reads facts only; judges by `readiness.masses`. It certifies nothing.
+Reads facts only; what helps is the answer's own word (`readiness.load`). It certifies nothing.
 """
 
-from collections.abc import Sequence
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
 from uuid import UUID
 
-from inventory.compute.load import Quantity, Word
+from inventory.compute.load import Quantity
 from inventory.errors import Sentence, say
-from inventory.queries.aboard import vehicle_of, zone_name
-from inventory.queries.readiness.facts import Facts, Packed, Piece, PlaceOf
-from inventory.queries.readiness.masses import Carried, Loaded, carried, loaded
+from inventory.queries.aboard import vehicle_of
+from inventory.queries.loading import Walk
+from inventory.queries.readiness import load as answer
+from inventory.queries.readiness.facts import Facts, Packed, Piece, TrailerOf
+from inventory.queries.readiness.load import told
+from inventory.queries.readiness.masses import Carried, carried, loaded
 
 
 def lies_in(facts: Facts, thing: UUID) -> str:
@@ -36,57 +38,46 @@ def left(facts: Facts) -> int:
     return sum(not lies.get(line.thing_id, False) for line in facts.listed)
 
 
-def masses(facts: Facts) -> list[Sentence]:
-    """Each trailer's mass and nose weight by what is aboard now, and the zone that helps what is next."""
-    found, coming = [], carried(facts)
-    loads = [each for each in coming if each.aboard]
-    waits = [each for each in coming if not each.aboard]
-    for trailer in facts.trailers:
-        now = loaded(facts, trailer, loads)
-        if now.load is None:
-            found.append(
-                say(
-                    "{trailer}: its load cannot be worked out; its card lacks something.",
-                    trailer=trailer.name,
-                )
-            )
-            continue
-        gross, nose = now.load.of(Quantity.GROSS), now.load.of(Quantity.NOSE)
+def masses(facts: Facts, walk: Walk) -> list[Sentence]:
+    """Each trailer by what is aboard now, what is next and where it goes, what would help in the end."""
+    coming = carried(facts)
+    found = [
+        sentence
+        for trailer in facts.trailers
+        for sentence in _now(facts, trailer, [each for each in coming if each.aboard])
+    ]
+    next_ = next((line for stop in walk.stops for line in stop.lines), None)
+    if next_ is not None:
+        words = {"thing": next_.thing.name, "zone": next_.zone}
         found.append(
-            say(
-                "{trailer}: {gross} kg of {gross_most}, nose {nose} kg of {nose_most}. By what was entered.",
-                trailer=trailer.name,
-                gross=round(gross.estimate.kg),
-                gross_most=_plate(gross.lowest_kg),
-                nose=round(nose.estimate.kg),
-                nose_most=_plate(nose.lowest_kg),
-            )
+            say("{thing} next: into {zone}.", **words)
+            if next_.zone
+            else say("{thing} next: where it goes is not chosen yet.", **words)
         )
-        mine = [each for each in waits if each.vehicle == trailer.id]
-        zone = _helps(facts, now, loads, mine[0]) if mine else None
-        if zone is not None:
-            found.append(
-                say("{thing} next: best into {zone}.", thing=mine[0].name, zone=zone_name(facts, zone))
-            )
-    return found
+    ends = [sentence for each in facts.trailers for sentence in answer.helping(facts, each, coming)]
+    return [*found, say("When all of the list is aboard:"), *ends] if ends else found
 
 
-def _plate(kg: float | None) -> str:
-    return "–" if kg is None else str(round(kg))
-
-
-def _helps(facts: Facts, now: Loaded, loads: Sequence[Carried], next_: Carried) -> PlaceOf | None:
-    """The zone that leaves the most room to the nose's plate and parts what must be apart."""
-    order = list(Word)
-    tried: list[tuple[int, float, str, PlaceOf]] = []
-    for place, _ in now.trailer.zones:
-        if any(each.sides - next_.sides for each in loads if each.zone == place.id) and next_.sides:
-            continue
-        after = loaded(facts, now.trailer, [*loads, replace(next_, zone=place.id)])
-        if after.load is not None:
-            worst = max(order.index(each.word) for each in after.load.against)
-            room = after.load.of(Quantity.NOSE).room_kg
-            tried.append(
-                (worst, -abs(room) if room is not None and room < 0 else -(room or 0.0), place.name, place)
-            )
-    return min(tried, key=lambda row: row[:3])[3] if tried else None
+def _now(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator[Sentence]:
+    """Its mass and nose weight against the lowest plates, and what is not in them."""
+    now = loaded(facts, trailer, loads)
+    if now.load is None:
+        template = "{trailer}: its load cannot be worked out; its card lacks something."
+        yield say(template, trailer=trailer.name)
+        return
+    gross, nose = now.load.of(Quantity.GROSS), now.load.of(Quantity.NOSE)
+    yield say(
+        "{trailer}: {gross} of {gross_most}, nose {nose} of {nose_most}. By what was entered.",
+        trailer=trailer.name,
+        gross=told(gross.estimate.kg),
+        gross_most="–" if gross.lowest_kg is None else told(gross.lowest_kg),
+        nose=told(nose.estimate.kg),
+        nose_most="–" if nose.lowest_kg is None else told(nose.lowest_kg),
+    )
+    without = [each.name for each in now.loads if each.unknown or each.zone not in now.names]
+    if without:
+        yield say(
+            "{trailer}: not in it, as their weight or their zone is not known: {things}.",
+            trailer=trailer.name,
+            things=", ".join(dict.fromkeys(without[:6])),
+        )

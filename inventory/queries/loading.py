@@ -156,6 +156,14 @@ def _in_order(places: dict[UUID, PlaceOf]) -> list[UUID]:
 
 
 @dataclass(frozen=True, slots=True)
+class _Inside:
+    """What lies in a bin: how many packages that hold something and pieces of equipment, and their mass."""
+
+    things: int = 0
+    mass_mg: int = 0  # as far as it is known
+
+
+@dataclass(frozen=True, slots=True)
 class _Goods:
     """What is known of the things of a list."""
 
@@ -164,7 +172,7 @@ class _Goods:
     lies: dict[UUID, UUID | None]
     packages: dict[UUID, Package]
     masses: dict[UUID, int | None]
-    inside: dict[UUID, int]
+    inside: dict[UUID, _Inside]
 
 
 def _lines(own: list[Listed], where: Where) -> list[LoadLine]:
@@ -182,7 +190,8 @@ def _line(line: Listed, goods: _Goods) -> LoadLine:
     where, thing = goods.where, line.thing_id
     place, package = goods.lies.get(thing), goods.packages.get(thing)
     spot = where.spot(thing, place)
-    amount, mass = None, goods.masses.get(thing)
+    inside = goods.inside.get(thing)
+    amount, mass = None, inside.mass_mg if inside else goods.masses.get(thing)
     if package is not None:
         material, left = package.lot.material, package.thing.balance.amount
         amount = Amount(left if line.amount is None else line.amount, Base(material.base))
@@ -200,18 +209,25 @@ def _line(line: Listed, goods: _Goods) -> LoadLine:
         why=line.why,
         aboard=spot.aboard,
         mass_mg=mass,
-        inside=goods.inside.get(thing, 0),
+        inside=inside.things if inside else 0,
     )
 
 
-def _inside(things: list[UUID], where: Where) -> dict[UUID, int]:
-    """Of the bins among these, how many packages that hold something and pieces of equipment lie in each."""
+def _inside(things: list[UUID], where: Where) -> dict[UUID, _Inside]:
+    """Of the bins among these, what lies in each."""
     bins = [thing for thing in things if thing in where.places]
-    rows = State.objects.filter(place_id__in=bins).filter(
-        Q(thing__equipment__isnull=False) | Q(thing__package__isnull=False, thing__balance__amount__gt=0)
-    )
-    found: dict[UUID, int] = {}
-    for place in rows.values_list("place_id", flat=True):
+    found: dict[UUID, _Inside] = {}
+
+    def add(place: UUID | None, mass: int | None) -> None:
         if place is not None:
-            found[place] = found.get(place, 0) + 1
+            was = found.get(place, _Inside())
+            found[place] = _Inside(was.things + 1, was.mass_mg + (mass or 0))
+
+    gear = Equipment.objects.filter(thing__state__place_id__in=bins)
+    for place, mass in gear.values_list("thing__state__place_id", "mass_mg"):
+        add(place, mass)
+    held = Package.objects.filter(thing__state__place_id__in=bins, thing__balance__amount__gt=0)
+    for package in held.select_related("lot__material", "thing__balance", "thing__state"):
+        content = mass_mg(package.lot.material, package.thing.balance.amount)
+        add(package.thing.state.place_id, None if content is None else content + (package.tare_mg or 0))
     return found

@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from inventory.compute.codes import read
 from inventory.errors import Refused
 from inventory.forms.fields import words
-from inventory.queries import aboard, load_now, things, trips
+from inventory.queries import aboard, load_now, loading, things, trips
 from inventory.queries.aboard import Scan
 from inventory.templatetags.parts import say as in_words
 from inventory.views.frame import now
@@ -41,7 +41,7 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
         "said": _("Aboard: %(place)s.") % {"place": load_now.lies_in(facts, thing)},
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
-        "masses": [in_words(sentence) for sentence in load_now.masses(facts)],
+        "masses": [in_words(sentence) for sentence in load_now.masses(facts, loading.walk(row))],
     }
 
 

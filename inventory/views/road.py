@@ -28,11 +28,12 @@ def load(request: HttpRequest, trip: UUID) -> HttpResponse:
     """Tick the loading list by scanning; kept on the open page without signal, and sent by itself."""
     row = _found(trip)
     facts = aboard.facts_of(row, timezone.localdate(now()))
+    walk = loading.walk(row)
     context = {
         "trip": row,
-        "walk": loading.walk(row),
+        "walk": walk,
         "left": load_now.left(facts),
-        "masses": load_now.masses(facts),
+        "masses": load_now.masses(facts, walk),
         "standing": queries.standing(trip),
     }
     return render(request, "inventory/road/load.html", context)

@@ -4,7 +4,7 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import loading, places, press
+from inventory.actions import equipment, loading, places, press
 from inventory.compute.codes import Kind
 from inventory.queries.loading import walk
 from tests import away
@@ -33,6 +33,25 @@ def test_walk_when_things_lie_in_two_places_goes_place_by_place_the_heaviest_fir
     assert [stop.lies for stop in found.stops] == ["attic", "the barn"]
     assert [line.thing.id for stop in found.stops for line in stop.lines] == [upstairs, heavy, light]
     assert found.count == 3
+
+
+def test_walk_when_bins_stand_in_one_place_goes_by_what_is_in_them(ready):
+    """A bin weighs what lies in it: the one with resin and a hose before a jug, the one with a can after."""
+    heavy, light = (ready.place(Kind.BIN, name, ready.names["store"]) for name in ("a box", "b box"))
+    ready.package("resin", grams(3000), "R-1", place=heavy)
+    ready.do(
+        equipment.make_equipment,
+        kind=Kind.EQUIPMENT,
+        name="Hose",
+        place=heavy,
+        facts={"sort": "hose", "mass_mg": 3_000_000},
+    )
+    ready.package("resin", grams(500), "R-2", place=light)
+    jug = ready.package("resin", grams(5000), "R-3", place=ready.names["store"])
+    put(ready, light, jug, heavy)
+    ((stop),) = walk(away.trip(ready)).stops
+    assert [line.thing.id for line in stop.lines] == [heavy, jug, light]
+    assert stop.lines[0].mass_mg == 6_000_000
 
 
 def test_walk_when_part_of_a_coil_is_set_aside_says_how_much(ready):

@@ -261,6 +261,19 @@ def _said(facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]) 
     )
 
 
+def helping(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> list[Sentence]:
+    """What of a trailer is over, or may be, when all of these come along, each with the move that helps."""
+    found = loaded(facts, trailer, loads)
+    if found.load is None:
+        return []
+    notes = [
+        _said(facts, found, line, loads)
+        for line in found.load.against
+        if line.word not in (Word.BELOW, Word.CANNOT_SAY) and (trailer.car or line.quantity not in _CAR)
+    ]
+    return [sentence for note in notes for sentence in (note.sentence, note.why) if sentence is not None]
+
+
 def _heavy_sentence(code: str, values: dict[str, object]) -> Sentence:
     if code == "load.nose_lifts":
         template = "{trailer}: the nose lifts, {kg}, give or take {give}: it can sway. Move load forward."
@@ -284,7 +297,7 @@ def _heavy_sentence(code: str, values: dict[str, object]) -> Sentence:
 def _moves(
     facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]
 ) -> Iterator[tuple[Sentence, Cure]]:
-    """The lightest thing whose move into another zone brings this below its plate and nothing else above."""
+    """The least to carry into another zone that brings this below its plate and nothing else above."""
     tried = 0
     for each, zone in _candidates(found, line):
         tried += 1
@@ -313,7 +326,7 @@ def _better(before: Loaded, after: Loaded, quantity: Quantity) -> bool:
 
 
 def _candidates(found: Loaded, line: Against) -> list[tuple[Carried, UUID]]:
-    """What could move where, lightest first; never beside what it must not lie beside."""
+    """What could go where: what still waits, then the lightest; never beside what it must not lie beside."""
     behind = {p.id: card.behind_mm for p, card in found.trailer.zones if card.behind_mm is not None}
     right = {p.id: card.right_mm or 0 for p, card in found.trailer.zones}
     pairs = [
@@ -325,7 +338,12 @@ def _candidates(found: Loaded, line: Against) -> list[tuple[Carried, UUID]]:
         if _helps(line, found, behind[each.zone], behind[zone], right[each.zone], right[zone])
         if _enough(line, found, each.mass_mg, behind[zone] - behind[each.zone])
     ]
-    return sorted(pairs, key=lambda pair: pair[0].mass_mg * abs(behind[pair[1]] - behind[pair[0].zone]))  # type: ignore[index]
+
+    def effort(pair: tuple[Carried, UUID]) -> tuple[bool, int]:
+        each, zone = pair
+        return each.aboard, each.mass_mg * abs(behind[zone] - behind[each.zone])  # type: ignore[index]
+
+    return sorted(pairs, key=effort)
 
 
 def _enough(line: Against, found: Loaded, mass_mg: int, by_mm: int) -> bool:
