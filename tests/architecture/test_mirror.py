@@ -49,6 +49,7 @@ NO_PAGE = {
     "usage-drop",  # a button; leads back
     "road-arrive",  # a button; leads back
     "road-come-home",  # a button; leads back
+    "road-not-here",  # a button; leads back
     "tags-stick",  # leads on to replacing
 }
 
