@@ -3,7 +3,8 @@
 from collections.abc import Mapping, Sequence
 from uuid import UUID
 
-from inventory.actions import build_steps, cards, closing, mixing
+from inventory.actions import build_steps, cards, closing, mixing, press_order
+from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry, check_holds
 from inventory.actions.stock import check_in_date, open_by_use
@@ -16,9 +17,10 @@ from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
 from inventory.models import Equipment
-from inventory.queries import bench, cycles
+from inventory.queries import bench, cycles, people
 from inventory.queries import build_steps as lists
 from inventory.queries import ledger as read
+from inventory.roles import Right, may
 
 
 @happening
@@ -195,17 +197,31 @@ def record_cycle(
     set_c: float,
     minutes: float,
     doer: UUID | None = None,
+    beyond: str = "",
 ) -> None:
     """Write down, from paper, one closing of a press on one or more skis.
 
+    `beyond`: an owner's words of why it ran beyond a rating or an inspection; then its skis go on hold.
     Afterwards: the cycle has a code, and every ski in it an exposure to cycle, press and mould.
-    Refused: press.no_skis, press.set_point, press.not_a_press, press.not_laid_up, stock.on_hold,
-    thing.unborn, step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
+    Refused: press.no_skis, press.set_point, press.not_a_press, press.not_laid_up, press.beyond,
+    press.owner_says_beyond, press.mould_short, press.too_short, press.too_many, stock.on_hold, thing.unborn,
+    step.under_age, step.age_unknown, step.doer_unknown, step.other_workshop.
     """
     check_cycle(press, skis, set_kpa=set_kpa, set_c=set_c, minutes=minutes)
     hands = hands_of(act, "press", doer, skis)
-    settings = {"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes}
-    record_pressed(act, press, skis, mould, settings | hands)
+    settings: dict[str, object] = {"set_kpa": set_kpa, "set_c": set_c, "minutes": minutes}
+    why = beyond.strip()
+    if not why:
+        press_order.check_past(press, skis, mould, set_kpa=set_kpa, set_c=set_c, on=day_of(act))
+    elif not may(people.role_of(act.by.person), Right.OWN):
+        raise Refused(
+            "press.owner_says_beyond",
+            say("Only an owner records that a press ran beyond what it is rated for."),
+            say("Tell an owner what happened. Set the skis apart."),
+        )
+    record_pressed(act, press, skis, mould, settings | hands | ({"beyond": True} if why else {}), why)
+    if why:
+        act.record("held", observed=[Entry(ski) for ski in dict.fromkeys(skis)], note=why)
 
 
 def check_cycle(press: UUID, skis: Sequence[UUID], *, set_kpa: float, set_c: float, minutes: float) -> None:
@@ -232,7 +248,12 @@ def check_cycle(press: UUID, skis: Sequence[UUID], *, set_kpa: float, set_c: flo
 
 
 def record_pressed(
-    act: Act, press: UUID, skis: Sequence[UUID], mould: UUID | None, facts: Mapping[str, object]
+    act: Act,
+    press: UUID,
+    skis: Sequence[UUID],
+    mould: UUID | None,
+    facts: Mapping[str, object],
+    note: str = "",
 ) -> UUID:
     """Write one closing of a press within an act; return the cycle."""
     cycle = act.born(Kind.PRESS_CYCLE)
@@ -242,6 +263,7 @@ def record_pressed(
         observed=[Entry(ski) for ski in dict.fromkeys(skis)],
         by=[cycle.id, press, *([mould] if mould else [])],
         facts=facts,
+        note=note,
     )
     return cycle.id
 

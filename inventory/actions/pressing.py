@@ -9,7 +9,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import build_steps, closing
+from inventory.actions import build_steps, closing, press_order
 from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
 from inventory.actions.press import check_cycle, hands_of, record_pressed
@@ -17,11 +17,9 @@ from inventory.actions.refusals import Entry
 from inventory.compute.build_steps import BY_KEY
 from inventory.compute.cure import Outcome
 from inventory.compute.press import lists as press_lists
-from inventory.compute.press import order as press_order
 from inventory.compute.press.lists import Item
 from inventory.compute.reasons import number
 from inventory.errors import Refused, say
-from inventory.models import Equipment, Ski
 from inventory.queries import bench, cycles, people, pressing
 from inventory.queries import ledger as read
 from inventory.queries.cycles import Cycle
@@ -71,18 +69,16 @@ def close_press(
     check_cycle(press, skis, set_kpa=set_kpa, set_c=set_c, minutes=minutes)
     _check_list(press_lists.closing(heated=heated), checked, "press.not_checked")
     _check_free(act, press, skis)
-    machine = pressing.machine(press, mould)
-    if machine is not None:
-        _check_fits(machine, mould, skis)
-        found = pressing.order(
-            machine,
-            set_kpa=set_kpa,
-            set_c=set_c,
-            on=day_of(act),
-            heated=heated,
-            watcher_named=watcher is not None,
-        )
-        press_order.refuse_unless_in_order(order=found)
+    press_order.check_now(
+        press,
+        skis,
+        mould,
+        set_kpa=set_kpa,
+        set_c=set_c,
+        on=day_of(act),
+        heated=heated,
+        watcher_named=watcher is not None,
+    )
     if not heated and bay_c is None:
         raise Refused(
             "press.no_bay",
@@ -125,47 +121,6 @@ def _check_free(act: Act, press: UUID, skis: Sequence[UUID]) -> None:
             "press.ski_elsewhere",
             say("{ski} lies in {press}, which is closed.", ski=read.name(ski), press=cycle.press_name),
             say("Check the code: a ski is in one press at a time."),
-        )
-
-
-def _check_fits(machine: pressing.Machine, mould: UUID | None, skis: Sequence[UUID]) -> None:
-    """Refuse a mould or a bladder shorter than a ski, and more skis than the press takes."""
-    takes = machine.card.takes_pairs
-    if takes is not None and len(set(skis)) > 2 * takes:
-        raise Refused(
-            "press.too_many",
-            say("{count} skis are more than {press} takes.", count=len(set(skis)), press=machine.name),
-            say("Press the others in another cycle."),
-        )
-    rows = Ski.objects.filter(thing_id__in=list(skis)).select_related("pair").order_by("-pair__length_mm")
-    longest = rows.first()
-    if longest is None:
-        return
-    length = longest.pair.length_mm
-    card = Equipment.objects.filter(thing_id=mould).first() if mould else None
-    if card is not None and card.lengths_mm and length > max(card.lengths_mm):
-        raise Refused(
-            "press.mould_short",
-            say(
-                "{ski} is {length} mm long, and {mould} takes {longest} mm at the most.",
-                ski=read.name(longest.thing_id),
-                length=length,
-                mould=card.name,
-                longest=max(card.lengths_mm),
-            ),
-            say("Take the mould of its length."),
-        )
-    if machine.longest_mm is not None and length > machine.longest_mm:
-        raise Refused(
-            "press.too_short",
-            say(
-                "{ski} is {length} mm long, and the bladders of {press} {longest} mm.",
-                ski=read.name(longest.thing_id),
-                length=length,
-                press=machine.name,
-                longest=machine.longest_mm,
-            ),
-            say("Take a longer press."),
         )
 
 

@@ -96,6 +96,12 @@ class Cycle(Hands):
     set_kpa = forms.FloatField(label=_("Pressure set, kPa"), min_value=0, max_value=2000)
     set_c = forms.FloatField(label=_("Temperature set, °C"), min_value=-30, max_value=200)
     minutes = forms.FloatField(label=_("Time at it, minutes"), min_value=0, max_value=10_000)
+    beyond = forms.CharField(
+        label=_("It ran beyond a rating or an inspection: why"),
+        max_length=300,
+        required=False,
+        help_text=_("Else empty. An owner enters it, and the skis go on hold."),
+    )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -1,13 +1,16 @@
 """At the bench: what a hold on the press stops, which verdict counts, what a mix opens."""
 
+from datetime import timedelta
+
 import pytest
 
-from inventory.actions import books, builds, erasing, press, stock
+from inventory.actions import books, builds, erasing, press, pressing, stock
 from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
 from inventory.models import Event, Hold, Material, Pair, State
 from inventory.queries import build_card
 from inventory.queries.ledger import name
+from tests import bench_world, press_runs
 from tests.make import day, grams, pieces, refused, token
 
 pytestmark = pytest.mark.django_db
@@ -224,3 +227,34 @@ def test_cycle_with_an_impossible_pressure_is_refused_and_with_a_usual_one_is_no
     with refused("press.set_point", "pressure"):
         shop.do(press.record_cycle, **cycle | {"set_kpa": set_point})
     shop.do(press.record_cycle, **cycle)
+
+
+def test_cycle_from_paper_above_a_rating_is_refused_as_a_live_one_is_unless_an_owner_says_why(shop):
+    """RATED bears 400 kPa at 80 °C: 380 is written down, 410 is not; an owner's words put its skis on hold.
+
+    What nobody entered of a press, as of the one in `bench`, does not unmake a cycle that ran.
+    """
+    world = bench_world.world(shop)
+    skis = press_runs.laid_up(world)
+    machine = press_runs.machine(world)
+    cycle = RUN | {"press": machine, "skis": list(skis), "mould": None, "set_kpa": 380.0}
+    shop.do(press.record_cycle, **cycle)
+    above = cycle | {"set_kpa": 410.0}
+    with refused("press.beyond", "410"):
+        shop.do(press.record_cycle, **above)
+    live = press_runs.closing(world, machine, skis) | {"set_kpa": 410.0, "set_c": 80.0}
+    with refused("press.not_in_order", "410"):
+        shop.do(pressing.close_press, **live)
+    with refused("press.owner_says_beyond"):
+        shop.do(press.record_cycle, by=shop.by(as_=shop.crew), beyond="the valve stuck", **above)
+    assert not Hold.objects.exists()
+    done = shop.do(press.record_cycle, beyond="the valve stuck", **above)
+    assert set(Hold.objects.values_list("thing_id", flat=True)) == set(skis)
+    assert Event.objects.get(act=done.token, step="pressed").facts["beyond"] is True
+    shop.at += timedelta(days=900)
+    shop.do(stock.lift_hold, hold=Hold.objects.first().event_id, reason="looked at")
+    with refused("press.beyond", "inspection"):
+        shop.do(press.record_cycle, **cycle)
+    with refused("press.too_short"):
+        short = press_runs.machine(world, "Press 2", bladders_mm=[[1700.0, 160.0]])
+        shop.do(press.record_cycle, **cycle | {"press": short})
