@@ -4,6 +4,7 @@ import hashlib
 import re
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from itertools import count
 from pathlib import Path
 from uuid import UUID
 
@@ -16,6 +17,7 @@ from inventory.actions.papers import write_whole
 from inventory.compute import codes
 from inventory.errors import Refused, say
 from inventory.models.cards import CARDS
+from inventory.queries import ledger as read
 from inventory.queries.sheets_in import EditCard, Job, NewCard, NewLot, Ref
 
 KEPT_MOST = 8  # files between a dry run and the taking
@@ -24,10 +26,14 @@ _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 
 def token_of(digest: str, what: str) -> UUID:
-    """The token of taking this file as this kind: the same file is taken once. Refuses: sheet.gone"""
+    """The token of taking this file as this kind: the same file is taken once, or anew when that was undone.
+
+    Refuses: sheet.gone
+    """
     if not _DIGEST.fullmatch(digest):
         raise _gone()
-    return codes.derived(UUID(hex=digest[:32]), 1, of=f"sheet {what}")
+    tokens = (codes.derived(UUID(hex=digest[:32]), time, of=f"sheet {what}") for time in count(1))
+    return next(token for token in tokens if not read.undone(token))
 
 
 def keep(data: bytes, *, now: datetime) -> str:
@@ -74,7 +80,8 @@ def _folder() -> Path:
 def take_sheet(act: Act, /, *, jobs: Sequence[Job]) -> None:
     """Write every row of a sheet that was judged: cards made and changed, lots received; all or nothing.
 
-    Afterwards: the books say what the sheet says. The same file taken again changes nothing.
+    Afterwards: the books say what the sheet says. The same file taken again changes nothing,
+    unless the taking was undone.
     Refused: sheet.nothing, and for any lot what `stock.receive_lot` refuses.
     """
     if not jobs:

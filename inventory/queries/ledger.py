@@ -279,6 +279,12 @@ def act_known(token: UUID) -> bool:
     return Act.objects.filter(token=token).exists()
 
 
+def undone(token: UUID) -> bool:
+    """True when an act recorded events and every one of them was taken back."""
+    events = Event.objects.filter(act=token)
+    return events.exists() and not events.filter(skipped__isnull=True).exists()
+
+
 def tag_of(code: str) -> Tag | None:
     """The tag with this code, its thing with it."""
     return Tag.objects.select_related("thing").filter(code=code).first()

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from openpyxl import Workbook
 
-from inventory.actions import people
+from inventory.actions import books, people
 from inventory.models import Event, Guest, Lot, Material, Offer, Order, OrderLine, Package, Revision, Seat
 from inventory.queries.books import differences
 from inventory.queries.sheets_in import Does, What
@@ -203,6 +203,29 @@ def test_the_same_file_twice_changes_nothing(crew, planned):
     events = Event.objects.count()
     assert take(crew, answer).status_code == 302
     assert (Event.objects.count(), Package.objects.count()) == (events, 1)
+
+
+def test_a_file_whose_taking_was_undone_is_taken_again_once(crew, planned):
+    """Lots come in anew with the same numbers; undone only in part, it was still taken before."""
+    sheet = "Material,Lot,Packages,One package\nGlue,G-7,2,50 g\nBlank,K-2,1,10\n"
+    there = Package.objects.filter(thing__state__isnull=False)
+
+    def taken():
+        answer = look(crew, "stock", sheet)
+        again = not answer.context["before"]
+        take(crew, answer)
+        return again, there.count()
+
+    assert taken() == (True, 3)
+    assert taken() == (False, 3)
+    for times in (1, 2):
+        act = Event.objects.filter(step="received").latest("sort").act
+        planned.shop.at = timezone.now()
+        planned.shop.do(books.undo, token=act, reason="the wrong year's book")
+        assert there.count() == 0
+        assert taken() == (True, 3), times
+        assert taken() == (False, 3), times
+    assert list(differences()) == []
 
 
 @pytest.mark.parametrize(
