@@ -185,6 +185,7 @@ urlpatterns = [
     path("road/<uuid:trip>/home/", road.home, name="road-home"),
     path("road/<uuid:trip>/come-home/", road.come_home, name="road-come-home"),
     path("road/<uuid:trip>/not-here/", road.not_here, name="road-not-here"),
+    path("road/<uuid:trip>/weigh/", road.weigh, name="road-weigh"),
     path("road/<uuid:trip>/waste/", road.waste, name="road-waste"),
     path("usage/<uuid:trip>/record/", usage.record, name="usage-record"),
     path("usage/factors/", usage.factors, name="usage-factors"),

@@ -18,11 +18,12 @@ from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, show
 from inventory.errors import Refused, say
 from inventory.models import Trip
-from inventory.queries import aboard, home, ledger, road
+from inventory.queries import aboard, home, ledger, road, trip_plan
 from inventory.queries.loading import vehicles
 
 LATE = timedelta(minutes=10)  # a scan that waited so long was carried already
 WASTE_MOST_MG = 500_000_000
+LOAD_MOST_MG = 20_000_000_000
 WASTE = ("chemical", "other")
 
 
@@ -77,7 +78,8 @@ def _open(act: Act, trip: UUID) -> Trip:
 def depart(act: Act, /, *, trip: UUID, left_behind: int = 0, against: int = 0) -> None:
     """Leave: the trailers and tow cars of a trip are on the road.
 
-    Afterwards: the trip is away; what was aboard then, and how much of its list was not, stays on record.
+    Afterwards: the trip is away; what was aboard then, and how much of its list was not, stays on record, and
+    what it is planned to need, to weigh and to press.
     Refused: road.cancelled, road.departed, card.unknown, thing.unborn.
     """
     row = _there(trip)
@@ -89,8 +91,8 @@ def depart(act: Act, /, *, trip: UUID, left_behind: int = 0, against: int = 0) -
         )
     if road.standing(trip).departed_at is not None:
         raise _taken("road.departed", row.name)
-    facts = {"left_behind": left_behind, "against": against}
-    _step(act, row, road.DEPARTED, facts)
+    planned = trip_plan.plan(row, timezone.localdate(act.at))
+    _step(act, row, road.DEPARTED, {"left_behind": left_behind, "against": against, "plan": planned})
 
 
 @happening
@@ -171,6 +173,55 @@ def not_here(act: Act, /, *, trip: UUID, thing: UUID) -> None:
             say("Open the page anew: somebody may have unloaded it."),
         )
     act.record("not found", observed=[Entry(thing)], facts={"trip": str(trip)})
+
+
+@happening
+def weigh_load(
+    act: Act, /, *, trip: UUID, when: str, weights: Sequence[tuple[UUID, int | None, int | None]]
+) -> None:
+    """Weigh the loaded trailers of a trip, as they leave or as they are home: mass and nose weight of each.
+
+    Afterwards: what the scale said is on record beside what the list says.
+    Refused: road.weigh_when, road.weigh_nothing, road.weigh_trailer, road.weigh_mass, road.not_away,
+    card.unknown, thing.unborn.
+    """
+    row = _there(trip)
+    if when not in road.WEIGHED_WHEN:
+        raise Refused(
+            "road.weigh_when",
+            say("A trailer is not weighed {when}.", when=when[:20]),
+            say("Choose as it leaves, or as it is home."),
+        )
+    if when == "home":
+        _check_away(row)
+    said = [entry for entry in weights if entry[1:] != (None, None)]
+    if not said:
+        raise Refused("road.weigh_nothing", say("No weight was entered."), say("Enter what the scale shows."))
+    for trailer, mass_mg, nose_mg in said:
+        _check_weights(row, trailer, mass_mg, nose_mg)
+        values = {"mass_mg": mass_mg, "nose_mg": nose_mg}
+        facts = {name: value for name, value in values.items() if value is not None}
+        act.record(road.WEIGHED, observed=[Entry(trailer)], facts={"trip": str(trip), "when": when, **facts})
+
+
+def _check_weights(row: Trip, trailer: UUID, mass_mg: int | None, nose_mg: int | None) -> None:
+    if str(trailer) not in row.trailers:
+        raise Refused(
+            "road.weigh_trailer",
+            say("{thing} is no trailer of this trip.", thing=ledger.name(trailer)),
+            say("Choose one of the trip's trailers."),
+        )
+    most = LOAD_MOST_MG if mass_mg is None else mass_mg
+    if not 0 < most <= LOAD_MOST_MG or not 0 <= (nose_mg or 0) < most:
+        raise Refused(
+            "road.weigh_mass",
+            say(
+                "{kg} kg, and {nose} kg of it on the nose, cannot be.",
+                kg="–" if mass_mg is None else mass_mg / 1_000_000,
+                nose="–" if nose_mg is None else nose_mg / 1_000_000,
+            ),
+            say("Read the scale again, and mind the unit."),
+        )
 
 
 @happening

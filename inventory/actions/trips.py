@@ -91,8 +91,9 @@ def change_trip(act: Act, /, *, trip: UUID, changes: Mapping[str, object]) -> No
 def copy_trip(act: Act, /, *, trip: UUID, name: str, leaves_on: date, workshops: Sequence[UUID]) -> None:
     """Plan the next trip as one before it: the same trailers, cars, drivers, days and way.
 
-    Afterwards: its list has the bins and the equipment that were on the other's list. What of packages was
-    set aside is not copied: the next pairs need their own.
+    Afterwards: its list has the bins and the equipment that were on the other's list, and its page shows what
+    was to be changed and the other's numbers, once those are recorded. What of packages was set aside is not
+    copied: the next pairs need their own.
     Refused: card.unknown, and what planning it refuses.
     """
     old = cards.there(Trip, trip)
@@ -106,6 +107,7 @@ def copy_trip(act: Act, /, *, trip: UUID, name: str, leaves_on: date, workshops:
         "leaves_on": leaves_on,
         "back_on": leaves_on + away,
         "workshops": workshops,
+        "planned_as_id": old.id,
     }
     new = _plan(act, fields)
     for line in loading.to_copy(old.id):

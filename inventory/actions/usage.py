@@ -7,7 +7,7 @@ from inventory.actions.ledger import Act, happening
 from inventory.compute.codes import derived
 from inventory.errors import Refused, say
 from inventory.models import Trip, TripRecord, UsageFactor
-from inventory.queries import home, road
+from inventory.queries import road, trip_numbers
 from inventory.queries import usage as read
 
 _MOST = 2000
@@ -44,15 +44,6 @@ def record_trip(
         for each in found
         if each.why_not is None
     ]
-    numbers = {
-        "materials": [
-            {"material": str(each.material), "needed": each.net, "gone": each.used} for each in found
-        ],
-        "pairs": len(read.built(row)),
-        "waste": home.waste(trip),
-        "left_behind": road.facts_of(trip, road.DEPARTED).get("left_behind", 0),
-        "against": road.facts_of(trip, road.DEPARTED).get("against", 0),
-    }
     cards.save(
         act,
         TripRecord,
@@ -61,7 +52,7 @@ def record_trip(
         failed=failed.strip()[:_MOST],
         next_time=next_time.strip()[:_MOST],
         taught=teaches,
-        numbers=numbers,
+        numbers=trip_numbers.numbers(row),
     )
 
 

@@ -78,6 +78,7 @@ STEPS = _catalogue(
     Step("departed", _O, "OBSERVE", "departing"),
     Step("arrived", _O, "OBSERVE", "arriving"),
     Step("came home", _O, "OBSERVE", "arriving"),
+    Step("load weighed", _O, "OBSERVE", "inspecting"),
     Step("waste weighed", _O, "OBSERVE", "collecting"),
     Step("opened", _O, "OBSERVE", "other", carries_on=True),
     Step("drawn", _O, "DELETE", "dispensing"),

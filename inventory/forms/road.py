@@ -53,12 +53,51 @@ class OfThing(forms.Form):
         return dict(self.cleaned_data)
 
 
+_WHEN = [("leaving", _("as they leave")), ("home", _("as they are home"))]
+
+
+class Weigh(forms.Form):
+    """What the scale says of each trailer; an empty field was not weighed."""
+
+    when = forms.ChoiceField(label=_("When"), choices=_WHEN, widget=forms.RadioSelect)
+
+    def __init__(self, *args: Any, trailers: Sequence[tuple[UUID, str]], away: bool, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.trailers = [id for id, _name in trailers]
+        self.fields["when"].initial = "home" if away else "leaving"
+        for id, name in trailers:
+            self.fields[f"mass-{id}"] = AmountField(
+                base=Base.MG,
+                default="KGM",
+                required=False,
+                label=_("%(trailer)s weighs") % {"trailer": name},
+                help_text=_("Trailer and load together, unhitched; or wheels and nose weight added up."),
+            )
+            self.fields[f"nose-{id}"] = AmountField(
+                base=Base.MG,
+                default="KGM",
+                required=False,
+                label=_("Nose weight of %(trailer)s") % {"trailer": name},
+                help_text=_("Level, at the height of the ball, jockey wheel clear."),
+            )
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+
+        def mg(field: str) -> int | None:
+            amount = self.cleaned_data[field]
+            return amount.value if amount else None
+
+        weights = [(id, mg(f"mass-{id}"), mg(f"nose-{id}")) for id in self.trailers]
+        return {"when": self.cleaned_data["when"], "weights": weights}
+
+
 class Waste(forms.Form):
     """One weighing of waste."""
 
     sort = forms.ChoiceField(label=_("Which waste"), choices=_WASTE, widget=forms.RadioSelect)
     mass = AmountField(
-        base=Base.MG, default="kg", label=_("It weighs"), help_text=_("1.4 kg; without its drum.")
+        base=Base.MG, default="KGM", label=_("It weighs"), help_text=_("1.4 kg; without its drum.")
     )
 
     def values(self) -> dict[str, Any]:

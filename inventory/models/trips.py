@@ -52,6 +52,7 @@ class Trip(models.Model):
     crossings = models.JSONField(null=True)  # empty list: none; empty: not known
     watchers = models.JSONField(default=list)  # people who stay with heated cycles
     cancelled = models.BooleanField(default=False)
+    planned_as = models.ForeignKey("self", models.PROTECT, null=True, related_name="copies")
 
     class Meta:
         indexes = [models.Index(fields=["leaves_on"], name="trip_by_day")]

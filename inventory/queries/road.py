@@ -4,11 +4,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from inventory.models import Event
+from django.db.models import Q
+
+from inventory.models import Event, Line
 from inventory.queries.ledger import moment
 
 DEPARTED, ARRIVED, HOME = "departed", "arrived", "came home"
 STEPS = (DEPARTED, ARRIVED, HOME)
+WEIGHED = "load weighed"
+WEIGHED_WHEN = ("leaving", "home")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +48,25 @@ def facts_of(trip: UUID, step: str) -> dict[str, object]:
     return rows.order_by("sort").values_list("facts", flat=True).first() or {}
 
 
+def weighed(trip: UUID) -> dict[str, dict[str, list[int | None]]]:
+    """What the scale said of each trailer, leaving and home: [mass, nose weight] in mg, its last word."""
+    rows = Line.objects.filter(
+        event__step=WEIGHED, event__facts__trip=str(trip), event__skipped__isnull=True
+    ).order_by("event__sort")
+    found: dict[str, dict[str, list[int | None]]] = {}
+    for trailer, facts in rows.values_list("thing_id", "event__facts"):
+        pair = found.setdefault(str(trailer), {}).setdefault(facts["when"], [None, None])
+        for at, name in enumerate(("mass_mg", "nose_mg")):
+            pair[at] = facts.get(name, pair[at])
+    return found
+
+
 def resting_on(event: Event) -> list[Event]:
-    """What rests on a departure, newest first: that its trip arrived, came home, was counted and weighed."""
+    """What rests on a departure, newest first: arrival, coming home, what was counted, missed, weighed."""
     if event.step != DEPARTED:
         return []
     rows = Event.objects.filter(facts__trip=event.facts["trip"], skipped__isnull=True)
     if rows.filter(step=DEPARTED).exclude(id=event.id).exists():  # two laptops said so
         return []
-    return list(rows.filter(step__in=(ARRIVED, HOME, "counted", "waste weighed")).order_by("-sort"))
+    later = Q(step__in=(ARRIVED, HOME, "counted", "not found", "waste weighed"))
+    return list(rows.filter(later | Q(step=WEIGHED, facts__when="home")).order_by("-sort"))

@@ -7,6 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
+from django.db.models import Q
+
 from inventory.compute import build_spec, layup
 from inventory.compute.layup import Stuff
 from inventory.compute.needs.trips import Offered, TripUse, offer, possible
@@ -175,6 +177,7 @@ def record(trip: UUID) -> TripRecord | None:
 
 
 def last_time(row: Trip) -> TripRecord | None:
-    """What the trip before this one to the same place taught."""
-    before = TripRecord.objects.filter(trip__name=row.name, trip__leaves_on__lt=row.leaves_on)
+    """What the trip before this one taught: the one it was planned as, or the last of the same name."""
+    alike = Q(trip__name=row.name) | Q(trip_id=row.planned_as_id)
+    before = TripRecord.objects.filter(alike, trip__leaves_on__lt=row.leaves_on)
     return before.select_related("trip").order_by("-trip__leaves_on").first()

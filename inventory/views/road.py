@@ -16,7 +16,7 @@ from inventory.actions import road as actions
 from inventory.actions.by import By, Done
 from inventory.compute.units import Amount, Base
 from inventory.forms import road as forms
-from inventory.queries import aboard, load_now, loading, readiness, trips, usage
+from inventory.queries import aboard, load_now, loading, readiness, trip_numbers, trips, usage
 from inventory.queries import home as homes
 from inventory.queries import road as queries
 from inventory.roles import Right
@@ -105,6 +105,25 @@ def not_here(request: HttpRequest, trip: UUID) -> HttpResponse:
         raise Http404
     done = write(request, actions.not_here, trip=_found(trip).id, **form.values())
     return said(request, _("Missing: on record."), reverse("road-home", args=[trip]), undo=done)
+
+
+@needs(Right.RECORD)
+def weigh(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """Weigh the loaded trailers, as they leave or as they are home."""
+    row = _found(trip)
+    standing = queries.standing(trip)
+    named = [(id, name) for id, name in trips.trailers() if str(id) in row.trailers]
+    form = forms.Weigh(request.POST or None, trailers=named, away=standing.departed_at is not None)
+    then = _then(request, trip, _("On record."), "road-home" if standing.departed_at else "road-load")
+    return ask(
+        request,
+        form,
+        "inventory/road/weigh.html",
+        partial(_with, actions.weigh_load, trip),
+        then,
+        trip=row,
+        weights=trip_numbers.shown({"weights": trip_numbers.weights(row)}).weights,
+    )
 
 
 @needs(Right.RECORD)

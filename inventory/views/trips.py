@@ -24,7 +24,7 @@ from inventory.formats.calendar import write as write_calendar
 from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
-from inventory.queries import ahead, builds, readiness, road, usage
+from inventory.queries import ahead, builds, readiness, road, trip_numbers, usage
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
@@ -112,7 +112,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
     form = forms.WhatIf(request.GET or None, trip=row)
     supposing = form.supposing() if form.is_valid() else Supposing()
     answer = readiness.answer(row, today, supposing)
-    standing = road.standing(trip)
+    standing, before = road.standing(trip), usage.last_time(row)
     context = {
         "trip": row,
         "over": row.back_on < today or standing.home_at is not None,
@@ -123,7 +123,8 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "form": form,
         "supposing": supposing.anything,
         "standing": standing,
-        "last_time": usage.last_time(row),
+        "last_time": before,
+        "numbers": trip_numbers.shown(before.numbers) if before else None,
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)
@@ -178,7 +179,8 @@ def copy(request: HttpRequest, trip: UUID) -> HttpResponse:
         return said(request, _("The trip is planned."), reverse("trips-trip", args=[done.thing]))
 
     form = forms.CopyTrip(request.POST or None, trip=row, today=_today(), initial={"name": row.name})
-    return ask(request, form, "inventory/trips/copy.html", actions.copy_trip, then, trip=row)
+    kept = usage.record(trip)
+    return ask(request, form, "inventory/trips/copy.html", actions.copy_trip, then, trip=row, kept=kept)
 
 
 @needs(Right.SEE)

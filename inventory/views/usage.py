@@ -12,10 +12,10 @@ from django.views.decorators.http import require_POST
 
 from inventory.actions import usage as actions
 from inventory.actions.by import By, Done
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount
 from inventory.errors import Refused, say
 from inventory.forms import usage as forms
-from inventory.queries import home, road, trips
+from inventory.queries import road, trip_numbers, trips
 from inventory.queries import usage as queries
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, role_of, said, write
@@ -42,8 +42,7 @@ def record(request: HttpRequest, trip: UUID) -> HttpResponse:
         "taught": [
             (each, Amount(each.net, each.base), Amount(each.used, each.base)) for each in queries.taught(row)
         ],
-        "waste": {sort: Amount(mg, Base.MG) for sort, mg in home.waste(trip).items()},
-        "left": road.facts_of(trip, road.DEPARTED),
+        "numbers": trip_numbers.shown(trip_numbers.numbers(row)),
     }
     return ask(request, form, "inventory/usage/record.html", partial(_of, trip), then, **context)
 

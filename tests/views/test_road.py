@@ -120,6 +120,8 @@ def test_home_counts_what_was_opened_and_weighs_the_waste(desk):
     assert desk.post(page(desk, "waste"), {"sort": "chemical", "mass": "5 kg"}).status_code == 409
     told = plain(desk.post(page(desk, "waste"), {"sort": "chemical", "mass": "0.4 kg"}, follow=True))
     assert "chemical 0.4 kg" in told or "chemical 400 g" in told
+    bare = desk.post(page(desk, "waste"), {"sort": "other", "mass": "1.2"}, follow=True)
+    assert "other 1.2 kg" in plain(bare)  # without a unit it is kg, as the field says
 
 
 def test_home_says_what_is_not_here_and_lists_it_as_missing(desk):
@@ -132,6 +134,27 @@ def test_home_says_what_is_not_here_and_lists_it_as_missing(desk):
     assert told.index("Missing ") < told.index("The trailers are empty.")
     assert desk.post(page(desk, "not-here"), {"thing": str(desk.names["jug"])}).status_code == 409
     assert desk.post(page(desk, "not-here"), {"thing": "x"}).status_code == 404
+
+
+def test_trailers_are_weighed_leaving_and_home(desk):
+    """What was typed stands beside the list; nothing, and more nose than trailer, are refused."""
+    trailer = desk.names["trailer"]
+    mass, nose = f"mass-{trailer}", f"nose-{trailer}"
+    assert "Wren weighs" in plain(desk.get(page(desk, "weigh")))
+    assert desk.post(page(desk, "weigh"), {"when": "leaving"}).status_code == 409
+    assert desk.post(page(desk, "weigh"), {mass: "900 kg"}).status_code == 422
+    assert desk.post(page(desk, "weigh"), {"when": "leaving", mass: "heavy"}).status_code == 422
+    much = desk.post(page(desk, "weigh"), {"when": "leaving", mass: "900 kg", nose: "901 kg"})
+    assert much.status_code == 409
+    assert "cannot be" in plain(much)
+    desk.post(page(desk, "weigh"), {"when": "leaving", mass: "900 kg", nose: "80"})
+    assert re.search(r"900 kg.*80 kg", plain(desk.get(page(desk, "weigh"))))
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    told = desk.get(page(desk, "weigh")).content.decode()
+    assert re.search(r'value="home"[^>]*checked', told)
+    assert "On record." in plain(
+        desk.post(page(desk, "weigh"), {"when": "home", mass: "880 kg"}, follow=True)
+    )
 
 
 def test_home_before_it_left_leads_to_leaving(desk):

@@ -1,6 +1,7 @@
 """The record of a trip and the usage factors through the pages."""
 
 import re
+from datetime import timedelta
 from uuid import UUID
 
 import pytest
@@ -8,7 +9,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import layups, people
+from inventory.actions import builds, layups, people, road, trips
 from inventory.models import LayupCard, Trip, TripRecord, UsageFactor
 from tests import away, bench_world
 
@@ -90,6 +91,30 @@ def test_next_trip_shows_what_was_to_be_changed(desk):
     assert "A second scale." in plain(desk.get(address))
     Trip.objects.filter(id=_id(3)).update(name="Low hut")
     assert "A second scale." not in plain(desk.get(address))
+
+
+def test_record_page_shows_planned_beside_what_was_and_the_next_copy_carries_it(desk):
+    """Weighed, pressed nothing, home: the numbers stand on the page, and on the trip planned as this one."""
+    shop, trip = desk.shop, desk.shop.names["trip"]
+    desk.world.pair("Ida")
+    trailer = shop.names["trailer"]
+    shop.do(road.weigh_load, trip=trip, when="leaving", weights=[(trailer, 912_000_000, 81_000_000)])
+    shop.do(road.depart, trip=trip)
+    shop.do(road.come_home, trip=trip)
+    address = f"/usage/{trip}/record/"
+    assert "912 kg" in plain(desk.get(address))
+    told = plain(desk.post(address, {"next_time": "A second scale."}, follow=True))
+    assert "Kept." in told
+    day = shop.at.date() + timedelta(20)
+    workshop = shop.do(builds.plan_workshop, name="Low hut", starts_on=day, ends_on=day, capacity=2).thing
+    copy = desk.get(f"/trips/{trip}/copy/")
+    assert "A second scale." in plain(copy)
+    made = shop.do(trips.copy_trip, trip=trip, name="Low hut", leaves_on=day, workshops=[workshop]).thing
+    told = plain(desk.get(f"/trips/{made}/trip/"))
+    assert "A second scale." in told
+    assert "912 kg" in told
+    other = away.another(shop, 30, 31, trailer, [], "Elsewhere", sort="supply run")
+    assert "912 kg" not in plain(desk.get(f"/trips/{other}/trip/"))
 
 
 def test_factors_ask_as_often_for_ten_as_for_one(desk):
