@@ -8,6 +8,7 @@ from math import isfinite
 from typing import Any
 from uuid import UUID
 
+from django.db.backends.base.operations import BaseDatabaseOperations
 from django.db.models import Field, ForeignKey, Model
 
 from inventory.actions.ledger import Act
@@ -25,6 +26,7 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
     )
     if wrong is not None:
         raise Refused("card.number", say("{value} is no number.", value=wrong), say("Enter it again."))
+    _check_whole(model, fields)
     row = model._default_manager.filter(pk=id).first()
     new = row is None
     if row is None:
@@ -43,7 +45,12 @@ def save(act: Act, model: type[Model], id: UUID, **fields: object) -> None:
 
 
 def make_many(act: Act, model: type[Model], rows: Sequence[tuple[UUID, Mapping[str, object]]]) -> None:
-    """Make many new cards at once, each with its revision: two statements for hundreds of them."""
+    """Make many new cards at once, each with its revision: two statements for hundreds of them.
+
+    Refuses: card.number
+    """
+    for _, fields in rows:
+        _check_whole(model, fields)
     name = NAMES[model]
     made = [model(pk=id, **fields) for id, fields in rows]
     revisions = [
@@ -52,6 +59,19 @@ def make_many(act: Act, model: type[Model], rows: Sequence[tuple[UUID, Mapping[s
     ]
     model._default_manager.bulk_create(made, batch_size=500)
     Revision.objects.bulk_create(revisions, batch_size=500)
+
+
+def _check_whole(model: type[Model], fields: Mapping[str, object]) -> None:
+    """Refuse a whole number that its column cannot hold: `card.number`."""
+    for name, value in fields.items():
+        if isinstance(value, bool) or not isinstance(value, int):
+            continue
+        kind = model._meta.get_field(name).get_internal_type()
+        low, high = BaseDatabaseOperations.integer_field_ranges.get(kind, (value, value))
+        if not low <= value <= high:
+            raise Refused(
+                "card.number", say("{value} is no number.", value=f"{value:.3e}"), say("Enter it again.")
+            )
 
 
 def _revision(act: Act, card: str, id: UUID, before: Mapping[str, Any], after: Mapping[str, Any]) -> Revision:

@@ -8,6 +8,7 @@ from uuid import UUID
 from inventory.actions import cards
 from inventory.actions.days import day_of
 from inventory.actions.ledger import Act, happening
+from inventory.compute import money
 from inventory.errors import Refused, say
 from inventory.models import Material, Order, OrderLine, Season, Supplier
 from inventory.queries import orders as read
@@ -84,7 +85,7 @@ def add(act: Act, order: UUID, line: Packs) -> None:
 
 
 def _check_packs(packs: int, pack: int, price: int | None) -> None:
-    if not 1 <= packs <= MOST_PACKS or pack < 1 or (price is not None and price < 0):
+    if not 1 <= packs <= MOST_PACKS or pack < 1 or (price is not None and not 0 <= price <= money.MOST):
         raise Refused(
             "order.packs",
             say("{packs} packs of {pack} cannot be ordered.", packs=packs, pack=pack),

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.artwork import File, keep
 from inventory.compute.artwork import COLOURS, Stage
-from inventory.forms.stock import DAY
+from inventory.forms.cards import Day
 
 STAGES = [
     (Stage.CAME.value, _("artwork here from the guest")),
@@ -42,9 +42,7 @@ class MarkArtwork(forms.Form):
     """A stage and the day it was done."""
 
     stage = forms.ChoiceField(label=_("Stage"), choices=STAGES)
-    on = forms.DateField(
-        label=_("Done on"), widget=DAY, required=False, help_text=_("Empty: it was not done after all.")
-    )
+    on = Day(label=_("Done on"), required=False, help_text=_("Empty: it was not done after all."))
 
     def __init__(self, *args: Any, stage: str, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs | {"initial": {"stage": stage, "on": today}})

@@ -21,7 +21,7 @@ from inventory.compute.units import Amount, Base, Dimension
 from inventory.compute.units.base import THOUSANDS
 from inventory.errors import Refused
 from inventory.forms import reader
-from inventory.forms.fields import AmountField, as_error
+from inventory.forms.fields import AmountField, as_error, check_day
 
 
 class Shows(Protocol):
@@ -87,6 +87,7 @@ class Day(forms.DateField):
     def __init__(self, **kwargs: Any) -> None:
         widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
         super().__init__(**{"widget": widget, **kwargs})
+        self.validators.append(check_day)
 
     def shown(self, value: Any) -> str:
         """A date no one can misread, also from a revision, which keeps it as text."""

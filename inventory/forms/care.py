@@ -12,6 +12,8 @@ from inventory.compute.units import Dimension
 from inventory.forms.cards import Property
 from inventory.forms.fields import ThingField
 
+MOST_MIN = 100_000  # two months; no bath and no gel takes longer
+
 
 def _celsius(label: object, *, required: bool = False, help_text: object = "") -> Property:
     return Property(Dimension.TEMPERATURE, "CEL", label=label, required=required, help_text=help_text)
@@ -50,7 +52,7 @@ class Warm(OfPackage):
     cap_loosened = forms.BooleanField(label=_("The cap is loosened"), required=False)
     water_bath = forms.BooleanField(label=_("A water bath, and no flame anywhere near"), required=False)
     bath_c = _celsius(_("The water has"), required=True)
-    minutes = forms.FloatField(label=_("So many minutes"), min_value=0)
+    minutes = forms.FloatField(label=_("So many minutes"), min_value=0, max_value=MOST_MIN)
     looked_clear = forms.ChoiceField(
         label=_("Stirred to the bottom, it is"),
         choices=[("yes", _("clear")), ("no", _("still cloudy or grainy"))],
@@ -73,9 +75,11 @@ class Retest(OfPackage):
     months = forms.IntegerField(
         label=_("Months to go on using it"), min_value=1, max_value=MOST_MONTHS, initial=1
     )
-    gel_min = forms.FloatField(label=_("The old one gels after, minutes"), min_value=0)
+    gel_min = forms.FloatField(label=_("The old one gels after, minutes"), min_value=0, max_value=MOST_MIN)
     bath_c = _celsius(_("its bath has"), required=True)
-    control_gel_min = forms.FloatField(label=_("The control gels after, minutes"), min_value=0)
+    control_gel_min = forms.FloatField(
+        label=_("The control gels after, minutes"), min_value=0, max_value=MOST_MIN
+    )
     control_bath_c = _celsius(_("its bath has"), required=True)
     hardness = forms.ChoiceField(label=_("Hardness of the old one"), choices=_SEEN, required=False)
     coupon = forms.ChoiceField(label=_("Its peel or bend coupon"), choices=_SEEN, required=False)

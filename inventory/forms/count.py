@@ -12,6 +12,7 @@ from inventory.forms.fields import AmountField, ThingsField
 from inventory.queries.stock_list import Row
 
 MOST = 100
+MOST_BOOKED = 10**15  # what the page itself said; in base units
 
 
 class Weigh(forms.Form):
@@ -60,7 +61,11 @@ class CountPlace(forms.Form):
                 label=_("as in the books"), required=False
             )
             self.fields[f"booked_{row.thing}"] = forms.IntegerField(
-                required=False, initial=row.left.value, widget=forms.HiddenInput
+                required=False,
+                initial=row.left.value,
+                min_value=-MOST_BOOKED,
+                max_value=MOST_BOOKED,
+                widget=forms.HiddenInput,
             )
             self.fields[f"missing_{row.thing}"] = forms.BooleanField(label=_("not here"), required=False)
 

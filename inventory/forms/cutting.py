@@ -151,7 +151,9 @@ class GlueUp(forms.Form):
         for row in range(1, ROWS + 1):
             self.fields[f"wood_{row}"] = CodeField(label=_("Scan the wood"), required=row == 1)
             self.fields[f"amount_{row}"] = forms.CharField(label=_("Amount"), required=False, max_length=60)
-            self.fields[f"moisture_{row}"] = forms.FloatField(label=_("Moisture, %"), required=False)
+            self.fields[f"moisture_{row}"] = forms.FloatField(
+                label=_("Moisture, %"), required=False, min_value=0, max_value=100
+            )
 
     def rows(self) -> list[tuple[forms.BoundField, ...]]:
         """Code, amount and moisture side by side."""

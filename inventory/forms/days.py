@@ -8,6 +8,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.forms.cards import Day, Typed
+from inventory.forms.fields import check_day
 
 
 class Stretches(Typed):
@@ -37,6 +38,8 @@ class Stretches(Typed):
                 code="no_line",
                 params={"line": line.strip()[:40]},
             )
+        for day in days:
+            check_day(day)
         return [day.isoformat() for day in days]
 
     def prepare_value(self, value: Any) -> Any:

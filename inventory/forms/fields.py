@@ -1,6 +1,7 @@
 """Fields that read what people type and scan: amounts, codes, several codes in a row. Knows no topic."""
 
 from collections.abc import Iterable
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -16,6 +17,20 @@ from inventory.queries import ledger
 
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
 _SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
+
+
+FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)  # beyond, sums of days leave the calendar
+
+
+def check_day(day: date) -> None:
+    """Refuse a day that is a slip of the pen: nothing here was made before, or is promised for after."""
+    only = day.date() if isinstance(day, datetime) else day
+    if not FIRST_DAY <= only <= LAST_DAY:
+        raise forms.ValidationError(
+            _("%(day)s cannot be meant: enter a day from %(first)s to %(last)s."),
+            code="day",
+            params={"day": only.isoformat(), "first": FIRST_DAY.year, "last": LAST_DAY.year},
+        )
 
 
 def words(sentence: Sentence) -> str:

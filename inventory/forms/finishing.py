@@ -13,10 +13,13 @@ from inventory.forms.press import Hands
 from inventory.queries import ledger
 
 BACK = 4
+MOST_MM = 10_000  # a gauge that slipped; what a ski can measure the rule says
 
 
 def _mm(label: Any, help_text: Any = "") -> forms.FloatField:
-    field = forms.FloatField(label=label, required=False, help_text=help_text)
+    field = forms.FloatField(
+        label=label, required=False, min_value=-MOST_MM, max_value=MOST_MM, help_text=help_text
+    )
     field.widget.attrs |= {"inputmode": "decimal", "data-scan": ""}
     return field
 

@@ -15,6 +15,7 @@ from inventory.compute import skis_back as back_words
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence
+from inventory.forms.cards import Day
 from inventory.forms.fields import CodeField, ThingField, ThingsField, find_thing, read_amount, words
 from inventory.forms.money import Money, in_currency
 from inventory.forms.papers import kept_or_error
@@ -49,7 +50,7 @@ class Seen(forms.Form):
         widget=forms.Textarea(attrs={"rows": 3}),
         help_text=_("What is there, not why. What you suspect comes with the inspection. No names."),
     )
-    came_on = forms.DateField(label=_("Came back on"), widget=forms.DateInput(attrs={"type": "date"}))
+    came_on = Day(label=_("Came back on"))
     days_used = forms.IntegerField(
         label=_("Days on snow, as the owner says"), min_value=0, max_value=MOST_DAYS, required=False
     )

@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from inventory.forms.fields import check_day
 from inventory.queries.as_of import AsOf, Sense
 
 SENSES = {"was": Sense.WAS, "known": Sense.KNOWN}
@@ -15,6 +16,7 @@ class Moment(forms.Form):
 
     at = forms.DateTimeField(
         label=_("As of"),
+        validators=[check_day],
         widget=forms.DateTimeInput(attrs={"type": "datetime-local"}, format="%Y-%m-%dT%H:%M"),
     )
     sense = forms.ChoiceField(

@@ -6,19 +6,16 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.skis_back import CAUSES
+from inventory.forms.cards import Day
 from inventory.forms.skis_back import choices
-
-_DAY = {"type": "date"}
 
 
 class Terms(forms.Form):
     """One season's terms."""
 
     name = forms.CharField(label=_("For which season"), max_length=80)
-    from_on = forms.DateField(
-        label=_("For pairs handed over from"), widget=forms.DateInput(attrs=_DAY, format="%Y-%m-%d")
-    )
-    to_on = forms.DateField(label=_("to"), widget=forms.DateInput(attrs=_DAY, format="%Y-%m-%d"))
+    from_on = Day(label=_("For pairs handed over from"))
+    to_on = Day(label=_("to"))
     months = forms.IntegerField(label=_("Months from the hand-over"), min_value=0, max_value=240)
     not_for = forms.MultipleChoiceField(
         label=_("Causes that the terms leave out"), required=False, widget=forms.CheckboxSelectMultiple

@@ -76,6 +76,9 @@ def test_write_when_there_is_nothing_or_no_pack_is_refused(shop, supplier, glue)
             written(shop, supplier, packs(glue, count))
     with refused("order.packs"):
         written(shop, supplier, replace(packs(glue), pack=0))
+    for price in (-1, 10**13 + 1, 10**40):
+        with refused("order.packs"):
+            written(shop, supplier, replace(packs(glue), price=price))
     with refused("card.unknown"):
         written(shop, glue, packs(glue))
     assert Order.objects.count() == 0
@@ -86,6 +89,8 @@ def test_lines_change_only_while_the_order_is_being_written(shop, supplier, glue
     """Before it is sent packs change and lines are added; afterwards only that the rest is over."""
     order, line = written(shop, supplier, packs(glue))
     shop.do(orders.edit_line, line=line, changes={"packs": 3})
+    with refused("card.number", "1.000e+40"):
+        shop.do(orders.edit_line, line=line, changes={"price": 10**40})
     shop.do(orders.add_line, order=order, line=packs(shop.material("resin", Base.MG), 1))
     shop.do(orders.send_order, order=order)
     with refused("order.sent"):
