@@ -1,5 +1,6 @@
 """Fields that read what people type and scan: amounts, codes, several codes in a row. Knows no topic."""
 
+import re
 from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
@@ -16,6 +17,7 @@ from inventory.errors import Refused, Sentence
 from inventory.queries import ledger
 
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
+_BARE = re.compile(r"(?<!\S)[0-9A-Z]{8}(?!\S)")
 _SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
 
 
@@ -73,10 +75,26 @@ class CodeField(forms.CharField):
         super().__init__(**{"max_length": 300, **kwargs})
         self.widget.attrs |= _SCANNED
 
+    def prepare_value(self, value: Any) -> Any:
+        """A code as on its tag."""
+        return as_on_tags(value)
+
     def clean(self, value: Any) -> Any:
         """The code; None when the field may stay empty."""
         text = super().clean(value)
         return read_code(text) if text else None
+
+
+def as_on_tags(value: Any) -> Any:
+    """Codes in a text as on their tags, SA8K-J2MT; all else as it was typed."""
+    return _BARE.sub(_shown, value) if isinstance(value, str) else value
+
+
+def _shown(found: re.Match[str]) -> str:
+    try:
+        return codes.read(found[0]).shown
+    except Refused:
+        return found[0]
 
 
 def read_code(text: str) -> Code:
@@ -107,6 +125,10 @@ class ThingsField(forms.CharField):
         self.kinds = kinds
         super().__init__(**{"max_length": 20_000, "widget": forms.Textarea(attrs={"rows": 4}), **kwargs})
         self.widget.attrs |= _SCANNED
+
+    def prepare_value(self, value: Any) -> Any:
+        """The codes as on their tags."""
+        return as_on_tags(value)
 
     def clean(self, value: Any) -> list[UUID]:
         """The things' ids, each once, in order."""

@@ -44,7 +44,7 @@ class Write(forms.Form):
         self.offered = offered
         for row in offered:
             self.fields[f"packs_{row.offer.hex}"] = forms.IntegerField(
-                label=f"{row.name}, {row.pack_words}",
+                label=_("%(name)s: packs of %(pack)s") % {"name": row.name, "pack": row.pack_words},
                 required=False,
                 min_value=0,
                 max_value=10_000,

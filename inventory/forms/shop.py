@@ -53,6 +53,7 @@ class ShopCard(forms.Form):
         label=_("How a stranger reaches the shop"),
         max_length=200,
         required=False,
+        widget=forms.Textarea(attrs={"rows": 2}),
         help_text=_("Anybody who scans a ski reads this: a mail address or a number of the shop."),
     )
 

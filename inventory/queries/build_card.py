@@ -62,6 +62,12 @@ class CardRow:
     done: tuple[tuple[str, Done | None], ...]
 
     @property
+    def told(self) -> tuple[tuple[str, Done | None], ...]:
+        """The same, said once and of no side where it was one act on both skis."""
+        whose = {done for _, done in self.done}
+        return (("", whose.pop()),) if len(self.done) > 1 and len(whose) == 1 else self.done
+
+    @property
     def all_done(self) -> bool:
         """True when every ski has it."""
         return all(done for _, done in self.done)

@@ -66,13 +66,22 @@ def _told(value: object) -> object:
     return value
 
 
+def _capital(text: str) -> str:
+    """With a capital first letter, as a sentence or a mark begins."""
+    return text[:1].upper() + text[1:]
+
+
 def _filled(sentence: Sentence, values: dict[str, object], *, shield: bool) -> str:
-    """The translated template with its values; the English one when a translation names a value wrongly."""
+    """The translated template with its values; the English one when a translation names a value wrongly.
+
+    A sentence that begins with a value begins with a capital all the same: a value may be `ski SA8K-J2MT`.
+    """
     if not sentence.template:
         return ""
     for words in (gettext(sentence.template), sentence.template):
         try:
-            return (escape(words) if shield else words).format(**values)
+            filled = (escape(words) if shield else words).format(**values)
+            return _capital(filled) if words.startswith("{") and words.endswith((".", "?")) else filled
         except (AttributeError, IndexError, KeyError, TypeError, ValueError):
             continue
     return sentence.template
@@ -148,7 +157,7 @@ def _drawn(part: str, **context: object) -> SafeString:
 def mark(level: object, word: object = "") -> SafeString:
     """A shape and a word: `{% mark reason.level %}`, `{% mark "look" "opened" %}`."""
     found = level_of(level)
-    return _drawn("mark", kind=found.name.lower(), word=say(word) or WORDS[found])
+    return _drawn("mark", kind=found.name.lower(), word=_capital(say(word)) or WORDS[found])
 
 
 @register.simple_tag

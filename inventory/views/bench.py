@@ -1,6 +1,11 @@
 """The bench: whose ski is at which step."""
 
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import groupby
 from typing import Any
+from uuid import UUID
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -14,6 +19,15 @@ from inventory.views.frame import needs, now
 from inventory.views.leave import as_file
 
 SHOWN = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """The pairs of one workshop, or of none. `ahead`: it has not come, none is begun; a page folds them."""
+
+    workshop: Any
+    pairs: tuple[Standing, ...]
+    ahead: bool
 
 
 @needs(Right.SEE)
@@ -43,4 +57,19 @@ def _board() -> dict[str, Any]:
         told = cycles.judged(row, at)
         presses.append((row, told, cycles.moment_of(row, told.ready_at_s)))
     partly = laying.partly([ski.id for row in pairs for ski in row.skis])
-    return {"pairs": pairs, "presses": presses, "partly": list(partly.items()), "cups": cups.running(at)}
+    groups = [_group(rows, partly, at) for _, rows in groupby(pairs, key=lambda row: row.pair.workshop_id)]
+    return {
+        "pairs": pairs,
+        "groups": groups,
+        "presses": presses,
+        "partly": list(partly.items()),
+        "cups": cups.running(at),
+    }
+
+
+def _group(rows: Iterable[Standing], partly: Mapping[UUID, int], at: datetime) -> Group:
+    found = tuple(rows)
+    workshop = found[0].pair.workshop
+    due = workshop is None or workshop.starts_on <= timezone.localdate(at)
+    begun = any(row.last or any(ski.id in partly for ski in row.skis) for row in found)
+    return Group(workshop, found, ahead=not due and not begun)

@@ -14,6 +14,7 @@ from inventory.forms import books as forms
 from inventory.queries import disagreements as queries
 from inventory.roles import Right, may
 from inventory.views.frame import ask, led_back, needs, role_of, said, write
+from inventory.views.told import Told, told
 
 
 @needs(Right.RECORD)
@@ -27,7 +28,8 @@ def undo(request: HttpRequest, act: UUID) -> HttpResponse:
 @needs(Right.SEE)
 def disagreements(request: HttpRequest) -> HttpResponse:
     """What people have still to settle."""
-    context = {"rows": queries.open_ones(), "may_run": may(role_of(request), Right.RUN)}
+    rows = [(row, _sides(row)) for row in queries.open_ones()]
+    context = {"rows": rows, "may_run": may(role_of(request), Right.RUN)}
     return render(request, "inventory/books/disagreements.html", context)
 
 
@@ -42,5 +44,11 @@ def settle(request: HttpRequest, disagreement: UUID) -> HttpResponse:
         return said(request, _("Settled."), reverse("books-disagreements"))
 
     form = forms.Settle(request.POST or None)
-    more = {"row": queries.one(disagreement), "may_run": True}
+    row = queries.one(disagreement)
+    more = {"row": row, "sides": _sides(row) if row else [], "may_run": True}
     return ask(request, form, "inventory/books/settle.html", settle_it, then, **more)
+
+
+def _sides(row: queries.Told) -> list[tuple[queries.Side, list[Told]]]:
+    """Each side with what happened there, in the words of a thing's page."""
+    return [(side, told(side.events, row.thing.id) if row.thing else []) for side in row.sides]

@@ -87,6 +87,7 @@ def workshop(request: HttpRequest, workshop: UUID) -> HttpResponse:
         "card": row,
         "pairs": [(each, due.get(each.pair.thing_id)) for each in standing],
         "seats": seats,
+        "paired": {each.pair.guest_id for each in standing},
         "booked": booked,
         "waiting": sum(seat.state == "wait list" for seat in seats),
         "open": None if row.capacity is None else row.capacity - booked,

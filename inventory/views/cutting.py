@@ -18,6 +18,7 @@ from inventory.queries import builds, cutting_plan, things
 from inventory.queries import cutting as queries
 from inventory.queries.cutting_plan import Asked, Sheet
 from inventory.roles import Right, may
+from inventory.views.day import linked
 from inventory.views.frame import ask, needs, new_token, now, role_of, said
 
 PAPERS = ("a4", "letter")
@@ -70,7 +71,7 @@ def plan(request: HttpRequest, workshop: UUID) -> HttpResponse:
         "card": row,
         "form": form,
         "asked": asked,
-        "sheets": [(sheet, _jobs(sheet, where)) for sheet in sheets],
+        "sheets": [(sheet, _jobs(sheet, where), linked(sheet.notes)) for sheet in sheets],
         "may_record": may(role_of(request), Right.RECORD),
         "query": request.GET.urlencode(),
         "cut": ",".join(cutting_plan.cut_for(workshop)),
@@ -111,4 +112,4 @@ def _in_words(job: Job) -> str:
             runs[-1][1] += 1
         else:
             runs.append([mm, 1])
-    return " + ".join(f"{count} × {mm}" if count > 1 else str(mm) for mm, count in runs)
+    return " + ".join(f"{count}\u00a0×\u00a0{mm}" if count > 1 else str(mm) for mm, count in runs)

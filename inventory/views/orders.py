@@ -66,7 +66,7 @@ def orders(request: HttpRequest) -> HttpResponse:
     context = {
         "today": today,
         "ahead": [(row, row.late(today)) for row in rows if row.waited_for],
-        "behind": [row for row in rows if not row.waited_for],
+        "behind": [row for row in reversed(rows) if not row.waited_for],
         "currency": _currency(),
         "suppliers": list(materials.all_suppliers()),
         "may_run": may(role_of(request), Right.RUN),

@@ -78,6 +78,9 @@ def open(request: HttpRequest) -> HttpResponse:
     return ask(request, form, "inventory/recalls/open.html", actions.open_recall, then, **context)
 
 
+_URGENT = {"to tell": 0, "cannot reach": 1, "told": 2}  # whom to tell stands above who was told
+
+
 def _page(recall: UUID) -> str:
     return reverse("recalls-recall", args=[recall])
 
@@ -95,6 +98,7 @@ def recall(request: HttpRequest, recall: UUID) -> HttpResponse:
     found = queries.standing(_row(recall))
     state = request.GET.get("state", "")
     pairs = [pair for pair in found.spread.out if state in ("", found.states[pair])]
+    pairs.sort(key=lambda pair: _URGENT.get(found.states[pair], len(_URGENT)))
     page = Paginator(pairs, PER_PAGE).get_page(request.GET.get("page"))
     stock = left(found.reached.others, localdate(now()))
     held = queries.held([*(row.thing.id for row in stock), *found.spread.in_work])

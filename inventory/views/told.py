@@ -1,5 +1,6 @@
 """What happened to a thing, in the trade's own words. Has no address; the markup is in thing/events.html."""
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
@@ -27,6 +28,7 @@ _KNOWN_BY = {
     Basis.COUNTED: _("counted"),
     Basis.FROM_NEEDS: _("reckoned, not weighed"),
 }
+_FEW = 3
 _SAYS_NOTHING = frozenset(
     {Role.OBSERVED, Role.OUTPUT, Role.CONTENT, Role.GAINS, Role.PART}
 )  # of the thing itself
@@ -43,12 +45,14 @@ class TookPart:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """One event as a page tells it. `doer`: whose hands, where somebody else recorded it."""
+    """One event as a page tells it. `doer`: whose hands, where somebody else recorded it. `others`: what took
+    part beside many of the same; a page folds it."""
 
     event: Happened
     what: object
     doer: str
     parts: tuple[TookPart, ...]
+    others: tuple[TookPart, ...] = ()
 
 
 def told(events: Sequence[Happened], thing: UUID) -> list[Told]:
@@ -62,14 +66,23 @@ def told(events: Sequence[Happened], thing: UUID) -> list[Told]:
             event,
             labels.get(str(event.facts.get("job", "")), "") or event.step,
             _doer(event, doers),
-            tuple(
-                TookPart(part, _TOOK_PART[part.role], _KNOWN_BY.get(part.basis, ""))
-                for part in event.parts
-                if not _speaks_of_itself(part, thing)
-            ),
+            *_near_and_others(event, thing),
         )
         for event in events
     ]
+
+
+def _near_and_others(event: Happened, thing: UUID) -> tuple[tuple[TookPart, ...], tuple[TookPart, ...]]:
+    """What took part; apart from it the many that took part in one way, none of them the page's own thing."""
+    ways = Counter(part.role for part in event.parts if part.thing.id != thing)
+    near: list[TookPart] = []
+    others: list[TookPart] = []
+    for part in event.parts:
+        if not _speaks_of_itself(part, thing):
+            many = part.thing.id != thing and ways[part.role] > _FEW
+            took = TookPart(part, _TOOK_PART[part.role], _KNOWN_BY.get(part.basis, ""))
+            (others if many else near).append(took)
+    return tuple(near), tuple(others)
 
 
 def _doer(event: Happened, doers: Mapping[str, str]) -> str:

@@ -47,6 +47,7 @@ def test_a_jug_drawn_beyond_its_amount_shows_both_draws_and_asks_for_a_count(apa
         page = _page(reverse("books-disagreements"))
         assert "is missing" in page
         assert page.count("Laptop ") == 2
+        assert page.count("<strong>drawn</strong>") == 2
         assert reverse("stock-count", args=[row.code]) in page
         assert reverse("books-settle", args=[row.id]) not in page
         shop.do(stock.count, thing=jug, amount=grams(5))

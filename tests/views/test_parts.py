@@ -151,6 +151,21 @@ def test_say_of_dates_amounts_and_sentences_writes_them_for_people():
     assert told == "lot 2511, 640 g, to 3 Dec 2026"
 
 
+def test_say_and_tell_of_a_sentence_that_begins_with_a_value_begin_with_a_capital():
+    """A thing is named `ski SA8K-J2MT`; a value that stands alone or inside keeps its letters."""
+    refused = say("{ski} has not been laid up.", ski="ski SA8K-J2MT")
+    assert parts.say(refused) == "Ski SA8K-J2MT has not been laid up."
+    assert str(parts.tell(refused)).startswith("Ski ")
+    assert parts.say(say("{name}", name="mm")) == "mm"
+    assert parts.say(say("Look at {ski}.", ski="ski 1")) == "Look at ski 1."
+
+
+def test_mark_with_a_word_of_its_own_begins_with_a_capital():
+    """A state is kept as `all here`; as a mark it begins a line."""
+    assert ">All here<" in parts.mark("fine", "all here")
+    assert ">Late<" in parts.mark("stop", "Late")
+
+
 def test_tell_of_a_template_with_markup_shows_it_as_text():
     """A translation cannot bring markup in either; its quotes stay quotes."""
     assert read(parts.tell(say("<b>It's</b> {left} g.", left=640))).words == "<b>It's</b> 640 g."

@@ -127,3 +127,19 @@ def test_thing_page_of_a_ski_and_of_its_pair_draws_its_layers_once_the_spec_is_k
 
 def ski_pair(ski):
     return Ski.objects.get(thing_id=ski).pair_id
+
+
+def test_history_folds_the_many_that_took_part_in_one_way(crew, shop):
+    """Of a delivery of five, a package's page says its own line; the four others are there, folded."""
+    done = shop.do(
+        stock.receive_lot,
+        material=shop.material("resin", grams(1).base),
+        number="N-5",
+        packages=[grams(500)] * 5,
+    )
+    page = crew.get(f"/thing/{code(done.things[-1])}/").content.decode()
+    history = page.split('class="happened"')[1].split("</ol>")[0]
+    assert "4 more things took part" in history
+    shown = history.split("<details>")[0]
+    assert shown.count("500") == 1
+    assert history.count("500") == 5
