@@ -260,7 +260,7 @@ def test_receive_what_came_of_an_order_fills_in_a_row_a_line(crew, planned):
     assert Hold.objects.filter(thing=Package.objects.get().thing).exists()
     text = page(crew, "orders-order", order.id)
     assert "It came damaged, and is on hold." in text
-    assert "part here" in text
+    assert "Part here" in text
 
 
 def test_receive_of_an_order_that_is_not_there_is_no_page(crew, planned):

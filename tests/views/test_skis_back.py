@@ -181,7 +181,7 @@ def test_recall_from_page_to_paper(bench, shop, sign_in):
     recall = Recall.objects.get().id
     listed = client.get(f"/recalls/{recall}/recall/").content.decode()
     assert "Torbjørg Ås" in listed
-    assert "to tell: 2" in listed
+    assert "To tell: 2" in listed
     letters = client.get(f"/recalls/{recall}/letters/").content.decode()
     assert "Dear" not in letters
     assert letters.count("Stop using them.") == 4  # a letter and a text for each
