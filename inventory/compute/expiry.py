@@ -18,6 +18,8 @@ DAYS_A_MONTH = 365.25 / 12
 RULE = "the earlier of the label's date and opened on + life once opened; a re-test's date stands for both"
 SOURCE = "common practice, no source; the label and the maker's sheet outrank it"
 
+YEARS = range(1900, 2200)  # a day of another is a slip of the pen, and sums with it leave the calendar
+
 
 class Ends(StrEnum):
     """What sets the last day."""

@@ -13,7 +13,6 @@ from enum import StrEnum
 from inventory.errors import Sentence, say
 
 TEXT_MOST = 2_000
-YEARS = range(1900, 2200)  # another is a slip of the pen
 DIGITS_MOST = 15  # what spreadsheets keep of a number
 
 Cell = str | int | Decimal | date | datetime | bool | None
@@ -143,10 +142,9 @@ def _in_order(parts: tuple[int, int, int], order: DayOrder, century: int) -> dat
         DayOrder.MDY: (third, first, second),
     }[order]
     try:
-        found = date(century + year, month, day)
+        return date(century + year, month, day)
     except ValueError:
         return None
-    return found if found.year in YEARS else None
 
 
 def _read_text(raw: object, _manner: Manner) -> Cell:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable
-from datetime import date, datetime
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute import codes, units
 from inventory.compute.codes import Code, Kind
+from inventory.compute.expiry import YEARS
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, Sentence
 from inventory.queries import ledger
@@ -21,17 +22,13 @@ _BARE = re.compile(r"(?<!\S)[0-9A-Z]{8}(?!\S)")
 _SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
 
 
-FIRST_DAY, LAST_DAY = date(1900, 1, 1), date(2199, 12, 31)  # beyond, sums of days leave the calendar
-
-
 def check_day(day: date) -> None:
     """Refuse a day that is a slip of the pen: nothing here was made before, or is promised for after."""
-    only = day.date() if isinstance(day, datetime) else day
-    if not FIRST_DAY <= only <= LAST_DAY:
+    if day.year not in YEARS:
         raise forms.ValidationError(
             _("%(day)s cannot be meant: enter a day from %(first)s to %(last)s."),
             code="day",
-            params={"day": only.isoformat(), "first": FIRST_DAY.year, "last": LAST_DAY.year},
+            params={"day": day.isoformat(), "first": YEARS[0], "last": YEARS[-1]},
         )
 
 

@@ -11,6 +11,7 @@ from enum import StrEnum
 from uuid import UUID
 
 from inventory.compute import money, units
+from inventory.compute.expiry import YEARS
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, Sentence, say
@@ -134,9 +135,21 @@ class Cells:
         return "" if value is None else " ".join(str(value).split())
 
     def day(self, name: str) -> date | None:
-        """A day."""
+        """A day, of a year that can be meant."""
         value = self.row.values.get(name)
-        return value if isinstance(value, date) else None
+        if not isinstance(value, date):
+            return None
+        if value.year not in YEARS:
+            raise Wrong(
+                name,
+                say(
+                    "{day} cannot be meant: enter a day from {first} to {last}.",
+                    day=value.isoformat(),
+                    first=YEARS[0],
+                    last=YEARS[-1],
+                ),
+            )
+        return value
 
     def whole(self, name: str, least: int, most: int) -> int | None:
         """A whole number within bounds."""

@@ -238,6 +238,7 @@ def test_a_file_whose_taking_was_undone_is_taken_again_once(crew, planned):
         ("offers", "Supplier,Material,One pack\nUlvsnipa Harpiks,Gold,5 g\n", "Material"),
         ("offers", "Supplier,Material,One pack\nUlvsnipa Harpiks,Glue,0 g\n", "One pack"),
         ("offers", "Supplier,Material,One pack\nUlvsnipa Harpiks,Glue,5 m\n", "One pack"),
+        ("stock", "Material,One package,Usable to\nGlue,5 g,9999-12-31\n", "Usable to"),
         (
             "offers",
             "Supplier,Material,One pack,Price,Currency\nUlvsnipa Harpiks,Glue,5 g,1,XTS\n",
