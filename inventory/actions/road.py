@@ -166,7 +166,8 @@ def not_here(act: Act, /, *, trip: UUID, thing: UUID) -> None:
     """
     row = _there(trip)
     _check_away(row)
-    if thing not in {each.id for each in home.still_aboard(row)}:
+    still = home.still_aboard(row)
+    if thing not in {each.id for each in (*still.unload, *still.stays)}:
         raise Refused(
             "road.not_aboard",
             say("By the books {thing} is not in the trailers of this trip.", thing=ledger.name(thing)),

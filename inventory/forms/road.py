@@ -7,7 +7,9 @@ from uuid import UUID
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from inventory.compute.codes import Code
 from inventory.compute.units import Amount, Base
+from inventory.forms import reader
 from inventory.forms.fields import AmountField, read_amount
 from inventory.queries.home import Used
 
@@ -105,6 +107,13 @@ class Waste(forms.Form):
         return {"sort": self.cleaned_data["sort"], "mass_mg": self.cleaned_data["mass"].value}
 
 
+def _found(text: str, base: Base) -> Amount:
+    """What was found in a package: pieces need no unit, and nothing is nothing in any."""
+    if text.strip() == "0":
+        return Amount(0, base)
+    return read_amount(text, base, "H87" if base is Base.PIECE else None, allow_zero=True)
+
+
 class CountHome(forms.Form):
     """What is left in each package that was opened or taken from; an empty field is not counted."""
 
@@ -113,7 +122,10 @@ class CountHome(forms.Form):
         self.rows = [row for row in rows if row.counted_at is None]
         for row in self.rows:
             self.fields[str(row.package)] = forms.CharField(
-                label=f"{row.material_name} {row.code}", required=False, max_length=60
+                label=f"{row.material_name} {Code(row.code).shown}",
+                help_text=_("It left with %(amount)s.") % {"amount": reader.told(row.shown["had"])},
+                required=False,
+                max_length=60,
             )
 
     def clean(self) -> dict[str, Any]:
@@ -123,7 +135,7 @@ class CountHome(forms.Form):
             text = self.cleaned_data.get(str(row.package))
             if text:
                 try:
-                    found[row.package] = read_amount(text, row.base, allow_zero=True)
+                    found[row.package] = _found(text, row.base)
                 except forms.ValidationError as error:
                     self.add_error(str(row.package), error)
         return {"counts": list(found.items())}

@@ -17,7 +17,7 @@ from inventory.queries import as_of, ledger, road
 from inventory.queries.as_of import AsOf, Sense
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
-from inventory.queries.loading import vehicles
+from inventory.queries.loading import lines, vehicles
 from inventory.queries.stock_list import within
 
 _DEEP = 6
@@ -177,17 +177,24 @@ def waste(trip: UUID) -> dict[str, int]:
     return found
 
 
-def still_aboard(row: Trip) -> list[Named]:
-    """What lies in the trip's vehicles now and is to be unloaded: bins, packages, equipment.
+@dataclass(frozen=True, slots=True)
+class Still:
+    """What lies in a trip's vehicles now. `stays`: equipment that its list did not name, as presses do."""
+
+    unload: tuple[Named, ...]
+    stays: tuple[Named, ...]
+
+
+def still_aboard(row: Trip) -> Still:
+    """What is to be unloaded now: bins, packages, equipment of the list; and what stays where it was.
 
     What was not found there is left out: it is missing.
     """
     places = within(vehicles(row))
     rows = Package.objects.filter(thing__state__place_id__in=places, thing__balance__amount__gt=0)
     loose = set(rows.values_list("thing_id", flat=True))
-    loose |= set(
-        Equipment.objects.filter(thing__state__place_id__in=places).values_list("thing_id", flat=True)
-    )
+    gear = set(Equipment.objects.filter(thing__state__place_id__in=places).values_list("thing_id", flat=True))
+    loose |= gear
     known = named([*loose, *places])
     bins = [known[place] for place in places if known[place].kind.rank == 1]
     held = set(
@@ -195,9 +202,13 @@ def still_aboard(row: Trip) -> list[Named]:
             "thing_id", flat=True
         )
     )
-    lost = _not_found(row)
+    lost, stays = _not_found(row), gear - {line.thing_id for line in lines(row.id)}
     found = [*bins, *(known[thing] for thing in loose if thing not in held)]
-    return sorted((each for each in found if each.id not in lost), key=str)
+    found = sorted((each for each in found if each.id not in lost), key=str)
+    return Still(
+        unload=tuple(thing for thing in found if thing.id not in stays),
+        stays=tuple(thing for thing in found if thing.id in stays),
+    )
 
 
 def missing(row: Trip) -> list[Named]:

@@ -6,7 +6,9 @@ from uuid import UUID
 
 from django.db.models import Q
 
-from inventory.models import Event, Line
+from inventory.models import Event, Line, Trip
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.ledger import moment
 
 DEPARTED, ARRIVED, HOME = "departed", "arrived", "came home"
@@ -40,6 +42,11 @@ def standing(trip: UUID) -> Standing:
     for step, sort in rows.order_by("sort").values_list("step", "sort"):
         found.setdefault(step, moment(sort))  # as the books order them, whatever a clock said
     return Standing(found.get(DEPARTED), found.get(ARRIVED), found.get(HOME))
+
+
+def trailers(row: Trip) -> list[Named]:
+    """The trailers of a trip, by name."""
+    return sorted(named(map(UUID, row.trailers)).values(), key=lambda trailer: trailer.name)
 
 
 def facts_of(trip: UUID, step: str) -> dict[str, object]:

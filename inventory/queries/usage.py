@@ -5,6 +5,7 @@ What a trip taught stands on its record, so that asking reads two tables however
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db.models import Q
@@ -14,8 +15,9 @@ from inventory.compute.layup import Stuff
 from inventory.compute.needs.trips import Offered, TripUse, offer, possible
 from inventory.compute.units import Base
 from inventory.errors import Refused, Sentence, say
-from inventory.models import LayupCard, Line, Material, Pair, Trip, TripRecord, UsageFactor
+from inventory.models import LayupCard, Line, Material, Pair, Revision, Trip, TripRecord, UsageFactor
 from inventory.queries import builds, home, layups
+from inventory.queries.cards import edits
 from inventory.queries.home import Used
 
 
@@ -34,14 +36,24 @@ class Taught:
 
 
 @dataclass(frozen=True, slots=True)
+class Turn:
+    """Somebody accepted a factor, or took it back: `factor` None."""
+
+    at: datetime
+    who: str
+    factor: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
-    """One material of one lay-up: what the trips suggest, and what was accepted."""
+    """One material of one lay-up: what the trips suggest, what was accepted, and by whom until now."""
 
     layup: LayupCard
     material: Material
     offered: Offered
     accepted: UsageFactor | None
     trips: tuple[tuple[str, int, float], ...]  # name, pairs, ratio
+    turns: tuple[Turn, ...] = ()  # newest first
 
     @property
     def news(self) -> bool:
@@ -135,10 +147,11 @@ def needs_of(pairs: Iterable[Pair]) -> dict[str, int] | None:
 
 
 def offers() -> list[Row]:
-    """What all recorded trips suggest, by lay-up and material: four statements however many there are."""
+    """What all recorded trips suggest, by lay-up and material: as many statements however many there are."""
     cards = LayupCard.objects.in_bulk()
     materials = Material.objects.in_bulk()
-    kept = {(row.layup_id, row.material_id): row for row in UsageFactor.objects.filter(ended=False)}
+    kept = {(row.layup_id, row.material_id): row for row in UsageFactor.objects.all()}
+    turns = _turns()
     uses: dict[tuple[UUID, UUID], list[tuple[str, TripUse]]] = {}
     for record in TripRecord.objects.select_related("trip").order_by("trip__leaves_on"):
         for entry in record.taught:
@@ -154,13 +167,34 @@ def offers() -> list[Row]:
                 trips=[use for _, use in found],
                 usual=layup.usual_loss(rows=cards[key[0]].layers, key=materials[key[1]].key, known=stuff),
             ),
-            kept.get(key),
+            kept[key] if key in kept and not kept[key].ended else None,
             tuple((name, use.pairs, use.ratio) for name, use in found),
+            turns.get(kept[key].id, ()) if key in kept else (),
         )
         for key, found in uses.items()
         if key[0] in cards and key[1] in materials
     ]
     return sorted(rows, key=lambda row: (row.layup.name, row.material.name))
+
+
+def _turns() -> dict[UUID, tuple[Turn, ...]]:
+    """What became of each factor, by its card."""
+    revisions = list(Revision.objects.filter(card="usage factor").order_by("clock", "machine"))
+    found: dict[UUID, list[Turn]] = {}
+    last: dict[UUID, float] = {}
+    for revision, edit in zip(revisions, edits(revisions), strict=True):
+        card = revision.card_id
+        last[card] = revision.after.get("expected", last.get(card, 0.0))
+        factor = None if revision.after.get("ended") else last[card]
+        found.setdefault(card, []).insert(0, Turn(edit.at, edit.who, factor))
+    return {card: tuple(own) for card, own in found.items()}
+
+
+def suggested(row: Trip) -> int:
+    """Of how many materials that a recorded trip taught, a factor waits to be accepted."""
+    kept = record(row.id)
+    own = {(entry["layup"], entry["material"]) for entry in kept.taught} if kept else set()
+    return sum(each.news and (str(each.layup.id), str(each.material.id)) in own for each in offers())
 
 
 def stuff_of(materials: Iterable[Material]) -> dict[str, Stuff]:

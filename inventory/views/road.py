@@ -19,8 +19,8 @@ from inventory.forms import road as forms
 from inventory.queries import aboard, load_now, loading, readiness, trip_numbers, trips, usage
 from inventory.queries import home as homes
 from inventory.queries import road as queries
-from inventory.roles import Right
-from inventory.views.frame import ask, needs, now, said, write
+from inventory.roles import Right, may
+from inventory.views.frame import ask, needs, now, role_of, said, write
 
 
 @needs(Right.RECORD)
@@ -81,6 +81,8 @@ def home(request: HttpRequest, trip: UUID) -> HttpResponse:
         "missing": homes.missing(row),
         "handed": homes.handed(row),
         "waste": _shown(homes.waste(trip)),
+        "trailers": queries.trailers(row),
+        "may_run": may(role_of(request), Right.RUN),
     }
     then = _then(request, trip, _("Counted."), "road-home")
     return ask(

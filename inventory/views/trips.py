@@ -125,6 +125,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "standing": standing,
         "last_time": before,
         "numbers": trip_numbers.shown(before.numbers) if before else None,
+        "trailers": road.trailers(row) if standing.departed_at else (),
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)

@@ -43,6 +43,7 @@ def record(request: HttpRequest, trip: UUID) -> HttpResponse:
             (each, Amount(each.net, each.base), Amount(each.used, each.base)) for each in queries.taught(row)
         ],
         "numbers": trip_numbers.shown(trip_numbers.numbers(row)),
+        "suggested": queries.suggested(row),
     }
     return ask(request, form, "inventory/usage/record.html", partial(_of, trip), then, **context)
 

@@ -307,9 +307,9 @@ def test_waste_heavier_than_what_was_taken_out_is_refused_and_lighter_is_not(bac
 
 def test_still_aboard_and_missing_after_the_trip(back):
     """What lies in the trailer is to be unloaded; unloaded it is not."""
-    assert [thing.id for thing in home.still_aboard(away.trip(back))] == [back.names["jug"]]
+    assert [thing.id for thing in home.still_aboard(away.trip(back)).unload] == [back.names["jug"]]
     back.do(places.move, things=[back.names["jug"]], to=back.names["store"])
-    assert home.still_aboard(away.trip(back)) == []
+    assert home.still_aboard(away.trip(back)).unload == ()
     assert home.missing(away.trip(back)) == []
 
 
@@ -318,11 +318,11 @@ def test_what_is_not_here_is_missing_until_it_turns_up(back):
     trip, jug = back.names["trip"], back.names["jug"]
     said = back.do(road.not_here, trip=trip, thing=jug)
     assert [thing.id for thing in home.missing(away.trip(back))] == [jug]
-    assert home.still_aboard(away.trip(back)) == []
+    assert home.still_aboard(away.trip(back)).unload == ()
     with refused("road.not_aboard"):
         back.do(road.not_here, trip=trip, thing=jug)
     back.do(books.undo, token=said.token, reason="it lay under a blanket")
-    assert [thing.id for thing in home.still_aboard(away.trip(back))] == [jug]
+    assert [thing.id for thing in home.still_aboard(away.trip(back)).unload] == [jug]
     back.do(road.not_here, trip=trip, thing=jug)
     back.do(places.move, things=[jug], to=back.names["store"])
     assert home.missing(away.trip(back)) == []
@@ -341,7 +341,7 @@ def test_bin_that_is_not_here_is_missing_with_all_in_it(ready):
         ready.do(road.not_here, **trip, thing=ready.names["jug"])
     ready.do(road.not_here, **trip, thing=bin_)
     assert [thing.id for thing in home.missing(away.trip(ready))] == [bin_]
-    assert home.still_aboard(away.trip(ready)) == []
+    assert home.still_aboard(away.trip(ready)).unload == ()
     assert lies(can) == bin_
 
 
@@ -359,3 +359,17 @@ def test_departure_is_not_undone_under_an_arrival_and_is_once_that_is(ready):
     ready.do(road.depart, **trip)
     assert read.standing(ready.names["trip"]).away
     assert list(differences()) == []
+
+
+def test_equipment_that_the_list_named_is_to_be_unloaded_and_what_lay_there_may_stay(back):
+    """A press that lives in the trailer stays; the mould of the list is carried out."""
+    press_, mould = (
+        back.do(equipment.make_equipment, kind=kind, name=kind.value, place=back.names["zone"]).things[0]
+        for kind in (Kind.PRESS, Kind.MOULD)
+    )
+    before = {thing.id for thing in home.still_aboard(away.trip(back)).stays}
+    assert before == {press_, mould}
+    back.do(loading.put_on_list, trip=back.names["trip"], things=[mould])
+    found = home.still_aboard(away.trip(back))
+    assert mould in {thing.id for thing in found.unload}
+    assert {thing.id for thing in found.stays} == {press_}

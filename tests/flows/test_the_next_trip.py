@@ -134,11 +134,11 @@ def log_the_heat(hands: Hands, until: datetime) -> loggers_read.Looked:
 def unload(hands: Hands, row: Trip) -> None:
     """Place first, then bin after bin, as the page of many scans sends them."""
     shelves = place("shelves", "the Loft")
-    bins = [each.id for each in home.still_aboard(row) if each.kind.rank]
+    bins = [each.id for each in home.still_aboard(row).unload if each.kind.rank]
     assert len(bins) == 8
     for each in bins:
         hands.do(places.move, things=[each], to=shelves.thing_id)
-    assert not [each for each in home.still_aboard(row) if each.kind.rank]
+    assert not [each for each in home.still_aboard(row).unload if each.kind.rank]
 
 
 def count_what_was_opened(hands: Hands, row: Trip) -> None:

@@ -10,11 +10,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.actions import loading, people, road, stock
+from inventory.actions import loading, people, places, road, stock
 from inventory.compute.codes import Kind
 from inventory.models import Event, State, Tag
 from tests import away
-from tests.make import grams, token
+from tests.make import grams, pieces, token
 
 pytestmark = pytest.mark.django_db
 
@@ -94,7 +94,9 @@ def test_leave_asks_when_something_stands_against_it(desk):
     assert not Event.objects.filter(step="departed").exists()
     assert "Leave for" in plain(desk.get("/"))
     assert "On the road." in (left := plain(desk.post(address, {"sure": "on"}, follow=True)))
-    assert left.index("We have arrived") < left.index("Can we leave?")
+    assert left.index("We have arrived") < left.index("What would stand against leaving now")
+    assert "Can we leave?" not in left
+    assert "How warm it was in Wren" in left
     assert "Leave for" not in plain(desk.get("/"))
     assert "Arrived." in plain(desk.post(page(desk, "arrive"), follow=True))
     assert "Home again." in plain(desk.post(page(desk, "come-home"), follow=True))
@@ -131,7 +133,8 @@ def test_home_says_what_is_not_here_and_lists_it_as_missing(desk):
     assert "Not here" in plain(desk.get(page(desk, "home")))
     told = plain(desk.post(page(desk, "not-here"), {"thing": str(desk.names["jug"])}, follow=True))
     assert "Missing: on record." in told
-    assert told.index("Missing ") < told.index("The trailers are empty.")
+    assert "Missing" in told[told.index("We are home") :]
+    assert "In the trailers" not in told
     assert desk.post(page(desk, "not-here"), {"thing": str(desk.names["jug"])}).status_code == 409
     assert desk.post(page(desk, "not-here"), {"thing": "x"}).status_code == 404
 
@@ -155,6 +158,47 @@ def test_trailers_are_weighed_leaving_and_home(desk):
     assert "On record." in plain(
         desk.post(page(desk, "weigh"), {"when": "home", mass: "880 kg"}, follow=True)
     )
+
+
+def test_home_says_in_order_what_is_left_to_do_and_leads_on_to_the_record(desk):
+    """Unload, count, weigh, record, each until it is done; a helper may do all but record."""
+    scan(desk, desk.names["jug"])
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    desk.shop.do(stock.draw, package=desk.names["jug"], amount=grams(1000))
+    assert "Unload:" not in plain(desk.get(page(desk, "home"))), "still on the road"
+    desk.post(page(desk, "come-home"))
+    told = plain(desk.get(page(desk, "home")))
+    steps = [told.index(step) for step in ("Unload: 1 thing", "Count: 1 package", "Weigh the waste")]
+    assert steps == sorted(steps)
+    assert "It left with 5 kg." in told
+    record = f"/usage/{desk.names['trip']}/record/"
+    assert record not in desk.get(page(desk, "home")).content.decode()
+    desk.shop.do(places.move, things=[desk.names["jug"]], to=desk.names["store"])
+    desk.post(page(desk, "home"), {str(desk.names["jug"]): "4 kg"})
+    people.give_way_in(person=desk.shop.crew, username="odd", password="a-long-one-for-tests")
+    desk.force_login(User.objects.get(username="odd"), "django.contrib.auth.backends.ModelBackend")
+    answer = desk.get(page(desk, "home"))
+    assert "Nothing waits to be unloaded. Nothing waits to be counted." in plain(answer)
+    assert record in answer.content.decode()
+
+
+def test_trips_page_leads_to_what_the_trips_teach(desk):
+    """From the list of trips; without any trip there is nothing to teach."""
+    assert reverse("usage-factors") in desk.get(reverse("trips")).content.decode()
+
+
+def test_count_at_home_takes_pieces_and_nothing_without_a_unit_and_a_weight_only_with_one(desk):
+    """3 of five top sheets, 0 of the jug; 3 of the jug has no unit."""
+    sheets = desk.shop.package("top", pieces(5), number="T", place=desk.names["zone"])
+    scan(desk, desk.names["jug"])
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    desk.shop.do(stock.draw, package=desk.names["jug"], amount=grams(1000))
+    desk.shop.do(stock.draw, package=sheets, amount=pieces(2))
+    desk.post(page(desk, "come-home"))
+    jug = str(desk.names["jug"])
+    assert desk.post(page(desk, "home"), {str(sheets): "3", jug: "3"}).status_code == 422
+    assert desk.post(page(desk, "home"), {str(sheets): "3", jug: "0"}).status_code == 302
+    assert (desk.shop.amount(sheets), desk.shop.amount(desk.names["jug"])) == (3, 0)
 
 
 def test_home_before_it_left_leads_to_leaving(desk):

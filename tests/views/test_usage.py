@@ -72,7 +72,21 @@ def test_factor_is_suggested_from_two_trips_accepted_and_taken_back(desk):
     assert UsageFactor.objects.get().ended is False
     assert "Taken back" in plain(desk.post("/usage/drop/", wanted, follow=True))
     assert UsageFactor.objects.get().ended is True
+    told = plain(desk.get("/usage/factors/"))
+    assert told.index("Taken back ") < told.index("Accepted 1.225 "), "the newest first"
+    assert told.count("· Odd Fether") == 2
     assert desk.post("/usage/accept/", {"layup": "x"}).status_code == 409
+
+
+def test_record_says_that_a_factor_waits_until_it_is_accepted(desk):
+    """One trip suggests nothing; after a second its record leads to the factors, until one is accepted."""
+    first = recorded(desk, 1)
+    assert "the trips suggest" not in plain(desk.get(f"/usage/{first.id}/record/"))
+    second = recorded(desk, 2)
+    told = desk.get(f"/usage/{second.id}/record/")
+    assert "Of 1 material the trips suggest how much is used." in plain(told)
+    desk.post("/usage/accept/", {"layup": str(desk.world.layup), "material": str(desk.shop.names["resin"])})
+    assert "the trips suggest" not in plain(desk.get(f"/usage/{second.id}/record/"))
 
 
 def test_record_before_the_trip_is_home_is_refused_with_its_words_kept(desk):
