@@ -11,7 +11,7 @@ from inventory.compute.units import Amount, Base
 from inventory.models import Material, Pair, Ski
 from inventory.queries import layups, worth
 from inventory.queries.ledger import codes_of
-from inventory.queries.season.needs import need_of
+from inventory.queries.pair_needs import expected_of
 from inventory.queries.taken import Taken, taken
 from inventory.queries.worth import PairCost, Prices
 
@@ -31,7 +31,7 @@ def of_workshop(workshop: UUID) -> tuple[PairCost, ...]:
     for pair in pairs:
         took, built = by_pair.get(pair.thing_id), True
         if took is None:
-            need = need_of(pair, known) or {}
+            need = expected_of(pair, known) or {}
             took = {(by_key[key], None): amount for key, amount in need.items() if key in by_key}
             built = False
         out.append(_cost(pair.thing_id, codes.get(pair.thing_id, ""), took, found, materials, built=built))

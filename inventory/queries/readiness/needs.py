@@ -3,15 +3,13 @@
 Reads facts only. A printed top sheet is one guest's own: it is not needed twice, and an open seat has none.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from math import ceil
 from uuid import UUID
 
-from inventory.compute import layup
-from inventory.compute.layup import Stuff
 from inventory.compute.needs import Need, Needs
 from inventory.compute.needs.many import total
 from inventory.compute.reasons import Basis, How, Input, Level
@@ -19,6 +17,7 @@ from inventory.compute.units import Amount, Base, show
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Note, counted
+from inventory.queries.pair_needs import NOTHING, needs_of
 from inventory.queries.readiness.facts import Facts, PairOf, WorkshopOf
 
 OWN = frozenset({"top", "top sheet"})  # printed for one guest
@@ -46,43 +45,20 @@ class Wanted:
     how: How
 
 
-@dataclass
-class _Reckoning:
-    """Needs by spec and lay-up, each reckoned once."""
+_Reckon = Callable[[PairOf], Needs | Refused | None]
 
-    facts: Facts
-    stuff: Mapping[str, Stuff]
-    known: dict[tuple[object, ...], Needs | Refused] = field(default_factory=dict)
 
-    def of(self, pair: PairOf) -> Needs | Refused | None:
-        """What a pair needs, or why that cannot be reckoned; None: its shape or its lay-up is not known."""
+def _reckoner(facts: Facts) -> _Reckon:
+    """What a pair needs, or why that cannot be reckoned; None: its shape or its lay-up is not known."""
+    known, accepted = facts.stuff, facts.accepted
+
+    def needs(pair: PairOf) -> Needs | Refused | None:
         card = pair.row.layup
-        if pair.refused is not None:
+        if pair.refused is not None or card is None:
             return pair.refused
-        if pair.shaped is None or card is None or not card.layers:
-            return None
-        row = pair.row
-        key = (
-            card.id,
-            row.length_mm,
-            row.tip_mm,
-            row.waist_mm,
-            row.tail_mm,
-            row.shovel_mm,
-            row.tail_turn_mm,
-            row.tail_shape,
-        )
-        if key not in self.known:
-            try:
-                self.known[key] = layup.needed(
-                    outline=pair.shaped.outline,
-                    rows=card.layers,
-                    known=self.stuff,
-                    learned=self.facts.accepted.get(card.id, {}),
-                )
-            except Refused as refused:
-                self.known[key] = refused
-        return self.known[key]
+        return needs_of(pair.row, known, accepted.get(card.id, NOTHING))
+
+    return needs
 
 
 def last_use(workshop: WorkshopOf) -> date:
@@ -96,33 +72,36 @@ def last_use(workshop: WorkshopOf) -> date:
 
 def wanted(facts: Facts) -> list[Wanted]:
     """Everything that is needed, of earlier trips' workshops too, by the day."""
-    reckoning = _Reckoning(facts, facts.stuff)
-    ids = {row.key: row.id for row in facts.materials.values()}
-    models = [needs for workshop in facts.workshops for needs in _known(workshop, reckoning)]
+    ids, reckon = {row.key: row.id for row in facts.materials.values()}, _reckoner(facts)
+    models = [needs for workshop in facts.workshops for needs in _known(workshop, reckon)]
     found: list[Wanted] = []
     for workshop, own in [(each, False) for each in facts.earlier] + [
         (each, True) for each in facts.workshops
     ]:
-        found += _of_workshop(workshop, own, reckoning, ids, models)
+        found += _of_workshop(workshop, own, facts, reckon, ids, models)
     return found
 
 
-def _known(workshop: WorkshopOf, reckoning: _Reckoning) -> list[Needs]:
+def _known(workshop: WorkshopOf, reckon: _Reckon) -> list[Needs]:
     return [
         needs
         for pair in workshop.coming
-        if not pair.both("lay-up") and isinstance(needs := reckoning.of(pair), Needs)
+        if not pair.both("lay-up") and isinstance(needs := reckon(pair), Needs)
     ]
 
 
 def _of_workshop(
-    workshop: WorkshopOf, own: bool, reckoning: _Reckoning, ids: Mapping[str, UUID], models: list[Needs]
+    workshop: WorkshopOf,
+    own: bool,
+    facts: Facts,
+    reckon: _Reckon,
+    ids: Mapping[str, UUID],
+    models: list[Needs],
 ) -> Iterator[Wanted]:
-    facts = reckoning.facts
     pairs = [
         _for_pair(needs, pair, facts, ids)
         for pair in workshop.coming
-        if not pair.both("lay-up") and isinstance(needs := reckoning.of(pair), Needs)
+        if not pair.both("lay-up") and isinstance(needs := reckon(pair), Needs)
     ]
     model = _most(pairs or models, facts, ids) if own else None
     open_seats = workshop.open_seats if own else 0
@@ -254,7 +233,7 @@ def _keys(needs: Needs) -> set[str]:
 
 def unknown(facts: Facts) -> list[Note]:
     """Pairs whose needs nobody can reckon, workshops without pairs, and hardeners of another resin."""
-    reckoning = _Reckoning(facts, facts.stuff)
+    reckon = _reckoner(facts)
     found: list[Note] = []
     for workshop in facts.workshops:
         if not workshop.coming and not workshop.open_seats:
@@ -270,12 +249,12 @@ def unknown(facts: Facts) -> list[Note]:
             )
         for pair in workshop.coming:
             if not pair.both("lay-up"):
-                found += _unknown_pair(pair, reckoning)
+                found += _unknown_pair(pair, reckon)
     return found + _misfits(facts)
 
 
-def _unknown_pair(pair: PairOf, reckoning: _Reckoning) -> Iterator[Note]:
-    needs = reckoning.of(pair)
+def _unknown_pair(pair: PairOf, reckon: _Reckon) -> Iterator[Note]:
+    needs = reckon(pair)
     if isinstance(needs, Needs):
         return
     about = {"page": "builds-spec", "about": (pair.code,)}

@@ -3,32 +3,23 @@
 A pair whose spec or lay-up card is missing is taken for a usual one, and the answer says how many those are.
 """
 
-import json
 from collections.abc import Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import lru_cache
-from types import MappingProxyType
 from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef
 
-from inventory.compute import build_spec, layup
-from inventory.compute.build_spec import Spec
-from inventory.compute.layup import Stuff
 from inventory.compute.needs import Factor
 from inventory.compute.reasons import Basis, Given
-from inventory.errors import Refused
 from inventory.models import Line, Pair, Seat
-from inventory.queries import builds, factors, layups, taken
+from inventory.queries import factors, layups, taken
+from inventory.queries.pair_needs import NOTHING, Exact, expected_of
 
 LAST_PAIRS = 40  # that say what a usual pair needs where the season has none
 A_PAIR = 2
-NOTHING: Mapping[str, Factor] = MappingProxyType({})
-
-Exact = Mapping[str, Fraction]  # by material's key, in its base unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,30 +39,6 @@ class Demand:
     from_use: frozenset[str] = field(default_factory=frozenset)
 
 
-@lru_cache(maxsize=4096)
-def _of_shape(
-    spec: Spec, rows: str, known: tuple[tuple[str, Stuff], ...], learned: tuple[tuple[str, Factor], ...]
-) -> dict[str, Fraction] | None:
-    """What one pair needs; None where it cannot be reckoned. The same shape is reckoned once."""
-    try:
-        outline = build_spec.shaped(spec=spec).outline
-        found = layup.needed(outline=outline, rows=json.loads(rows), known=dict(known), learned=dict(learned))
-    except Refused:
-        return None
-    return {need.material: need.exact_pair.expected for need in found.materials}
-
-
-def need_of(row: Pair, known: Mapping[str, Stuff], learned: Mapping[str, Factor] = NOTHING) -> Exact | None:
-    """What one pair needs by its own shape and lay-up card; None while those do not say."""
-    card, spec = row.layup, builds.spec(row)
-    if card is None or spec is None or not card.layers:
-        return None
-    keys = {key for layer in card.layers for key in (layer.get("material"), layer.get("hardener")) if key}
-    mine = tuple((key, known[key]) for key in sorted(keys) if key in known)
-    factors = tuple((key, learned[key]) for key in sorted(keys) if key in learned)
-    return _of_shape(spec, json.dumps(card.layers, sort_keys=True), mine, factors)
-
-
 def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
     """What these workshops need. `keys`: every material's key by its id. A flat number of statements."""
     laid_up = Line.objects.filter(
@@ -89,10 +56,10 @@ def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
     def learned(row: Pair) -> Mapping[str, Factor]:
         return accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING
 
-    needs = [(row, need_of(row, known, learned(row))) for row in rows]
+    needs = [(row, expected_of(row, known, learned(row))) for row in rows]
     usual, from_use = _usual(
         [need for _, need in needs if need]
-        or [need for row in last if (need := need_of(row, known, learned(row)))],
+        or [need for row in last if (need := expected_of(row, known, learned(row)))],
         keys,
     )
     seats = list(

@@ -1,0 +1,66 @@
+"""What one pair needs: the answer before a trip and the season's list have it from one place."""
+
+from fractions import Fraction
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from inventory.actions import builds, layups
+from inventory.compute.units import Base
+from inventory.models import Material, Pair
+from inventory.queries.layups import known
+from inventory.queries.pair_needs import expected_of, needs_of
+from inventory.queries.readiness.needs import wanted
+from inventory.queries.readiness.reader import read
+from inventory.queries.season.needs import demand
+from tests import away
+from tests.season_shop import LAYERS, SHAPE
+
+pytestmark = pytest.mark.django_db
+IN_THE_HEAD = {"blank": Fraction(2), "glue": Fraction(10_000)}  # a pair by LAYERS: two cores, 10 g of glue
+
+LAID = frozenset(IN_THE_HEAD)
+
+
+def _pairs(row):
+    return row.pairs + row.open_seats + row.spares
+
+
+@pytest.fixture
+def pair(shop):
+    """A pair of a workshop that a trip goes to, with a shape and a lay-up card."""
+    away.plan(shop)
+    for purpose, base in (("blank", Base.PIECE), ("glue", Base.MG)):
+        shop.material(purpose, base)
+    layup = shop.do(layups.make_layup, name="Touring", layers=LAYERS).thing
+    booked, *_ = shop.pair(workshop=shop.names["workshop"], length_mm=1800)
+    shop.do(builds.specify, pair=booked, changes={"layup_id": layup, **SHAPE})
+    return booked
+
+
+def test_pair_needs_the_same_before_a_trip_and_in_the_season(shop, pair):
+    """Both have the numbers that are reckoned in the head; without a shape neither has any."""
+    keys = dict(Material.objects.values_list("id", "key"))
+
+    def before_a_trip():
+        rows = [row for row in wanted(read(away.trip(shop), shop.at.date())) if keys[row.material] in LAID]
+        return {keys[row.material]: Fraction(row.amount, _pairs(row)) for row in rows}
+
+    def in_the_season():
+        return demand([shop.names["workshop"]], keys).booked[shop.names["workshop"]]
+
+    assert before_a_trip() == in_the_season() == IN_THE_HEAD
+    shop.do(builds.specify, pair=pair, changes=dict.fromkeys(SHAPE))
+    assert before_a_trip() == in_the_season() == {}
+
+
+def test_needs_of_many_pairs_ask_the_database_nothing(shop, pair):
+    """What is known of materials comes in; a refused shape is an answer, and a missing one is none."""
+    rows = list(Pair.objects.select_related("layup"))
+    stuff = known(LAYERS)
+    with CaptureQueriesContext(connection) as caught:
+        assert [expected_of(row, stuff) for row in rows * 10] == [IN_THE_HEAD] * 10
+    assert len(caught) == 0
+    assert needs_of(Pair(length_mm=1800), stuff) is None
+    assert expected_of(Pair(length_mm=1800), stuff) is None
