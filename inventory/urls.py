@@ -233,6 +233,7 @@ urlpatterns = [
     path("finishing/<code:code>/inspect/", finishing.inspect, name="finishing-inspect"),
     path("laying/<code:code>/layers/", laying.layers, name="laying-layers"),
     path("laying/<code:code>/end/", laying.end, name="laying-end"),
+    path("cutting/offcuts/", cutting.offcuts, name="cutting-offcuts"),
     path("cutting/glue/", cutting.glue, name="cutting-glue"),
     path("cutting/<code:code>/cut/", cutting.cut, name="cutting-cut"),
     path("cutting/<uuid:workshop>/plan/", cutting.plan, name="cutting-plan"),

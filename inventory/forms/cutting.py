@@ -1,6 +1,7 @@
 """What people measure and scan when they cut sheets and glue up blanks, to plain values. Sizes are in mm."""
 
 import re
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -11,8 +12,9 @@ from inventory.compute.codes import Kind
 from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
 from inventory.forms.fields import CodeField, ThingField, find_thing, read_amount
-from inventory.queries import ledger, materials
+from inventory.queries import ledger, materials, things
 from inventory.queries.cutting_plan import KEEP_FROM_MM, TRIM_MM, Asked
+from inventory.queries.offcuts import Lying
 
 ROWS = 4
 MOST_LINES = 40
@@ -197,3 +199,25 @@ class GlueUp(forms.Form):
             name: data[name] for name in ("blank", "count", "length_mm", "wood", "glue", "why", "override")
         }
         return kept | {"glue_amount": data["taken"]}
+
+
+class Find(forms.Form):
+    """Which offcuts: of one material, in one place with all that stands in it. What is wrong asks nothing."""
+
+    material = forms.ChoiceField(label=_("Material"), required=False)
+    place = forms.ChoiceField(label=_("In"), required=False)
+
+    def __init__(self, *args: Any, listed: Sequence[Lying], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        words, larger = things.place_words(), things.larger_places()
+        kinds = {str(row.made.material.id): row.made.material.name for row in listed}
+        places = {str(id): words[id] for id in larger if id in words}
+        for name, choices in (("material", kinds), ("place", places)):
+            field = self.fields[name]
+            assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+            field.choices = [("", _("any")), *sorted(choices.items(), key=lambda row: row[1])]
+
+    def wanted(self) -> dict[str, UUID]:
+        """What is asked."""
+        self.is_valid()
+        return {name: UUID(value) for name, value in self.cleaned_data.items() if value}

@@ -16,10 +16,13 @@ from inventory.compute.cutting.jobs import Job
 from inventory.forms import cutting as forms
 from inventory.queries import builds, cutting_plan, things
 from inventory.queries import cutting as queries
+from inventory.queries import offcuts as offcut_list
 from inventory.queries.cutting_plan import Asked, Sheet
 from inventory.roles import Right, may
+from inventory.tables.cutting import OFFCUT_COLUMNS, offcut_row
 from inventory.views.day import linked
 from inventory.views.frame import ask, needs, new_token, now, role_of, said
+from inventory.views.leave import as_file
 
 PAPERS = ("a4", "letter")
 
@@ -54,6 +57,18 @@ def glue(request: HttpRequest) -> HttpResponse:
 
     form = forms.GlueUp(request.POST or None, initial={"wood_1": request.GET.get("wood", "")})
     return ask(request, form, "inventory/cutting/glue.html", actions.glue_up, then)
+
+
+@needs(Right.SEE)
+def offcuts(request: HttpRequest) -> HttpResponse:
+    """What is left of pieces and still of use: by material and place; also as a file."""
+    listed = offcut_list.offcuts()
+    find = forms.Find(request.GET, listed=listed)
+    wanted = find.wanted()
+    rows = offcut_list.offcuts(**wanted) if wanted else listed
+    file = as_file(request, "offcuts", OFFCUT_COLUMNS, lambda: map(offcut_row, rows))
+    context = {"find": find, "rows": rows, "any": bool(listed), "narrowed": bool(wanted)}
+    return file or render(request, "inventory/cutting/offcuts.html", context)
 
 
 @needs(Right.SEE)

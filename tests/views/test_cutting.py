@@ -1,6 +1,9 @@
 """The cutting plan, one tap that records a cut, cutting by hand, gluing up: through the screens' path."""
 
+import csv
+import io
 import re
+from uuid import UUID
 
 import pytest
 from django.contrib.auth.models import User
@@ -9,11 +12,12 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from inventory.actions import materials, people, stock
+from inventory.actions import cutting as cutting_actions
+from inventory.actions import materials, people, places, stock
 from inventory.compute.codes import Code, Kind
-from inventory.compute.cutting.taken import Size
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Amount, Base
-from inventory.models import Event, Material
+from inventory.models import Event, Material, Package
 from inventory.queries import cutting, cutting_plan, things
 from inventory.queries.cutting_plan import Asked, Wanted
 from tests import bench_world
@@ -215,3 +219,57 @@ def test_plan_asks_the_database_as_often_for_ten_pairs_as_for_one(client, world)
             assert client.get(plan_of(world)).status_code == 200
         counts.append(len(caught))
     assert counts[0] == counts[1]
+
+
+def test_offcuts_are_listed_by_material_and_place_and_leave_as_a_sheet(client, world):
+    """The longest first; a hold on the lot they were cut from is said; a material narrows the list."""
+    shop = world.shop
+    assert "No offcut is kept" in text(client.get("/cutting/offcuts/"))
+    store = shop.place(Kind.STORE, "the barn")
+    shelf = shop.place(Kind.ZONE, "shelf 2", store)
+
+    def cut(what: str, *sizes: int) -> list[UUID]:
+        """The offcuts of one cut of a piece."""
+        values = {"pieces": [Some(Size(100), 1)], "offcuts": [Size(mm) for mm in sizes]}
+        return shop.do(cutting_actions.cut, source=world.packages[what], **values).things[1:]
+
+    edges, bases = cut("edge", 900, 1200), cut("base", 700)
+    shop.do(places.move, things=[edges[0]], to=shelf)
+    page = client.get("/cutting/offcuts/").content.decode()
+    found = re.findall(r"</span>, (\d+) mm", page)
+    assert found == ["700", "1200", "900"]
+    assert "the barn, shelf 2" in page
+    assert "On hold" not in page
+    lot = Package.objects.get(thing_id=world.packages["base"]).lot_id
+    shop.do(stock.hold, things=[lot], reason="brittle")
+    assert client.get("/cutting/offcuts/").content.decode().count("On hold") == 1
+    narrowed = f"/cutting/offcuts/?material={shop.names['edge']}"
+    assert re.findall(r"</span>, (\d+) mm", client.get(narrowed).content.decode()) == ["1200", "900"]
+    there = client.get(f"{narrowed}&place={store}").content.decode()
+    assert re.findall(r"</span>, (\d+) mm", there) == ["900"]
+    sheet = client.get("/cutting/offcuts/?file=csv").content.decode("utf-8-sig")
+    rows = list(csv.DictReader(io.StringIO(sheet)))
+    told = [(row["Length, mm"], row["Where"], row["State"]) for row in rows]
+    assert told == [("700", "", "on hold"), ("1200", "", ""), ("900", "the barn, shelf 2", "")]
+    assert client.get("/cutting/offcuts/?material=nonsense&place=1").status_code == 200
+    shop.do(stock.write_off, thing=bases[0], amount=Amount(700, Base.MM), reason="brittle")
+    assert "700 mm" not in client.get("/cutting/offcuts/").content.decode()
+
+
+def test_offcuts_take_as_many_statements_for_ten_as_for_one(client, world):
+    """However many there are."""
+
+    def asked() -> int:
+        client.get("/cutting/offcuts/")
+        with CaptureQueriesContext(connection) as caught:
+            assert client.get("/cutting/offcuts/").status_code == 200
+        return len(caught)
+
+    def cut(count: int) -> None:
+        values = {"pieces": [Some(Size(100), 1)], "offcuts": [Size(300 + at) for at in range(count)]}
+        world.shop.do(cutting_actions.cut, source=world.packages["edge"], **values)
+
+    cut(1)
+    one = asked()
+    cut(9)
+    assert asked() == one

@@ -34,7 +34,7 @@ LOWEST = {
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
         trips-timetable trips-load-sheet trips-goods
         bench-board laying-layers laying-end finishing-pair finishing-measure
-        cutting-cut cutting-glue cutting-plan
+        cutting-cut cutting-glue cutting-offcuts cutting-plan
         pressing-close pressing-cycle pressing-read pressing-log pressing-open
         bench mixing-correct mixing-discard press-mix press-lay-up press-cycle press-finish
         books-undo books-disagreements
