@@ -23,6 +23,7 @@ LABELS = ("Formula", "Units", "Shapes", "Refuses", "Source", "Caution")
 _TITLE = re.compile(r"\A# +(.+)$", re.MULTILINE)
 _REFUSAL = re.compile(r"^- \*\*([a-z_]+\.[a-z_0-9]+)\*\* +(.+)$", re.MULTILINE)
 _LINK = re.compile(r"\]\(([^):/#][^):#]*)\.md(#[^)]*)?\)")  # from one file of the docs to another
+_FUNCTIONS = re.compile(r" \(`[a-z_]+\.[a-z_]+`(?:, `[a-z_]+\.[a-z_]+`)*\)")
 _LABEL = re.compile(rf"^({'|'.join(LABELS)}): *", re.MULTILINE)
 
 
@@ -86,12 +87,15 @@ def pages(folder: str = "") -> tuple[Entry, ...]:
 
 
 def page(path: str, *, root: str) -> Page | None:
-    """The page at this path, its links to other pages led below `root`; None when there is none."""
+    """The page at this path, its links to other pages led below `root`; None when there is none.
+
+    Names of functions in brackets are for who reads the file beside the code, and are left out.
+    """
     file = _files().get(path)
     if file is None:
         return None
     text = file.read_text("utf-8")
-    body = _TITLE.sub("", text, count=1)
+    body = _FUNCTIONS.sub("", _TITLE.sub("", text, count=1))
     return Page(path, _title(path, text), _markup(body, path, root))
 
 

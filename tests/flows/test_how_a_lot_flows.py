@@ -17,7 +17,7 @@ PAGE = Path(__file__).resolve().parents[2] / "inventory" / "docs" / "how-a-lot-f
 
 def rows() -> list[tuple[str, str]]:
     """What does each step, and what the books say afterwards, as the page has it."""
-    return re.findall(r"^\| .+ \| `([a-z_.]+)` \| (.+) \|$", PAGE.read_text("utf-8"), re.MULTILINE)
+    return re.findall(r"^\| .+ \(`([a-z_.]+)`\) \| (.+) \|$", PAGE.read_text("utf-8"), re.MULTILINE)
 
 
 class Story:

@@ -6,6 +6,7 @@ import pytest
 
 from inventory.queries import help as queries
 from inventory.queries.help import Rule
+from tests.architecture.test_docs import ROOT, actions
 
 
 @pytest.fixture
@@ -50,6 +51,15 @@ def test_page_when_read_has_its_links_led_to_pages(docs: Path) -> None:
     back = queries.page("decisions/0001-x", root="/help/")
     assert back is not None
     assert 'href="/help/flow/"' in back.html
+
+
+def test_page_when_served_names_no_function() -> None:
+    """A name in brackets is for the file's reader; the sentence around it is for everybody."""
+    shown = [queries.page(entry.path, root="/help/") for entry in queries.pages()]
+    text = "\n".join(page.html for page in shown if page)
+    assert "The trailers leave</td>" in text
+    assert "`road.depart`" in (queries.DOCS / "loading-the-road-and-home.md").read_text("utf-8")
+    assert {name for name in actions(ROOT) if f"<code>{name}</code>" in text} == set()
 
 
 @pytest.mark.parametrize(
