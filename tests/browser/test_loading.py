@@ -108,7 +108,7 @@ def test_the_road_is_walked_on_the_screens_from_leaving_to_the_record(phone: Any
     open_shop.do(stock.draw, package=jug, amount=grams(1000))
     page.get_by_role("link", name="Home again").click()
     page.get_by_role("button", name="We are home").click()
-    page.get_by_label(Code(code_of(jug)).shown).fill("3.9 kg")
+    page.get_by_role("textbox", name=Code(code_of(jug)).shown).fill("3.9 kg")
     assert complaints(page) == []
     page.get_by_role("button", name="These are counted").click()
     expect(page.get_by_text("Nothing waits to be counted.")).to_be_visible()

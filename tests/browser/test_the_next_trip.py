@@ -192,7 +192,8 @@ def count(world: World) -> None:
         left = row.left
         if less and row.material_key == "resin" and left > less:
             left, less = left - less, 0
-        page.get_by_label(Code(row.code).shown).fill(TYPED[row.base].format(left / PER[row.base]))
+        field = page.get_by_role("textbox", name=Code(row.code).shown)
+        field.fill(TYPED[row.base].format(left / PER[row.base]))
     page.get_by_role("button", name="These are counted").click()
     expect(page.get_by_text("Nothing waits to be counted.")).to_be_visible()
     assert less == 0
