@@ -203,6 +203,10 @@ class Frame:
             answer = self.answer(request)
             if isinstance(answer, SimpleTemplateResponse) and not answer.is_rendered:
                 answer.render()
+            if answer.status_code == 405 and person_of(request):
+                page = render(request, "405.html", status=405)
+                page["Allow"] = answer.headers["Allow"]
+                return page
             return answer
 
     def process_view(

@@ -1,7 +1,10 @@
 """What people type in forms: names in every script, markup, nothing, far too much; amounts of every kind."""
 
+import re
+
 import pytest
 from django.contrib.auth.models import User
+from django.template.loader import render_to_string
 from django.test import Client
 
 from inventory.actions import people
@@ -155,3 +158,49 @@ def test_a_page_that_is_not_there_or_not_yours_answers_plainly(desk, shop, clien
     """An unknown code in an address is a refusal, a garbled one no page."""
     assert desk.get("/thing/SA8KJ2MT/").status_code == 409
     assert desk.get("/thing/!!!!!!!!/").status_code == 404
+
+
+def test_a_page_that_is_not_there_is_in_the_shop_s_own_look_and_leads_back(desk):
+    """Whoever is signed in has the scan line and the doors there; a stranger a way to sign in."""
+    for client, may_scan in ((desk, True), (Client(), False)):
+        answer = client.get("/no/such/page/")
+        found = answer.content.decode()
+        assert answer.status_code == 404
+        assert "No such page" in found
+        assert 'href="/"' in found
+        assert ('id="scan-line"' in found) is may_scan
+
+
+def test_a_form_sent_without_its_cookie_says_that_nothing_was_written(desk):
+    """The shield against forged forms speaks in the shop's words; with the cookie it goes on."""
+    shielded = Client(enforce_csrf_checks=True)
+    answer = shielded.post("/people/sign-in/", {"username": "ragna"})
+    assert answer.status_code == 403
+    assert "Nothing was written" in answer.content.decode()
+    page = shielded.get("/people/sign-in/").content.decode()
+    token = re.search(r'name="csrfmiddlewaretoken" value="(\w+)"', page)[1]
+    sent = shielded.post("/people/sign-in/", {"username": "ragna", "csrfmiddlewaretoken": token})
+    assert sent.status_code == 200
+
+
+def test_the_address_of_a_button_opened_as_a_page_says_so_and_writes_nothing(desk, shop):
+    """As after signing in anew: the button was a form's. Pressed again it does its work.
+
+    A 405 names what is allowed (RFC 9110, section 15.5.6).
+    """
+    jug = code_of(shop.package())
+    answer = desk.get(f"/stock/{jug}/open/")
+    assert answer.status_code == 405
+    assert answer["Allow"] == "POST"
+    assert "address of a button" in answer.content.decode()
+    assert not Event.objects.filter(step="opened").exists()
+    desk.post(f"/stock/{jug}/open/")
+    assert Event.objects.filter(step="opened").exists()
+
+
+def test_the_page_of_what_broke_needs_neither_request_nor_books(django_db_blocker):
+    """It is drawn when everything else fails."""
+    with django_db_blocker.block():
+        found = render_to_string("500.html")
+    assert "Something broke" in found
+    assert "scan-line" not in found
