@@ -14,8 +14,8 @@ from inventory.forms.fields import AmountField, read_amount
 from inventory.queries.home import Used
 
 _WASTE = [
-    ("chemical", _("chemical: resin, hardener, glue, solvent, and what they are on")),
-    ("other", _("all else")),
+    ("chemical", _("Chemical: resin, hardener, glue, solvent, and what they are on")),
+    ("other", _("All else")),
 ]
 
 

@@ -75,7 +75,8 @@ class TripCard(cards.Card):
         near += [row for row in trips.workshops_named(card.workshops if card else []) if row not in near]
         self.homes = trips.trailers()
         people = [
-            (str(row.id), f"{row.name}, {row.licence}" if row.licence else row.name) for row in trips.people()
+            (str(row.id), f"{row.name} ({row.licence})" if row.licence else row.name)
+            for row in trips.people()
         ]
         self._offer("trailers", [(str(id), name) for id, name in self.homes])
         self._offer(

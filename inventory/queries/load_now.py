@@ -50,9 +50,9 @@ def masses(facts: Facts, walk: Walk) -> list[Sentence]:
     if next_ is not None:
         words = {"thing": next_.thing.name, "zone": next_.zone}
         found.append(
-            say("{thing} next: into {zone}.", **words)
+            say("Next, {thing}: into {zone}.", **words)
             if next_.zone
-            else say("{thing} next: where it goes is not chosen yet.", **words)
+            else say("Next, {thing}: where it goes is not chosen yet.", **words)
         )
     ends = [sentence for each in facts.trailers for sentence in answer.helping(facts, each, coming)]
     return [*found, say("When all of the list is aboard:"), *ends] if ends else found

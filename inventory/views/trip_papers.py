@@ -17,7 +17,7 @@ from inventory.queries.readiness import load as readiness_load
 from inventory.queries.readiness import press as readiness_press
 from inventory.queries.readiness.dangerous import Combination, combinations
 from inventory.queries.readiness.facts import Facts
-from inventory.queries.readiness.masses import Carried, Loaded, carried, loaded
+from inventory.queries.readiness.masses import MG_IN_KG, Carried, Loaded, carried, loaded
 from inventory.queries.readiness.timetable import Planned, plans
 from inventory.views.load_drawing import SidePicture, side_picture
 from inventory.views.press_strip import Strip, strips
@@ -43,7 +43,7 @@ class LoadRow:
 
     name: str
     code: str
-    mass: Amount
+    kg: float
     unknown: bool
     aboard: bool
 
@@ -54,7 +54,7 @@ class ZoneRow:
 
     name: str
     behind_m: float | None
-    mass: Amount
+    kg: float
     unknown: bool
     loads: tuple[LoadRow, ...]
 
@@ -129,14 +129,14 @@ def _zone(name: str, behind_mm: int | None, loads: Any) -> ZoneRow:
     return ZoneRow(
         name,
         None if behind_mm is None else behind_mm / 1000,
-        Amount(sum(each.mass_mg for each in loads), Base.MG),
+        sum(each.mass_mg for each in loads) / MG_IN_KG,
         any(each.unknown for each in loads),
         tuple(_load(each) for each in loads),
     )
 
 
 def _load(each: Carried) -> LoadRow:
-    return LoadRow(each.name, each.code, Amount(each.mass_mg, Base.MG), bool(each.unknown), each.aboard)
+    return LoadRow(each.name, each.code, each.mass_mg / MG_IN_KG, bool(each.unknown), each.aboard)
 
 
 @dataclass(frozen=True, slots=True)

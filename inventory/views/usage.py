@@ -35,13 +35,15 @@ def record(request: HttpRequest, trip: UUID) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("Kept."), reverse("usage-record", args=[trip]))
 
+    taught = queries.taught(row)
+    whys = [each.why_not for each in taught]
+    same = all(why == whys[0] for why in whys)
     context = {
         "trip": row,
         "kept": kept,
         "standing": road.standing(trip),
-        "taught": [
-            (each, Amount(each.net, each.base), Amount(each.used, each.base)) for each in queries.taught(row)
-        ],
+        "taught": [(each, Amount(each.net, each.base), Amount(each.used, each.base)) for each in taught],
+        "why_none": whys[0] if whys and same else None,  # the same of every material: said once
         "numbers": trip_numbers.shown(trip_numbers.numbers(row)),
         "suggested": queries.suggested(row),
     }

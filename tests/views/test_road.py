@@ -234,3 +234,13 @@ def test_bin_scanned_goes_whole(desk):
     desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[bin_], zone=desk.names["zone 2"])
     assert scan(desk, can).json()["fixes"][0]["code"] == code(bin_)
     assert scan(desk, bin_).json()["left"] == 1
+
+
+def test_load_of_a_trip_that_is_home_offers_no_field_to_scan_into(desk):
+    """What is scanned there would be refused; until then the field is there."""
+    desk.shop.do(road.depart, trip=desk.names["trip"], left_behind=1, against=0)
+    assert "Scan here" in plain(desk.get(page(desk, "load")))
+    desk.shop.do(road.come_home, trip=desk.names["trip"])
+    found = plain(desk.get(page(desk, "load")))
+    assert "This trip is home" in found
+    assert "Scan here" not in found

@@ -156,3 +156,13 @@ def test_venue_keeps_circuits_as_they_are_typed_and_says_what_is_none(crew, shop
         assert row.circuits is None
     else:
         assert (row.circuits, row.opens_min) == (kept, 510)
+
+
+def test_trip_offers_to_load_and_leave_beside_its_answer_and_before_its_card(crew, shop):
+    """What is to be done next stands by what it rests on; one of it is the main one."""
+    found = crew.get(address(shop, "trip")).content.decode()
+    places = [
+        found.index(words) for words in ("Can we leave?", "Loading list", "Load by scanning", "Leaves on")
+    ]
+    assert places == sorted(places)
+    assert found.count("act-main") == 2  # the other leads to the page itself, for the keyboard

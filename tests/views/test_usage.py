@@ -9,9 +9,10 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import builds, layups, people, road, trips
+from inventory.actions import builds, layups, people, road, stock, trips
 from inventory.models import LayupCard, Trip, TripRecord, UsageFactor
 from tests import away, bench_world
+from tests.make import grams
 
 pytestmark = pytest.mark.django_db
 
@@ -96,6 +97,20 @@ def test_record_before_the_trip_is_home_is_refused_with_its_words_kept(desk):
     assert answer.status_code == 409
     assert "The big press leaked." in answer.content.decode()
     assert desk.get("/usage/01890a5d-ac96-774b-bcce-b302099a8057/record/").status_code == 404
+
+
+def test_record_says_once_what_holds_for_every_material(desk):
+    """Nothing was laid up on this trip: of two materials that is one sentence, and no column."""
+    shop = desk.shop
+    jugs = [shop.package(key, place=shop.names["zone"]) for key in ("resin", "hardener")]
+    shop.do(road.depart, trip=shop.names["trip"], left_behind=0, against=0)
+    for jug in jugs:
+        shop.do(stock.draw, package=jug, amount=grams(10))
+    shop.do(road.come_home, trip=shop.names["trip"])
+    shop.do(road.count_home, trip=shop.names["trip"], counts=[(jug, grams(100)) for jug in jugs])
+    found = plain(desk.get(f"/usage/{shop.names['trip']}/record/"))
+    assert "In the pairs, and gone" in found
+    assert found.count("No pair was laid up on this trip.") == 1
 
 
 def test_next_trip_shows_what_was_to_be_changed(desk):

@@ -314,7 +314,7 @@ def _moves(
             "kg": told(after.load.of(line.quantity).estimate.kg),
             "mass": told(each.mass_mg / MG_IN_KG),
         }
-        template = "{thing}, {mass}, in {zone} instead would make it {kg}, by what was entered."
+        template = "With {thing}, {mass}, in {zone} instead it is {kg}, by what was entered."
         yield say(template, **values), move(facts, each, facts.places[zone])
         return
 
