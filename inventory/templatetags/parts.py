@@ -14,6 +14,7 @@ from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
 from django import template
+from django.forms import ChoiceField
 from django.forms.boundfield import BoundField
 from django.template.loader import render_to_string
 from django.urls import reverse
@@ -336,8 +337,12 @@ def _short(value: object) -> object:
 
 
 @register.inclusion_tag("inventory/parts/field.html")
-def field(field: BoundField, unit: object = "") -> dict[str, object]:
-    """A form row: label, hint, error, and a control a glove can hit: `{% field form.lot %}`."""
+def field(field: BoundField, unit: object = "", may: bool = True) -> dict[str, object]:
+    """A form row: label, hint, error, and a control a glove can hit: `{% field form.lot %}`.
+
+    What may stay empty says so, except a choice, where nothing chosen is one of the choices, and with
+    `may=False` a field to search by.
+    """
     if not isinstance(field, BoundField):
         raise TypeError("field: the form has no such field")
     kind = "line"
@@ -347,7 +352,8 @@ def field(field: BoundField, unit: object = "") -> dict[str, object]:
         kind = "choices"
     elif getattr(field.field.widget, "input_type", "") == "checkbox":
         kind = "tick"
-    return {"field": field, "kind": kind, "unit": say(unit)}
+    may = may and not field.field.required and not isinstance(field.field, ChoiceField)
+    return {"field": field, "kind": kind, "unit": say(unit), "may": may}
 
 
 @register.inclusion_tag("inventory/parts/empty.html")

@@ -43,6 +43,17 @@ ODD = {
 }
 
 
+class MayForm(forms.Form):
+    """One of each sort that needs no answer, and one that needs one."""
+
+    note = forms.CharField(required=False)
+    name = forms.CharField()
+    sort = forms.ChoiceField(choices=[("", "not said"), ("a", "A")], required=False)
+    ways = forms.MultipleChoiceField(
+        choices=[("a", "A")], required=False, widget=forms.CheckboxSelectMultiple
+    )
+
+
 class OddForm(forms.Form):
     """A form whose every text is odd."""
 
@@ -287,6 +298,13 @@ def test_field_with_an_error_ties_hint_and_error_to_the_control():
     assert 'id="wrong_amount_error"' in found
     assert 'aria-invalid="true"' in found
     assert 'for="wrong_amount"' in found
+
+
+def test_field_says_that_it_may_stay_empty_where_it_is_typed_and_not_where_it_is_chosen():
+    """Nothing chosen is one of the choices; a field to search by is empty until it is needed."""
+    found = {name: drawn("{% field form." + name + " %}", form=MayForm()) for name in MayForm.base_fields}
+    assert [name for name, text in found.items() if "may stay empty" in text] == ["note"]
+    assert "may stay empty" not in drawn("{% field form.note may=False %}", form=MayForm())
 
 
 def test_field_that_the_form_does_not_have_is_refused():
