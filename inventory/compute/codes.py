@@ -162,7 +162,7 @@ def read(text: str) -> Code:
         raise Refused("code.empty", say("There is no code in what was entered."), retype)
     if len(bare) != _LENGTH:
         typed = re.split(r"[/\\]", text.strip().rstrip("/\\"))[-1]  # as typed: a name must be known again
-        sentence = say("{text} has {count} characters; a code has 8.", text=typed[:40], count=len(bare))
+        sentence = say("“{text}” has {count} characters; a code has 8.", text=typed[:40], count=len(bare))
         raise Refused("code.length", sentence, retype)
     if "U" in bare:
         raise Refused("code.letter_u", say("{text} has the letter U, which no code has.", text=bare), retype)

@@ -76,11 +76,11 @@ class Retest(OfPackage):
         label=_("Months to go on using it"), min_value=1, max_value=MOST_MONTHS, initial=1
     )
     gel_min = forms.FloatField(label=_("The old one gels after, minutes"), min_value=0, max_value=MOST_MIN)
-    bath_c = _celsius(_("its bath has"), required=True)
+    bath_c = _celsius(_("Bath of the old one"), required=True)
     control_gel_min = forms.FloatField(
         label=_("The control gels after, minutes"), min_value=0, max_value=MOST_MIN
     )
-    control_bath_c = _celsius(_("its bath has"), required=True)
+    control_bath_c = _celsius(_("Bath of the control"), required=True)
     hardness = forms.ChoiceField(label=_("Hardness of the old one"), choices=_SEEN, required=False)
     coupon = forms.ChoiceField(label=_("Its peel or bend coupon"), choices=_SEEN, required=False)
 

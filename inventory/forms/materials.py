@@ -141,18 +141,18 @@ class MaterialCard(cards.Card):
 
     shelf_life_months = cards.Whole(
         unit=_("months"),
-        label=_("Shelf life from its making, in months"),
+        label=_("Shelf life from its making"),
         required=False,
         min_value=1,
         max_value=600,
-        help_text=_("Counts where a label has no date to use it by."),
+        help_text=_("In months. Counts where a label has no date to use it by."),
     )
     opened_life_days = cards.Days(
         label=_("Once opened it lasts"), help_text=_("180 days, or 6 months, which are counted as 182 days.")
     )
     stored_from_c = cards.Property(*_TEMPERATURE, label=_("Stored no cooler than"))
     stored_to_c = cards.Property(*_TEMPERATURE, label=_("Stored no warmer than"))
-    chemistry = cards.Choice(label=_("What it is, as far as ageing asks"), choices=KINDS, required=False)
+    chemistry = cards.Choice(label=_("Ages like"), choices=KINDS, required=False)
     crystallises = cards.YesNo(label=_("Gets crystals in the cold"))
     retest_allowed = cards.YesNo(
         label=_("Its maker allows a re-test"), help_text=_("Yes only when the maker said so.")
@@ -185,8 +185,8 @@ class MaterialCard(cards.Card):
         base=Base.MG, default="GRM", label=_("Largest cup"), help_text=_("Resin and hardener together.")
     )
     pot_life_min = cards.Number(unit="min", most=10_000, label=_("Working time, as the sheet tested it"))
-    pot_life_at_c = cards.Property(*_TEMPERATURE, label=_("tested at"))
-    pot_life_cup_mg = cards.Kept(base=Base.MG, default="GRM", label=_("tested in a cup of"))
+    pot_life_at_c = cards.Property(*_TEMPERATURE, label=_("Working time was tested at"))
+    pot_life_cup_mg = cards.Kept(base=Base.MG, default="GRM", label=_("Working time was tested in a cup of"))
     cure_points = cards.Rows(
         "°C",
         "h",

@@ -11,6 +11,7 @@ from inventory.compute.units import Amount, Shown
 
 DECIMALS = 2
 _A_LOT = 1_000_000_000
+_SMALL = {"MTR": 2.5}  # below so many an amount is small: a ski keeps its millimetres, a roll does not
 _SMALLER = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT", "LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
 _US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
 _US: ContextVar[bool] = ContextVar("us units", default=False)
@@ -35,7 +36,7 @@ def shown(amount: Amount, typed_in: str = "") -> Shown:
     """An amount as a page tells it: in the unit it was typed in where the reader reads that, else the usual.
 
     Two decimals at most: where a small amount has more it goes down a unit, 1.234 kg to 1234 g; a large one
-    is rounded, 26.913 m to 26.91 m. Fields and sheets that leave carry the exact amount.
+    is rounded, 6.587 m to 6.59 m. Fields and sheets that leave carry the exact amount.
     """
     us = us_units()
     sized = amount if amount.value else Amount(_A_LOT, amount.base)  # none is none of the large unit
@@ -44,7 +45,7 @@ def shown(amount: Amount, typed_in: str = "") -> Shown:
     if len(found.parts) > 1 or "/" in unit or _decimals(found) <= DECIMALS:
         return found
     smaller = _SMALLER.get(unit)
-    if smaller and abs(amount.value) < 10 * units.UNITS[unit].factor:
+    if smaller and abs(amount.value) < _SMALL.get(unit, 10) * units.UNITS[unit].factor:
         lower = units.show(amount=amount, unit=smaller)
         if not us or (lower.exact and _decimals(lower) <= DECIMALS):
             found, unit = lower, smaller

@@ -83,10 +83,10 @@ class ReaderUnits(forms.Form):
     """Which units one reads."""
 
     units = forms.ChoiceField(
-        label=_("Units you read"),
+        label=_("Amounts are told to you"),
         required=False,
         widget=forms.RadioSelect,
-        choices=[("", _("as the shop has it")), *((units, UNITS_IN_WORDS[units]) for units in UNITS)],
+        choices=[("", _("As the shop has it")), *((units, UNITS_IN_WORDS[units]) for units in UNITS)],
         help_text=_("What was typed in one of these is shown in it again. You may type any unit."),
     )
 

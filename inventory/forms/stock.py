@@ -1,5 +1,6 @@
 """What people type about stock, to plain values."""
 
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -8,13 +9,14 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Base
 from inventory.forms.fields import AmountField, CodeField
-from inventory.queries import ledger
+from inventory.queries import ledger, stock
 
 SUCH_AS = {
     Base.MG: _("Such as 2.5 kg or 800 g."),
     Base.MM: _("Such as 3.2 m."),
     Base.MM2: _("Such as 1.5 m²."),
     Base.UL: _("Such as 0.5 l."),
+    Base.PIECE: _("In pieces, such as 12."),
 }
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
@@ -36,10 +38,15 @@ class OfThing(forms.Form):
 class Draw(OfThing):
     """An amount taken out of a package."""
 
-    amount = AmountField(base=Base.MG, label=_("Take out"))
+    amount = AmountField(base=Base.MG, label=_("How much"))
     override = forms.CharField(
-        label=_("If past its date: why an owner uses it all the same"), max_length=200, required=False
+        label=_("It is past its date: why an owner uses it all the same"), max_length=200, required=False
     )
+
+    def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not any(lasts.past(today) for lasts in stock.usable([self.thing]).values()):
+            del self.fields["override"]
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
@@ -82,7 +89,7 @@ class Hold(OfThing):
 class WriteOff(OfThing):
     """What was spilt, spoilt or thrown away."""
 
-    amount = AmountField(base=Base.MG, label=_("Write off"))
+    amount = AmountField(base=Base.MG, label=_("How much"))
     reason = forms.CharField(label=_("What happened"), max_length=300)
 
     def values(self) -> dict[str, Any]:

@@ -35,7 +35,12 @@ USES = [
 class Sheet(forms.Form):
     """Codes, paper, size and first free label."""
 
-    codes = forms.CharField(label=_("Codes"), max_length=20_000, widget=forms.Textarea(attrs={"rows": 3}))
+    codes = forms.CharField(
+        label=_("Codes"),
+        max_length=20_000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+        help_text=_("Scan what needs a tag: one code a line."),
+    )
     use = forms.ChoiceField(label=_("Size for"), choices=USES)
     paper = forms.ChoiceField(label=_("Paper"), choices=PAPERS)
     start = forms.IntegerField(

@@ -1,6 +1,7 @@
 """Stock: receive, find, open, draw, split, count, hold, write off."""
 
 from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -121,7 +122,8 @@ def _packages(born: Iterable[UUID]) -> list[UUID]:
 @needs(Right.RECORD)
 def draw(request: HttpRequest, code: Code) -> HttpResponse:
     """Take an amount out."""
-    return _about(request, code, forms.Draw, actions.draw, "inventory/stock/draw.html", _("Taken out."))
+    form = partial(forms.Draw, today=timezone.localdate(now()))
+    return _about(request, code, form, actions.draw, "inventory/stock/draw.html", _("Taken out."))
 
 
 @needs(Right.RECORD)
@@ -227,7 +229,7 @@ def open(request: HttpRequest, code: Code) -> HttpResponse:
 def _about(
     request: HttpRequest,
     code: Code,
-    form_class: type[forms.OfThing],
+    form_class: Callable[..., forms.OfThing],
     action: Callable[..., Done],
     template: str,
     sentence: str,

@@ -13,6 +13,8 @@ from django.utils.html import strip_tags
 from inventory.actions import care, people, stock
 from inventory.actions import shop as actions
 from inventory.compute.codes import Kind
+from inventory.compute.units import Amount, Base
+from inventory.forms import reader
 from inventory.models import Package, Person, Tag
 from inventory.queries.dossier import thing_of
 from tests.make import Shop, grams, refused
@@ -115,3 +117,11 @@ def test_shop_card_can_be_changed_by_an_owner_at_any_time(desk, shop):
     assert 'value="Quillfeather"' in page
     assert 'value="USD"' in page
     assert desk.post("/shop/card/", given | {"currency": "12"}).status_code in {409, 422}
+
+
+@pytest.mark.parametrize(
+    ("mm", "told"), [(1854, "1854 mm"), (2499, "2499 mm"), (2500, "2.5 m"), (6587, "6.59 m")]
+)
+def test_length_of_a_ski_keeps_its_millimetres_and_that_of_a_roll_does_not(mm, told):
+    """6587 mm stand beside 39.52 m in one sentence: they are told in one unit. SI: 1 m = 1000 mm."""
+    assert reader.told(Amount(mm, Base.MM)) == told
