@@ -48,11 +48,6 @@ class Entry:
     source: str
     read_yourself: str = ""
 
-    @property
-    def from_where(self) -> str:
-        """The source alone, as a page of many says it."""
-        return self.source.removeprefix(STARTER).removeprefix("; ")
-
 
 @dataclass(frozen=True, slots=True)
 class Piece:

@@ -79,6 +79,10 @@ class TripCard(cards.Card):
             for row in trips.people()
         ]
         self._offer("trailers", [(str(id), name) for id, name in self.homes])
+        if not self.homes:
+            self.fields["trailers"].help_text = _("There is none yet: make one under Places first.")
+        if not near:
+            self.fields["workshops"].help_text = _("None is planned: plan one at the bench first.")
         self._offer(
             "workshops", [(str(row.id), f"{row.name}, {date_format(row.starts_on, 'j M Y')}") for row in near]
         )

@@ -9,7 +9,7 @@ from django.conf import settings
 
 from inventory.compute.units import Base, Dimension, parse, parse_value
 from inventory.formats import catalogue
-from inventory.formats.catalogue import Piece
+from inventory.formats.catalogue import STARTER, Piece
 from inventory.models import Material
 
 _DIMENSIONS = {
@@ -35,6 +35,11 @@ class Entry:
     facts: Mapping[str, Any]
     source: str
     read_yourself: str = ""
+
+    @property
+    def from_where(self) -> str:
+        """The source alone, as a page of many says it."""
+        return self.source.removeprefix(STARTER).removeprefix("; ")
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,6 +40,11 @@ class Order(StrEnum):
     PLACE = "place"
 
 
+def any_package() -> bool:
+    """True when a package was ever received."""
+    return Package.objects.exists()
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What to find; nothing asked finds every package that holds something.

@@ -317,8 +317,8 @@ def how(how: How | None) -> dict[str, object]:
     lines = [
         {
             "name": line.name,
-            "value": figure(_short(line.value)),
-            "unit": line.unit,
+            "value": gettext("not known") if line.value is None else figure(_short(line.value)),
+            "unit": "" if line.value is None else line.unit,
             "basis": BASES[line.basis],
         }
         for line in (how.inputs if how else ())
@@ -327,7 +327,9 @@ def how(how: How | None) -> dict[str, object]:
 
 
 def _short(value: object) -> object:
-    """What went in, as it is read: six digits tell more than a scale does. Whole numbers stay whole."""
+    """What went in, as it is read: a date without doubt, six digits, which tell more than a scale does."""
+    if isinstance(value, date | units.Amount | units.Spoken):
+        return _told(value)
     if not isinstance(value, float) or not math.isfinite(value) or value.is_integer():
         return value
     return float(f"{value:.6g}") if abs(value) < 100_000 else round(value)

@@ -28,7 +28,7 @@ from inventory.forms.stock_list import Find
 from inventory.queries import orders, things
 from inventory.queries.ledger import kinds, states
 from inventory.queries.stock import package
-from inventory.queries.stock_list import Listing
+from inventory.queries.stock_list import Listing, any_package
 from inventory.roles import Right, may
 from inventory.tables.stock import COLUMNS, PackageTable, sheet_row
 from inventory.views.frame import ask, needs, now, role_of, said, write
@@ -51,7 +51,12 @@ def stock(request: HttpRequest) -> HttpResponse:
     return file or render(
         request,
         "inventory/stock/stock.html",
-        {"table": table, "find": find, "may_run": may(role_of(request), Right.RUN)},
+        {
+            "table": table,
+            "find": find,
+            "any": any_package(),
+            "may_run": may(role_of(request), Right.RUN),
+        },
     )
 
 

@@ -36,6 +36,8 @@ TOKENS = "[...document.querySelectorAll('main [name=token]')].map((field) => fie
 PAPER = """{% extends "inventory/sheet.html" %}
 {% block title %}Loading list{% endblock %}{% block heading %}Loading list{% endblock %}
 {% block main %}<h2>Zone 1</h2>{% include "inventory/parts/table.html" %}{% endblock %}"""
+AT_LENGTH = "details.at-length"
+SHORT = "details:not(.at-length, .at-length *)"
 LEAST_TARGET = 48  # the house's own; WCAG 2.2 asks for 24 (2.5.8), and 44 at level AAA (2.5.5)
 
 
@@ -195,13 +197,14 @@ def test_print_button_appears_with_the_script_that_serves_it(visit):
     assert visit("/paper/").get_by_role("button", name="Print").is_visible()
 
 
-def test_fold_in_print_is_open_and_folds_again(visit):
-    """A paper shows how its numbers were got."""
+def test_fold_in_print_is_open_and_folds_again_but_what_is_fine_stays_folded(visit):
+    """A paper shows how its numbers were got; what stands against nothing would be dozens of pages."""
     tab = visit("/help-parts/")
-    folded = "document.querySelectorAll('details:not([open])').length"
-    before = tab.evaluate(folded)
+    long, short = (f"document.querySelectorAll('{which}:not([open])').length" for which in (AT_LENGTH, SHORT))
+    before = tab.evaluate(short)
     assert before > 0
     tab.evaluate("window.dispatchEvent(new Event('beforeprint'))")
-    assert tab.evaluate(folded) == 0
+    assert tab.evaluate(short) == 0
+    assert tab.evaluate(long) > 0
     tab.evaluate("window.dispatchEvent(new Event('afterprint'))")
-    assert tab.evaluate(folded) == before
+    assert tab.evaluate(short) == before

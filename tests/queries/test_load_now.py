@@ -113,8 +113,8 @@ def test_next_goes_where_the_list_says():
         walk = Walk((Stop("the barn", (line(zone),)),), ())
         return str(masses(facts(), walk)[-1])
 
-    assert told("zone 3, Wren") == "roll rack next: into zone 3, Wren."
-    assert told("") == "roll rack next: where it goes is not chosen yet."
+    assert told("zone 3, Wren") == "Next, roll rack: into zone 3, Wren."
+    assert told("") == "Next, roll rack: where it goes is not chosen yet."
 
 
 RESIN = material("resin", "resin")

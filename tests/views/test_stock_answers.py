@@ -58,3 +58,21 @@ def test_split_page_when_the_new_container_has_no_tag_leads_to_printing_it(crew,
     blank = Tagging.objects.get(thing=None).code
     tagged = crew.post(page, sent(crew.get(page)) | {"amount": "250 g", "into": blank}, follow=True)
     assert tagged.redirect_chain[-1][0].startswith("/thing/")
+
+
+def test_take_out_asks_why_only_of_what_is_past_its_date(crew, shop):
+    """Two jugs, apart by one day on the label: only the one that is over asks for a reason."""
+    today = timezone.localdate()
+    over, good = (shop.package("resin", number=f"N-{n}", expires_on=today - timedelta(n)) for n in (1, 0))
+    asks = [b"past its date" in crew.get(f"/stock/{code(jug)}/draw/").content for jug in (over, good)]
+    assert asks == [True, False]
+
+
+def test_stock_before_the_first_delivery_says_what_to_do_and_offers_nothing_to_search(crew, shop):
+    """With one package in it the list is searched; what is not found is another sentence."""
+    empty = crew.get("/stock/").content.decode()
+    assert "Nothing is in stock yet" in empty
+    assert 'role="search"' not in empty.split("<main")[1]
+    shop.package("resin")
+    assert 'role="search"' in crew.get("/stock/").content.decode().split("<main")[1]
+    assert "Nothing in stock fits that" in crew.get("/stock/", {"q": "walrus"}).content.decode()

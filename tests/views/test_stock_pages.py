@@ -395,11 +395,3 @@ def test_paper_page_leads_only_back_into_the_shop(crew, shop, settings, tmp_path
     missing = crew.get(f"/papers/{paper.id}/show/")
     assert missing.status_code == 404
     assert "another laptop" in missing.content.decode()
-
-
-def test_take_out_asks_why_only_of_what_is_past_its_date(crew, shop):
-    """Two jugs, apart by one day on the label: only the one that is over asks for a reason."""
-    today = timezone.localdate()
-    over, good = (shop.package("resin", number=f"N-{n}", expires_on=today - timedelta(n)) for n in (1, 0))
-    asks = [b"past its date" in crew.get(f"/stock/{code(jug)}/draw/").content for jug in (over, good)]
-    assert asks == [True, False]

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from inventory.compute.choose import KEEPS, Choice, Lot, Need, Why, who_gets_what
 from inventory.compute.reasons import Basis, How, Input, Level
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note, counted
@@ -346,7 +346,5 @@ def _how(met: Met) -> How:
         ("fetched from the yard", sum(amount for _, amount in met.take)),
         ("nowhere", met.short),
     )
-    shown = tuple(
-        Input(name, str(show(amount=Amount(value, base))), "", Basis.MEASURED) for name, value in more
-    )
+    shown = tuple(Input(name, Spoken(Amount(value, base)), "", Basis.MEASURED) for name, value in more)
     return How(f"{of.rule}. {met.how.rule}", f"{of.source}; {met.how.source}", (*rows, *shown))

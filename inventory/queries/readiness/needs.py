@@ -13,7 +13,7 @@ from uuid import UUID
 from inventory.compute.needs import Need, Needs
 from inventory.compute.needs.many import total
 from inventory.compute.reasons import Basis, How, Input, Level
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Note, counted
@@ -145,7 +145,7 @@ def _wanted(
             Input("open seats", open_seats),
             Input("spare pairs", spares, "", Basis.ASSUMED),
             Input("the owner's reserve", facts.shop.reserve_percent, "%", Basis.ASSUMED),
-            Input("needed", str(show(amount=Amount(amount, Base(material.base)))), "", _basis(learned)),
+            Input("needed", Spoken(Amount(amount, Base(material.base))), "", _basis(learned)),
         ),
     )
     return Wanted(workshop, own, material.id, amount, last_use(workshop), *counts, how)

@@ -1,9 +1,10 @@
-// Papers: what is folded on the screen is open in print; buttons that only a script can serve appear with it.
+// Papers: what is folded on the screen is open in print, but not the long list of what is fine; buttons that only
+// a script can serve appear with it.
 "use strict";
 (() => {
   let opened = [];
   window.addEventListener("beforeprint", () => {
-    opened = [...document.querySelectorAll("details:not([open])")];
+    opened = [...document.querySelectorAll("details:not([open], .at-length, .at-length *)")];
     opened.forEach((fold) => { fold.open = true; });
   });
   window.addEventListener("afterprint", () => {
