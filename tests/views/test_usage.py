@@ -109,7 +109,7 @@ def test_record_says_once_what_holds_for_every_material(desk):
     shop.do(road.come_home, trip=shop.names["trip"])
     shop.do(road.count_home, trip=shop.names["trip"], counts=[(jug, grams(100)) for jug in jugs])
     found = plain(desk.get(f"/usage/{shop.names['trip']}/record/"))
-    assert "In the pairs, and gone" in found
+    assert "What it teaches" in found
     assert found.count("No pair was laid up on this trip.") == 1
 
 
