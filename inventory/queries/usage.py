@@ -53,15 +53,15 @@ class Row:
     offered: Offered
     accepted: UsageFactor | None
     trips: tuple[tuple[str, int, float], ...]  # name, pairs, ratio
+    usual: float
     turns: tuple[Turn, ...] = ()  # newest first
 
     @property
     def news(self) -> bool:
-        """True when there is a factor to accept that is not accepted yet."""
+        """True when there is a factor to accept that is not reckoned with already."""
         factor = self.offered.factor
-        return factor is not None and (
-            self.accepted is None or abs(self.accepted.expected - factor.expected) > 1e-9
-        )
+        counts = self.accepted.expected if self.accepted else self.usual
+        return factor is not None and abs(factor.expected - counts) > 1e-9
 
 
 def taught(row: Trip) -> list[Taught]:
@@ -159,21 +159,22 @@ def offers() -> list[Row]:
             use = TripUse(entry["net"], entry["used"], entry["pairs"])
             uses.setdefault(key, []).append((record.trip.name, use))
     stuff = stuff_of(materials.values())
-    rows = [
-        Row(
-            cards[key[0]],
-            materials[key[1]],
-            offer(
-                trips=[use for _, use in found],
-                usual=layup.usual_loss(rows=cards[key[0]].layers, key=materials[key[1]].key, known=stuff),
-            ),
-            kept[key] if key in kept and not kept[key].ended else None,
+    rows = []
+    for key, found in uses.items():
+        if key[0] not in cards or key[1] not in materials:
+            continue
+        card, material, own = cards[key[0]], materials[key[1]], kept.get(key)
+        usual = layup.usual_loss(rows=card.layers, key=material.key, known=stuff)
+        row = Row(
+            card,
+            material,
+            offer(trips=[use for _, use in found], usual=usual),
+            own if own and not own.ended else None,
             tuple((name, use.pairs, use.ratio) for name, use in found),
-            turns.get(kept[key].id, ()) if key in kept else (),
+            usual,
+            turns.get(own.id, ()) if own else (),
         )
-        for key, found in uses.items()
-        if key[0] in cards and key[1] in materials
-    ]
+        rows.append(row)
     return sorted(rows, key=lambda row: (row.layup.name, row.material.name))
 
 

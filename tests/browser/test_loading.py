@@ -99,7 +99,7 @@ def test_the_road_is_walked_on_the_screens_from_leaving_to_the_record(phone: Any
     page.goto(f"/road/{names['trip']}/load/")
     scan(page, code_of(jug))
     all_sent(page)
-    page.get_by_role("link", name="Leave").click()
+    page.get_by_role("link", name="All of the list is aboard: leave").click()
     page.get_by_label("We leave all the same").check()
     page.get_by_role("button", name="We are leaving").click()
     page.get_by_role("button", name="We have arrived").click()

@@ -102,9 +102,9 @@ def looked_at(page: Page) -> None:
 def test_next_trip_is_loaded_driven_used_counted_and_teaches_on_two_phones(world: World) -> None:
     """What the flow test books by acts is tapped here; the books end as they must."""
     load(world)
-    leave_and_arrive(world.one)
+    leave_and_arrive(world.two)
     aboard = build(world.hands, world.trip)
-    log_the_heat(world.one)
+    log_the_heat(world.two)
     come_home(world)
     count(world)
     weigh(world.one)
@@ -129,6 +129,7 @@ def load(world: World) -> None:
     all_sent(one)
     expect(one.locator("[data-left]")).to_have_text(str(len(codes) - half))
     expect(two.locator("[data-waits]")).to_contain_text(str(half))
+    expect(one.get_by_text("All of the list is aboard")).to_be_hidden()
     two.context.set_offline(False)
     all_sent(two)
     expect(two.locator("[data-left]")).to_have_text("0")
@@ -139,7 +140,7 @@ def load(world: World) -> None:
 
 
 def leave_and_arrive(page: Page) -> None:
-    page.get_by_role("link", name="Leave").click()
+    page.get_by_role("link", name="All of the list is aboard: leave").click()
     looked_at(page)
     page.get_by_role("button", name="We are leaving").click()
     page.get_by_role("button", name="We have arrived").click()

@@ -28,6 +28,7 @@ from inventory.queries import ages, day_road, home, load_now, readiness, trips, 
 from inventory.queries import loading as walks
 from inventory.queries import loggers as loggers_read
 from inventory.queries import usage as read
+from inventory.queries.notes import Note
 from inventory.queries.readiness.materials import allotted
 from inventory.queries.readiness.reader import read as facts_of
 from shop.folder import read_mark
@@ -67,6 +68,11 @@ def hands(season: Path, ragna: Client) -> Hands:
 
 def against(row: Trip, on: date) -> list[str]:
     return [note.code for note in readiness.answer(row, on).reasons if note.level >= Level.UNKNOWN]
+
+
+def told_of_sheets(row: Trip, on: date) -> list[Note]:
+    """The fifth pair's sheets came, and no package holds them yet."""
+    return [note for note in readiness.answer(row, on).reasons if note.code == "ready.sheet_unbooked"]
 
 
 def told(hands: Hands) -> str:
@@ -172,8 +178,11 @@ def test_next_trip_is_cured_loaded_driven_used_counted_and_teaches(ragna: Client
     cure_by_taps(ragna, row)
     move_rack(ragna, "zone 3")
     receive_edge(ragna)
-    receive_sheet(ragna)
     assert against(row, hands.today) == []
+    (sheets,) = told_of_sheets(row, hands.today)
+    assert sheets.cures[0].page == "stock-receive"
+    receive_sheet(ragna)
+    assert told_of_sheets(row, hands.today) == []
 
     load_from_two_phones(hands, row)
     hands.at = hands.clock(3, "09:30")

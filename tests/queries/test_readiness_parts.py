@@ -14,7 +14,7 @@ from inventory.queries.notes import Note
 from inventory.queries.readiness.parts import reasons
 from inventory.queries.readiness.reader import read
 from tests import away
-from tests.make import Shop, grams
+from tests.make import Shop, grams, pieces
 
 pytestmark = pytest.mark.django_db
 CORE = [{"material": "blank", "kind": "piece", "plies": 1, "extent": "whole ski"}]
@@ -53,6 +53,28 @@ def test_sheet_when_printed_here_and_checked_is_no_reason_before_it_is(ready):
     assert "not at the printer yet" in said[0]
     assert "is at the printer since" in said[4]
     assert "not checked yet" in said[5]
+
+
+def test_sheets_that_are_here_and_in_no_package_are_to_be_received(ready):
+    """Two for a pair whose sheet is here; one received leaves one, both leave nothing to say."""
+    ready.material("top", Base.PIECE)
+    card = ready.do(layups.make_layup, name="Top", layers=[CORE[0] | {"material": "top"}]).thing
+    widths = {"tip_mm": 130.0, "waist_mm": 98.0, "tail_mm": 117.0, "layup_id": card}
+    ready.do(builds.specify, pair=ready.names["pair"], changes=widths)
+    ready.do(artwork.plan_artwork, pair=ready.names["pair"], printer_days=14, bleed_mm=5)
+    for stage in Stage:
+        assert notes(ready, "ready.sheet_unbooked") == []
+        ready.do(artwork.mark_artwork, pair=ready.names["pair"], stage=stage, on=ready.at.date())
+        if stage is Stage.HERE:
+            break
+    (note,) = notes(ready, "ready.sheet_unbooked")
+    assert (str(note.sentence), note.level) == ("Top: 2 that are here are in no package yet.", Level.LOOK)
+    assert note.cures[0].page == "stock-receive"
+    ready.package("top", pieces(1), number="T-1")
+    (note,) = notes(ready, "ready.sheet_unbooked")
+    assert str(note.sentence) == "Top: 1 that is here is in no package yet."
+    ready.package("top", pieces(1), number="T-2")
+    assert notes(ready, "ready.sheet_unbooked") == []
 
 
 def test_core_when_both_are_profiled_is_no_reason_and_one_is_not_enough(ready):

@@ -79,6 +79,17 @@ def test_factor_is_suggested_from_two_trips_accepted_and_taken_back(desk):
     assert desk.post("/usage/accept/", {"layup": "x"}).status_code == 409
 
 
+def test_factor_that_is_what_is_usual_is_not_offered_to_accept(desk):
+    """1.15 is usual for resin; a trip that took a little more leaves something to accept."""
+    for number in (1, 2):
+        recorded(desk, number, used=1_150_000)
+    told = plain(desk.get("/usage/factors/"))
+    assert "That is what is usual: nothing to accept." in told
+    assert "Accept 1.150" not in told
+    recorded(desk, 3, used=1_200_000)
+    assert "nothing to accept" not in plain(desk.get("/usage/factors/"))
+
+
 def test_record_says_that_a_factor_waits_until_it_is_accepted(desk):
     """One trip suggests nothing; after a second its record leads to the factors, until one is accepted."""
     first = recorded(desk, 1)

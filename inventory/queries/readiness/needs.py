@@ -90,6 +90,21 @@ def _known(workshop: WorkshopOf, reckon: _Reckon) -> list[Needs]:
     ]
 
 
+def unbooked(facts: Facts) -> list[tuple[Material, int]]:
+    """Printed sheets of this trip's pairs that are here by their artwork and in no package, by material."""
+    by_key, reckon = {row.key: row for row in facts.materials.values()}, _reckoner(facts)
+    here: dict[str, int] = {}
+    for pair in (pair for workshop in facts.workshops for pair in workshop.coming):
+        if pair.artwork is None or pair.artwork.here_on is None or pair.both("lay-up"):
+            continue
+        needs = reckon(pair)
+        for row in needs.materials if isinstance(needs, Needs) else ():
+            if by_key[row.material].purpose in OWN:
+                here[row.material] = here.get(row.material, 0) + row.net_pair.value
+    lacks = [(by_key[key], amount - _kept_of(by_key[key], facts)) for key, amount in here.items()]
+    return [(material, lack) for material, lack in lacks if lack > 0]
+
+
 def _of_workshop(
     workshop: WorkshopOf,
     own: bool,
@@ -120,7 +135,7 @@ def _of_workshop(
         if reserve:
             amount = ceil(row.exact.expected * (100 + reserve) / 100)
         if material.purpose in OWN and any(pair.artwork is not None for pair in workshop.coming):
-            amount = min(amount, _kept_of(material, facts))  # one that came and has no package is told apart
+            amount = min(amount, _kept_of(material, facts))  # what came and is in no package: `unbooked`
         if amount:
             yield _wanted(workshop, own, material, amount, counts, facts)
     if own:

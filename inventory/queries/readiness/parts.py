@@ -13,6 +13,7 @@ from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure, Note, counted
 from inventory.queries.readiness.cures import bring
 from inventory.queries.readiness.facts import Facts, PairOf, Piece
+from inventory.queries.readiness.needs import unbooked
 
 WORN = ("respirator", "ear defender")
 GOODS_WITH_SHEETS = frozenset({"resin", "hardener", "glue", "solvent", "fuel"})
@@ -28,6 +29,7 @@ def reasons(facts: Facts) -> list[Note]:
             found += [*_sheet(pair, facts), *_core(pair, facts)]
     return [
         *found,
+        *_unbooked(facts),
         *_tags(facts),
         *_moulds(facts),
         *_templates(facts),
@@ -72,6 +74,32 @@ def _sheet(pair: PairOf, facts: Facts) -> Iterator[Note]:
         button=button,
     )
     yield _note(sentence, "ready.sheet", pair, facts, cure)
+
+
+def _unbooked(facts: Facts) -> Iterator[Note]:
+    """Sheets that are here and in no package: a lay-up takes them out of one."""
+    for material, lack in unbooked(facts):
+        sentence = counted(
+            lack,
+            say("{material}: 1 that is here is in no package yet.", material=material.name),
+            say(
+                "{material}: {count} that are here are in no package yet.", material=material.name, count=lack
+            ),
+        )
+        cure = Cure(
+            say("Receive it, so that its lay-up can take it."),
+            page="stock-receive",
+            find={"material": str(material.id)},
+            button=say("Receive {material}", material=material.name),
+        )
+        yield Note(
+            sentence,
+            Level.LOOK,
+            page="materials-card",
+            about=(material.key,),
+            code="ready.sheet_unbooked",
+            cures=(cure,),
+        )
 
 
 def _note(sentence: Sentence, code: str, pair: PairOf, facts: Facts, *cures: Cure) -> Note:

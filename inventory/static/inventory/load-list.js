@@ -11,6 +11,8 @@
       row.querySelector("[data-tick]").textContent = list.dataset.sayAboard;
     }
     if (left !== undefined) document.querySelector("[data-left]").textContent = left;
+    const all = document.querySelector("[data-all-aboard]");
+    if (all && left !== undefined) all.hidden = left > 0;
     if (masses) {
       document.querySelector("[data-masses]").replaceChildren(...masses.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
     }
