@@ -44,6 +44,27 @@ def standing(trip: UUID) -> Standing:
     return Standing(found.get(DEPARTED), found.get(ARRIVED), found.get(HOME))
 
 
+def left_since(trip: UUID, moment: datetime) -> bool:
+    """Whether a trip left after a moment."""
+    found = standing(trip).departed_at
+    return found is not None and found > moment
+
+
+def scanned_late(trip: UUID) -> int:
+    """Of how many things nobody knew, as a trip left, that they were aboard: their phone had no signal."""
+    left = Event.objects.filter(step=DEPARTED, facts__trip=str(trip), skipped__isnull=True).order_by("sort")
+    row = left.values("sort", "clock").first()
+    if row is None:
+        return 0
+    moved = Event.objects.filter(
+        step="moved", facts__trip=str(trip), skipped__isnull=True, sort__lt=row["sort"]
+    )
+    known, late = set(), set()
+    for clock, thing in moved.values_list("clock", "lines__thing_id"):
+        (late if clock > row["clock"] else known).add(thing)
+    return len(late - known)
+
+
 def trailers(row: Trip) -> list[Named]:
     """The trailers of a trip, by name."""
     return sorted(named(map(UUID, row.trailers)).values(), key=lambda trailer: trailer.name)

@@ -33,6 +33,7 @@ def numbers(row: Trip) -> dict[str, Any]:
         "waste": home.waste(row.id),
         "missing": len(home.missing(row)),
         "left_behind": left.get("left_behind", 0),
+        "scanned_late": road.scanned_late(row.id),
         "against": left.get("against", 0),
     }
 

@@ -19,6 +19,7 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.forms.fields import words
 from inventory.forms.scans import Scanned
+from inventory.queries import road as roads
 from inventory.queries import things
 from inventory.queries.dossier.facts import Named
 from inventory.views import loading_scan
@@ -35,7 +36,7 @@ def answer(request: HttpRequest) -> JsonResponse:
     if not form.is_valid():
         return JsonResponse({"wrong": _("That was no scan."), "do": ""}, status=422)
     data = form.cleaned_data
-    who = _when(by(request), data["ago"])
+    who = _when(by(request), data)
     try:
         return JsonResponse(_do(who, data))
     except Refused as refused:
@@ -51,9 +52,13 @@ def answer(request: HttpRequest) -> JsonResponse:
         return JsonResponse(said, status=409)
 
 
-def _when(who: By, ago: int | None) -> By:
-    waited = timedelta(seconds=ago or 0)
-    return replace(who, at=who.now - waited) if waited > _WAITED else who
+def _when(who: By, data: dict[str, Any]) -> By:
+    waited = timedelta(seconds=data["ago"] or 0)
+    made = who.now - waited
+    loads = data["do"] == "load" and waited and data["trip"] is not None
+    if waited > _WAITED or (loads and roads.left_since(data["trip"], made)):
+        return replace(who, at=made)  # what was aboard when it left was aboard, however late it is sent
+    return who
 
 
 def _do(who: By, data: dict[str, Any]) -> dict[str, Any]:

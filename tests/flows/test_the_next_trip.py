@@ -231,6 +231,7 @@ def test_next_trip_is_cured_loaded_driven_used_counted_and_teaches(ragna: Client
     assert "Home from Kvitskard" not in told(hands)
     numbers = read.record(row.id).numbers
     assert (numbers["pairs"], numbers["left_behind"], numbers["against"]) == (5, 2, 0)
+    assert numbers["scanned_late"] == 2, "both were aboard; their phone had no signal"
     assert read.last_time(trips.trip(next_there(row))).next_time == "A lamp over the scale."
     learn(ragna, hands, row, aboard)
     said = run("check_ledger")

@@ -13,6 +13,7 @@ from django.urls import reverse
 from inventory.actions import loading, people, places, road, stock
 from inventory.compute.codes import Kind
 from inventory.models import Event, State, Tag
+from inventory.queries import road as queries
 from tests import away
 from tests.make import grams, pieces, token
 
@@ -71,6 +72,24 @@ def test_scan_that_is_refused_brings_what_puts_it_right(desk):
     assert fix["label"] == "Put it on the list and load it"
     assert scan(desk, glue, desk.names["zone 2"], sure=fix["sure"]).status_code == 200
     assert State.objects.get(thing_id=glue).place_id == desk.names["zone 2"]
+
+
+def test_scan_made_before_leaving_and_sent_after_is_aboard_as_it_left(desk):
+    """Half a minute on its phone while the trailers leave; scanned after that it was not aboard."""
+    other = desk.shop.package("resin", grams(50), number="M", place=desk.names["store"])
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[other], zone=desk.names["zone"])
+    desk.post(page(desk, "depart"), {"sure": "on"})
+    left = queries.standing(desk.names["trip"]).departed_at
+    with time_machine.travel(left + timedelta(seconds=20), tick=True):
+        assert scan(desk, desk.names["jug"], ago="40").status_code == 200
+        assert scan(desk, other, ago="10").status_code == 200
+    had = {
+        thing: Event.objects.filter(step="moved", lines__thing_id=thing).get().sort
+        for thing in (desk.names["jug"], other)
+    }
+    gone = Event.objects.get(step="departed").sort
+    assert had[desk.names["jug"]] < gone < had[other]
+    assert queries.scanned_late(desk.names["trip"]) == 1
 
 
 def test_scan_for_no_trip_or_of_nothing_is_refused_and_nothing_breaks(desk):
