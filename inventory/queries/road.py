@@ -59,7 +59,8 @@ def scanned_late(trip: UUID) -> int:
     moved = Event.objects.filter(
         step="moved", facts__trip=str(trip), skipped__isnull=True, sort__lt=row["sort"]
     )
-    known, late = set(), set()
+    known: set[UUID | None] = set()
+    late: set[UUID | None] = set()
     for clock, thing in moved.values_list("clock", "lines__thing_id"):
         (late if clock > row["clock"] else known).add(thing)
     return len(late - known)
