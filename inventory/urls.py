@@ -97,6 +97,7 @@ urlpatterns = [
     path("thing/<code:code>/data/", thing.data, name="thing-data"),
     path("shop/first-run/", shop.first_run, name="shop-first-run"),
     path("shop/card/", shop.card, name="shop-card"),
+    path("shop/limits/", shop.limits, name="shop-limits"),
     path("shop/host/", shop.host, name="shop-host"),
     path("people/sign-in/", people.sign_in, name="people-sign-in"),
     path("people/sign-out/", people.sign_out, name="people-sign-out"),

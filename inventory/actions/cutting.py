@@ -19,7 +19,7 @@ from inventory.errors import Refused, say
 from inventory.models import Material
 from inventory.queries import cutting as queries
 from inventory.queries import ledger as read
-from inventory.queries import stock
+from inventory.queries import shop, stock
 from inventory.queries.cutting import Source
 from inventory.queries.cutting_plan import beyond
 
@@ -190,12 +190,16 @@ def glue_up(
     _check_wood([thing for thing, _, _ in wood])
     _check_glue(glue)
     codes = {thing: read.name(thing) for thing, _, _ in wood}
-    judged = moisture.judge(read_pct={codes[thing]: value for thing, _, value in wood})
+    limits = shop.moisture_limits()
+    judged = moisture.judge(read_pct={codes[thing]: value for thing, _, value in wood}, limits=limits)
     if judged.level > Level.FINE and not why.strip():
         raise Refused(
             "blank.moisture",
             judged.reasons[0].sentence,
-            say("Let it come to 6 to 10 % and read it again, or say why it is glued as it is."),
+            say(
+                "Let it come to {limits} and read it again, or say why it is glued as it is.",
+                limits=str(limits),
+            ),
         )
     build_steps.whose_hands(act, BY_KEY["blank-glued"], None)
     things = [*(thing for thing, _, _ in wood), glue]

@@ -1,12 +1,14 @@
 """WRITE the shop itself: its first machine, its name, its people."""
 
 import re
+from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID
 
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.actions.people import last_owner
+from inventory.compute import shop_limits
 from inventory.compute.codes import ALPHABET
 from inventory.errors import Refused, say
 from inventory.models import Machine, Person, Shop, Tagging
@@ -115,6 +117,19 @@ def change_shop(
     }
     fields |= {key: value for key, value in more.items() if value is not None}
     cards.save(act, Shop, card.id, **fields)
+
+
+@happening
+def set_limits(act: Act, /, *, limits: Mapping[str, float | None]) -> None:
+    """Say how far a finished ski may be off, and between what moisture wood is glued; None: as shipped.
+
+    Afterwards: finished skis and wood are judged by it.
+    Refused: shop.none, limits.number, limits.dry_wet, limits.unknown.
+    """
+    card = Shop.objects.first()
+    if card is None:
+        raise Refused("shop.none", say("There is no shop yet."), say("Set it up first."))
+    cards.save(act, Shop, card.id, limits=shop_limits.checked(limits))
 
 
 def _check_reserve(spare_pairs: int | None, percent: int | None) -> None:

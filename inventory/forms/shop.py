@@ -6,10 +6,12 @@ from uuid import UUID
 from django import forms
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
+from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.shop import MOST_PERCENT, MOST_SPARE
 from inventory.compute.codes import ALPHABET
+from inventory.compute.shop_limits import MOST, SHIPPED
 from inventory.queries import people
 from inventory.queries.shop import UNITS
 
@@ -77,6 +79,33 @@ class Settings(ShopCard):
         max_value=MOST_PERCENT,
         help_text=_("Beyond what is needed: what you want left when a trip is over."),
     )
+
+
+_MM, _PCT = _("In mm; shipped: {shipped}."), _("In per cent of the dry mass; shipped: {shipped}.")
+
+
+def _limit(name: str, label: Any, unit: Any) -> forms.FloatField:
+    shipped = format_lazy(unit, shipped=f"{SHIPPED[name]:g}")
+    return forms.FloatField(label=label, required=False, min_value=0, max_value=MOST[name], help_text=shipped)
+
+
+class Limits(forms.Form):
+    """Tolerances of finished skis, and moisture limits of wood. Empty: as shipped."""
+
+    length = _limit("length", _("Length, off the spec"), _MM)
+    width = _limit("width", _("A width, off the spec"), _MM)
+    camber = _limit("camber", _("Camber, off the spec"), _MM)
+    flat = _limit("flat", _("Base, off a true bar"), _MM)
+    pair_length = _limit("pair_length", _("Length, left from right"), _MM)
+    pair_width = _limit("pair_width", _("A width, left from right"), _MM)
+    pair_camber = _limit("pair_camber", _("Camber, left from right"), _MM)
+    dry_pct = _limit("dry_pct", _("Wood is too dry below"), _PCT)
+    wet_pct = _limit("wet_pct", _("Wood is too wet above"), _PCT)
+    apart_pct = _limit("apart_pct", _("Strips of one blank, apart"), _PCT)
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"limits": dict(self.cleaned_data)}
 
 
 class ReaderUnits(forms.Form):

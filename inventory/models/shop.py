@@ -17,4 +17,5 @@ class Shop(models.Model):
     language = models.CharField(max_length=10, default="en")  # BCP 47
     demo = models.BooleanField(default=False)
     spare_pairs = models.PositiveSmallIntegerField(default=1)  # whose materials a workshop carries in reserve
+    limits = models.JSONField(default=dict)  # the shop's own tolerances and moisture limits; else as shipped
     reserve_percent = models.PositiveSmallIntegerField(default=0)  # of each material, beyond what is needed

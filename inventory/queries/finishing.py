@@ -17,7 +17,7 @@ from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.models import Line, Material, Pair
-from inventory.queries import builds, layups
+from inventory.queries import builds, layups, shop
 from inventory.queries.ledger import chunks, codes_of
 
 LABELS = {
@@ -93,7 +93,9 @@ def finished_pair(pair: UUID) -> Finished | None:
     )
     asked = Asked(row.length_mm, row.tip_mm, row.waist_mm, row.tail_mm, row.camber_mm, _estimate(row))
     by_side = {ski.side: ski.measured for ski in own}
-    found = finished.judge(asked=asked, left=by_side.get("left"), right=by_side.get("right"))
+    found = finished.judge(
+        asked=asked, left=by_side.get("left"), right=by_side.get("right"), tolerances=shop.tolerances()
+    )
     return Finished(row, asked, own, found, _radius(row, None))
 
 

@@ -79,6 +79,18 @@ def card(request: HttpRequest) -> HttpResponse:
 
 
 @needs(Right.OWN)
+def limits(request: HttpRequest) -> HttpResponse:
+    """How far a finished ski may be off, and between what moisture wood is glued."""
+    card = queries.card()
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("shop-limits"))
+
+    form = asked.Limits(request.POST or None, initial=card.limits if card else {})
+    return ask(request, form, "inventory/shop/limits.html", actions.set_limits, then)
+
+
+@needs(Right.OWN)
 def host(request: HttpRequest) -> HttpResponse:
     """The host name on tags, and what follows from it; it stays once anything carries it."""
     card = queries.card()

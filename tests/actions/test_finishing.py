@@ -136,3 +136,24 @@ def test_pages_measure_inspect_and_show_a_pair(world, pressed):
     assert client.post(f"{page}/inspect/", {"outcome": "pass", "why": ""}).status_code == 422
     assert client.post(f"{page}/inspect/", {"outcome": "pass", "why": "straight"}).status_code == 302
     assert client.get(f"/finishing/{things.codes_of([world.packages['edge']])[0]}/pair/").status_code == 404
+
+
+def test_page_of_tolerances_changes_what_is_looked_at_again(world, pressed):
+    """1.7 mm between the two waists is beyond the shipped 0.5 mm, and within 2 mm."""
+    _, left, right = pressed
+    for ski, waist in ((left, 98.2), (right, 96.5)):
+        world.shop.do(finishing.measure_ski, ski=ski, measured=Measured(1_790_000, 1841.0, waist_mm=waist))
+    people.give_way_in(person=world.shop.owner, username="ragna", password="a-long-one-for-tests")
+    client = Client()
+    client.force_login(User.objects.get(username="ragna"), "django.contrib.auth.backends.ModelBackend")
+
+    def told() -> str:
+        return " ".join(str(each.sentence) for each in queries.finished_pair(pressed[0]).verdict.reasons)
+
+    assert "0.5 mm may be" in told()
+    assert client.post("/shop/limits/", {"pair_width": "-1"}).status_code == 422
+    assert client.post("/shop/limits/", {"dry_pct": "12"}).status_code == 409
+    assert "0.5 mm may be" in told()
+    assert client.post("/shop/limits/", {"pair_width": "2", "width": "2"}).status_code == 302
+    assert "may be" not in told()
+    assert 'value="2.0"' in client.get("/shop/limits/").content.decode()

@@ -3,7 +3,10 @@
 import pytest
 
 from inventory.actions import shop as actions
+from inventory.compute.finished import Tolerances
+from inventory.compute.moisture import Limits
 from inventory.models import Machine, Shop
+from inventory.queries import shop as queries
 from tests import make
 from tests.make import refused
 
@@ -90,3 +93,17 @@ def test_found_with_a_letter_another_laptop_has_is_refused(laptop):
     with refused("machine.letter_taken", "B"):
         actions.found_machine(id=make.token(), letter="b")
     actions.found_machine(id=make.token(), letter="C")
+
+
+def test_limits_are_kept_by_an_owners_word_and_taken_back_when_left_empty(laptop):
+    """Without a shop there is nowhere to keep them; what cannot be is refused, and the rest stays."""
+    with refused("shop.none"):
+        laptop.do(actions.set_limits, limits={"width": 2.0})
+    laptop.do(actions.open_shop, name="One")
+    laptop.do(actions.set_limits, limits={"width": 2.0, "flat": None})
+    assert (queries.tolerances(), queries.moisture_limits()) == (Tolerances(width=2.0), Limits())
+    with refused("limits.dry_wet"):
+        laptop.do(actions.set_limits, limits={"dry_pct": 11.0})
+    assert Shop.objects.get().limits == {"width": 2.0}
+    laptop.do(actions.set_limits, limits={"width": None})
+    assert queries.tolerances() == Tolerances()

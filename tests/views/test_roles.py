@@ -65,7 +65,7 @@ LOWEST = {
         orders-sheet orders-send orders-edit orders-give-up orders-line orders-end
         """,
     "owner": """
-        stock-lift shop-host shop-card pressing-early
+        stock-lift shop-host shop-card shop-limits pressing-early
         people people-take-on people-devices people-edit people-way-in people-end people-device-out
         people-erase people-erase-crew
         recalls-open recalls-authority recalls-add recalls-close
