@@ -6,7 +6,9 @@ travel with the books and one undo takes all of them back.
 
 import hashlib
 import os
+import shutil
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -53,9 +55,7 @@ def put_aside(chunks: Iterable[bytes], *, now: datetime) -> str:
     """
     folder = Path(settings.DATA_FOLDER) / "looked"
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    for old in folder.iterdir():
-        if old.stat().st_mtime < (now - _KEEP_ASIDE).timestamp():
-            old.unlink(missing_ok=True)
+    _clear(folder, now - _KEEP_ASIDE)
     part, digest, size = folder / f"part.{os.getpid()}.{id(chunks)}", hashlib.sha256(), 0
     try:
         with part.open("wb") as file:
@@ -75,16 +75,19 @@ def put_aside(chunks: Iterable[bytes], *, now: datetime) -> str:
     return digest.hexdigest()
 
 
+def _clear(folder: Path, before: datetime) -> None:
+    """Delete what lies aside since before then; another phone's look may be at the same."""
+    for old in folder.iterdir():
+        with suppress(FileNotFoundError):
+            if old.stat().st_mtime < before.timestamp():
+                old.unlink()
+
+
 def written(asked: read.Asked, looked: read.Looked, shape: Mapping[str, object]) -> Written:
-    """The file, moved to where papers lie, as `keep_log` takes it. Refuses: loggers.gone"""
-    aside, kept = read.aside(asked.sha256), papers.path(asked.sha256)
-    if not kept.exists():
-        if not aside.exists():
-            raise read.gone()
-        kept.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        aside.replace(kept)
-    else:
-        aside.unlink(missing_ok=True)
+    """The file, also where papers lie, as `keep_log` takes it; `settle` follows. Refuses: loggers.gone"""
+    kept = papers.path(asked.sha256)
+    if not _lay(asked.sha256):
+        raise read.gone()
     return Written(
         place=asked.place,
         facts=read.facts_of(looked, asked),
@@ -97,6 +100,32 @@ def written(asked: read.Asked, looked: read.Looked, shape: Mapping[str, object])
         zone=asked.zone,
         probe=looked.probe,
     )
+
+
+def _lay(sha256: str) -> bool:
+    """Lay the file where papers lie, and leave it aside too. False when it is in neither place."""
+    aside, kept = read.aside(sha256), papers.path(sha256)
+    kept.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    with suppress(FileExistsError, FileNotFoundError):
+        try:
+            os.link(aside, kept)
+        except PermissionError:  # a file system without links
+            part = kept.with_suffix(f".{os.getpid()}")
+            shutil.copyfile(aside, part)
+            part.replace(kept)
+    return kept.exists()
+
+
+def settle(log: Written) -> None:
+    """Once it is known whether a log was kept: of a kept one clear what lies aside, of another what was laid.
+
+    Two phones may keep one file at once, and one of them be refused: the file stays for the other.
+    """
+    if papers.is_kept(log.sha256):
+        _lay(log.sha256)
+        read.aside(log.sha256).unlink(missing_ok=True)
+    else:
+        papers.path(log.sha256).unlink(missing_ok=True)
 
 
 @happening

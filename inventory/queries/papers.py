@@ -19,6 +19,11 @@ def of(about: Iterable[UUID]) -> list[Paper]:
     return list(Paper.objects.filter(about__in=list(about), withdrawn=False).order_by("what", "title", "id"))
 
 
+def is_kept(sha256: str) -> bool:
+    """True when the books name a paper with this content, also one that was withdrawn."""
+    return Paper.objects.filter(sha256=sha256).exists()
+
+
 def paper(id: UUID) -> Paper | None:
     """One paper; none when it was withdrawn."""
     return Paper.objects.filter(id=id, withdrawn=False).first()

@@ -55,7 +55,10 @@ def keep(request: HttpRequest, code: Code) -> HttpResponse:
         if looked.stops and not form.cleaned_data["sure"]:
             raise _not_sure()
         log = actions.written(asked, looked, remembered(looked.shape))
-        done = write(request, actions.keep_log, log=log)
+        try:
+            done = write(request, actions.keep_log, log=log)
+        finally:
+            actions.settle(log)
     except Refused as refused:
         return _looked(request, code, place, asked, refused)
     told = _("Known before: nothing changed.") if looked.known else _("Kept.")

@@ -1,6 +1,7 @@
 """Logger files kept with a place: what ages by them, what is said of them, what changes nothing."""
 
 import math
+import threading
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -15,7 +16,7 @@ from inventory.compute.reasons import Level
 from inventory.compute.units import Base
 from inventory.formats.logger import Hints, Unit, remembered
 from inventory.models import Event, Logger, Paper
-from inventory.queries import ages, logged, warmth
+from inventory.queries import ages, logged, papers, warmth
 from inventory.queries import loggers as read
 from tests.make import day, grams, refused
 
@@ -65,7 +66,10 @@ def looked(content, place, now, **more):
 def keep(shop, content, place, **more):
     asked, found = looked(content, place, shop.at, **more)
     log = loggers.written(asked, found, remembered(found.shape))
-    return shop.do(loggers.keep_log, log=log)
+    try:
+        return shop.do(loggers.keep_log, log=log)
+    finally:
+        loggers.settle(log)
 
 
 def test_age_is_charged_by_the_log_while_it_was_inside(shop, house):
@@ -223,12 +227,59 @@ def test_zone_and_column_are_checked(shop, house):
         looked(pressures, house["trailer"], shop.at)
 
 
-def test_log_in_what_no_thermometer_hangs_in_is_refused(shop, house):
-    """A jug is no place; the trailer is."""
+def test_log_in_what_no_thermometer_hangs_in_is_refused_and_leaves_no_file_among_papers(
+    shop, house, settings
+):
+    """A jug is no place; the trailer is. Refused, the file still lies aside; kept, it lies there no more."""
     shop.at = START + 60 * H
     with refused("care.no_place"):
         keep(shop, file_of([20.0] * 50), house["jug"])
+    assert files(settings) == ["looked"]
     keep(shop, file_of([20.0] * 50), house["trailer"])
+    assert files(settings) == ["papers"]
+
+
+def files(settings):
+    """In which folders the one file lies."""
+    folder = settings.DATA_FOLDER
+    return sorted(path.relative_to(folder).parts[0] for path in folder.rglob("*") if path.is_file())
+
+
+def test_log_refused_while_another_phone_keeps_the_same_file_leaves_that_one_its_file(shop, house, settings):
+    """Both laid it; one is refused before or after the other is written: the file is there once."""
+    shop.at = START + 60 * H
+    for celsius, refused_first in ((20.0, True), (21.0, False)):
+        asked, found = looked(file_of([celsius] * 50), house["trailer"], shop.at)
+        log = loggers.written(asked, found, remembered(found.shape))
+        twin = loggers.written(asked, found, remembered(found.shape))
+        if refused_first:
+            loggers.settle(twin)
+        shop.do(loggers.keep_log, log=log)
+        loggers.settle(log)
+        if not refused_first:
+            loggers.settle(twin)
+        assert papers.path(log.sha256).exists()
+        assert not read.aside(log.sha256).exists()
+    assert files(settings) == ["papers"] * 2
+
+
+def test_many_phones_that_look_at_once_meet_no_file_that_another_cleared(shop, settings):
+    """Old files aside, and four hands that put one aside each: every hash is there, and nothing old."""
+    now = datetime.now(UTC)
+    for number in range(60):
+        loggers.put_aside([b"old %d" % number], now=now)
+    later, found, start = now + timedelta(days=2), [], threading.Barrier(4)
+
+    def hand(number):
+        start.wait(timeout=60)
+        found.append(loggers.put_aside([b"new %d" % number], now=later))
+
+    hands = [threading.Thread(target=hand, args=(number,)) for number in range(4)]
+    for each in hands:
+        each.start()
+    for each in hands:
+        each.join()
+    assert len(set(found)) == 4
 
 
 def test_beyond_names_what_lay_there_meanwhile(shop, house):

@@ -54,6 +54,7 @@ class Equipping:
         looked = loggers_read.look(asked, now)
         log = loggers.written(asked, looked, remembered(looked.shape))
         self.agenda.do(loggers.keep_log, "odd", log=log)
+        loggers.settle(log)
 
     def _moved(self, row: dict[str, Any]) -> bytes:
         text = FILE.with_name(row["file"]).read_text("utf-8")
