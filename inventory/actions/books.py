@@ -13,6 +13,7 @@ from inventory.queries import people, road, stock
 from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
+_FINAL |= {"recalled"}  # owners may have been told: it is closed, with what was learned
 _FINAL |= {"workshop closed", "workshop reopened"}  # the workshop's card says so too, and would go on to
 # What is recorded at a workshop's skis while it is open.
 _AT_WORK = frozenset(
@@ -43,6 +44,13 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
             "books.undone_before", say("This was undone before."), say("There is nothing more to undo.")
         )
     _check_whose(act, counts[0])
+    final = next((event for event in counts if event.step in _FINAL), None)
+    if final is not None:
+        raise Refused(
+            "books.final",
+            say("What was {step} cannot be undone.", step=final.step),
+            say("Record what is right instead."),
+        )
     for event in counts:
         _reverse(act, event, reason)
 
@@ -58,12 +66,6 @@ def _check_whose(act: Act, event: Event) -> None:
 
 
 def _reverse(act: Act, event: Event, reason: str) -> None:
-    if event.step in _FINAL:
-        raise Refused(
-            "books.final",
-            say("What was {step} cannot be undone.", step=event.step),
-            say("Record what is right instead."),
-        )
     if event.step == "held":
         raise Refused(
             "books.held",

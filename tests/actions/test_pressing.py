@@ -5,10 +5,12 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.actions import build_steps, equipment, press, pressing, stock
+from inventory.actions import books, build_steps, equipment, press, pressing, stock
 from inventory.compute.codes import Kind
 from inventory.models import Event, Hold
 from inventory.queries import bench, cycles
+from inventory.queries import pressing as queries
+from inventory.queries.books import differences
 from tests import bench_world, press_runs
 from tests.make import day, refused
 from tests.press_runs import HEATED, SEEN, closed, closing, laid_up, machine
@@ -349,3 +351,44 @@ def test_step_open_or_cool_of_a_ski_in_a_closed_press_is_not_ticked_by_hand(worl
             world.shop.do(build_steps.record_step, things=[skis[0]], step=step)
     world.shop.do(pressing.open_press, cycle=cycle, checked=SEEN)
     world.shop.do(build_steps.record_step, things=[skis[0]], step="open")
+
+
+def test_closing_of_a_press_that_is_undone_frees_press_and_skis_and_can_be_recorded_again(world):
+    """As if it had not been closed: no ski is pressed, the press is open, no cycle runs."""
+    shop, on = world.shop, machine(world)
+    skis = laid_up(world)
+    done = shop.do(pressing.close_press, **closing(world, on, skis))
+    again = closing(world, on, skis)
+    with refused("press.closed_already"):
+        shop.do(pressing.close_press, **again)
+    shop.do(books.undo, token=done.token, reason="the other press")
+    assert not any(bench.has_step(ski, "pressed") for ski in skis)
+    assert queries.closed_now(on) is None
+    assert cycles.closed(shop.at) == []
+    assert cycles.one(done.things[0]) is None
+    shop.do(pressing.close_press, **again)
+    assert list(differences()) == []
+
+
+def test_closing_that_was_read_or_opened_since_is_undone_only_after_those(world):
+    """Newest first: the opening, the reading, the closing."""
+    shop, on = world.shop, machine(world)
+    done = shop.do(pressing.close_press, **closing(world, on, laid_up(world)))
+    cycle = done.things[0]
+    shop.do(pressing.read_press, cycle=cycle, probes_c={"1": 70.0}, kpa=275.0)
+    with refused("books.touched", "press read"):
+        shop.do(books.undo, token=done.token, reason="in error")
+    opened = shop.do(pressing.opened_early, cycle=cycle, why="a hose burst")
+    with refused("books.held"):
+        shop.do(books.undo, token=opened.token, reason="in error")
+    other = machine(world, "Press 2")
+    skis = laid_up(world, "Ola")
+    second = shop.do(pressing.close_press, **closing(world, other, skis))
+    seen = shop.do(pressing.open_press, cycle=second.things[0], checked=SEEN)
+    with refused("books.touched", "press opened"):
+        shop.do(books.undo, token=second.token, reason="in error")
+    shop.do(books.undo, token=seen.token, reason="in error")
+    assert queries.closed_now(other) == second.things[0]
+    shop.do(books.undo, token=second.token, reason="in error")
+    assert queries.closed_now(other) is None
+    assert list(differences()) == []

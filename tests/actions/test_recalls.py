@@ -236,3 +236,15 @@ def test_mock_recall_is_kept(bench, shop):
     done = shop.do(recalls.keep_mock_recall, lot=bench.jug(JUG), tried_at=MONDAY, result={"skis": 4})
     row = MockRecall.objects.get(id=done.thing)
     assert (row.lot_id, row.result) == (bench.jug(JUG), {"skis": 4})
+
+
+@pytest.mark.parametrize("over", [True, False])
+def test_recall_is_not_undone_whether_it_held_anything_or_not_and_is_closed_instead(bench, shop, over):
+    """Owners may have been told by then: it stays on record, with what was learned."""
+    bench.pair(JUG, over=over)
+    values = {"roots": [bench.jug(JUG)], "name": "One jug", "failure": TIP, "reason": "tips part"}
+    done = shop.do(recalls.open_recall, **values)
+    with refused("books.final", "recalled"):
+        shop.do(books.undo, token=done.token, reason="the wrong jug")
+    assert standing(done.things[-1]).taken_in
+    assert list(differences()) == []
