@@ -125,12 +125,12 @@ def test_a_delivery_is_received_tagged_put_away_and_used_by_scan(
     page.get_by_label("What is wrong").fill("cloudy")
     press(page, "Hold")
     page.goto(f"/stock/{other}/draw/")
-    page.get_by_label("Take out").fill("10 g")
+    page.get_by_label("How much").fill("10 g")
     press(page, "Take out")
     expect(page.get_by_role("alert")).to_contain_text("on hold")
 
     page.goto(f"/stock/{jug}/draw/")
-    page.get_by_label("Take out").fill("100 g")
+    page.get_by_label("How much").fill("100 g")
     press(page, "Take out")
     assert left(jug) == 4_400_000
     page.get_by_role("status").get_by_role("button", name="Take it back").click()
