@@ -17,6 +17,7 @@ from inventory.compute.planning.facts import Order as Planned
 from inventory.compute.planning.facts import Price
 from inventory.compute.units import Amount, Base
 from inventory.formats import table_pdf
+from inventory.formats.qr_page import page_code
 from inventory.formats.qr_sheet import Paper
 from inventory.formats.table_pdf import TablePaper
 from inventory.forms import orders as forms
@@ -200,6 +201,8 @@ def sheet(request: HttpRequest, order: UUID) -> HttpResponse:
         "text": _text(row),
         "paper": paper if paper in ("a4", "letter") else "a4",
         "back": _page(order),
+        "named": any(line.line.article for line in row.lines),
+        "page_code": page_code(request.build_absolute_uri(_page(order))),
     }
     return render(request, "inventory/orders/sheet.html", context)
 

@@ -16,6 +16,7 @@ from inventory.actions import recalls as actions
 from inventory.actions.by import Done
 from inventory.compute.codes import Code
 from inventory.compute.skis_back import ASK_TODAY, FAILURES, RULE, STOP_USING
+from inventory.formats.qr_page import page_code
 from inventory.forms import recalls as forms
 from inventory.queries import recalls as queries
 from inventory.queries import shop
@@ -178,6 +179,7 @@ def _paper(
     size = request.GET.get("paper", "a4")
     context = {
         "recall": found.recall,
+        "page_code": page_code(request.build_absolute_uri(_page(found.recall.id))),
         "found": found,
         "failure": FAILURES[found.recall.failure].name,
         "rows": queries.to_tell(found, pairs),

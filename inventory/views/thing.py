@@ -12,7 +12,7 @@ from inventory.compute.skis_back import REASONS
 from inventory.compute.units import Base
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
-from inventory.queries import ages, builds, recalls, skis_back, stock, things
+from inventory.queries import ages, builds, cups, recalls, skis_back, stock, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier.drawing import drawing
 from inventory.queries.dossier.facts import FORMAT, VERSION, Dossier
@@ -138,6 +138,7 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "acts": _acts(request, code, found, _ABOUT) if found and not as_of else [],
         "rarely": _acts(request, code, found, _RARELY) if found and not as_of else [],
         "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
+        "apart": _apart(found),
         "age": _age(found),
         "usable": _usable(found),
         "written_in": stock.written_in(found.thing.id) if found else "",
@@ -195,7 +196,12 @@ def _suits(found: Dossier, name: str) -> bool:
         return found.label is not None and found.label.purpose == "wood"
     if name == "cutting-cut":
         return found.left is not None and found.left.base in (Base.MM, Base.MM2) and found.left.value > 0
-    return True
+    return name != "press-lay-up" or not _apart(found)
+
+
+def _apart(found: Dossier | None) -> bool:
+    """True for a cup that was set apart: no ski takes it."""
+    return found is not None and found.thing.kind is Kind.RESIN_BATCH and bool(cups.apart([found.thing.id]))
 
 
 _Acts = Mapping[Kind, tuple[tuple[str, object, Right, str], ...]]

@@ -22,6 +22,7 @@ NAMES = (
     "scan-many",
     "help",
     "help-refusals",
+    "people-sign-in",
     "people-sign-out",
     "people-units",
     "stock",

@@ -178,3 +178,16 @@ def test_correct_page_advises_and_records_and_discard_asks_for_a_reason(world, c
     assert client.post(away, {"why": "too thick"}).status_code == 302
     assert world.shop.amount(again) == 0
     assert client.get(f"/mixing/{code(left)}/correct/").status_code == 404
+
+
+def test_page_of_a_cup_set_apart_says_so_and_offers_no_lay_up(world, client):
+    """What is off its ratio can be put right or thrown away; a cup that is right goes into a ski."""
+    _, left, right = world.pair()
+    good = world.cup(left, right)
+    off = world.cup(left, right, hardener_g=42, apart=True)
+    page, apart = (client.get(f"/thing/{things.codes_of([cup])[0]}/").content.decode() for cup in (good, off))
+    assert "/press/lay-up/" in page
+    assert "Set apart" not in page
+    assert "/press/lay-up/" not in apart
+    assert "Set apart" in apart
+    assert "Put it right" in apart

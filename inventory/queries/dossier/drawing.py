@@ -11,7 +11,7 @@ from inventory.queries.dossier.facts import Dossier, Label, Named
 
 _COLUMN = {Kind.LOT: 0, Kind.PACKAGE: 1, Kind.SKI: 3, Kind.PAIR: 3}  # all others: 2
 _HEADS = (say("Lots"), say("Packages"), say("Cups and cut parts"), say("Skis"))
-_LETTERS = 18  # of one line in a box
+_LETTERS = 16  # of one line in a box
 
 
 @dataclass(frozen=True, slots=True)
