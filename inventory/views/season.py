@@ -61,7 +61,9 @@ def season(request: HttpRequest) -> HttpResponse:
     row = queries.current(today)
     rows = queries.workshops(row) if row else []
     role = role_of(request)
-    context = {
+    may_prices = may(role, Right.PRICES)
+    answer = season_plan.season_list(row, today) if row and rows and may_prices else None
+    context = (_answer(answer) if answer else {}) | {
         "season": row,
         "others": [each for each in queries.seasons() if row is None or each.id != row.id],
         "workshops": rows,
@@ -72,7 +74,7 @@ def season(request: HttpRequest) -> HttpResponse:
         ),
         "today": today,
         "may_run": may(role, Right.RUN),
-        "may_prices": may(role, Right.PRICES),
+        "may_prices": may_prices,
     }
     return render(request, "inventory/season/season.html", context)
 
@@ -136,17 +138,11 @@ def list(request: HttpRequest, season: UUID) -> HttpResponse:
     if file:
         return file
     orders = [each for each in order_queries.orders(season) if each.waited_for]
-    level, word = _word(answer)
-    context = {
+    context = _answer(answer) | {
         "season": row,
-        "answer": answer,
-        "level": level,
-        "level_name": level.name.lower(),
-        "word": word,
         "ways": _ways(answer),
         "what_if": answer.what_if.value,
         "line": drawing.season_line(answer.workshops, today),
-        "notes": linked(worst_first(answer.notes)),
         "orders": orders,
         "to_write": [_shown(answer, order) for order in answer.orders],
         "today": today,
@@ -174,6 +170,18 @@ def _shown(answer: SeasonList, order: Order) -> Shown:
         tuple((line, rows[line.material]) for line in order.lines),
         order.goods_cents + order.freight_cents + order.handling_cents,
     )
+
+
+def _answer(answer: SeasonList) -> dict[str, Any]:
+    """What the answer's frame shows."""
+    level, word = _word(answer)
+    return {
+        "answer": answer,
+        "level": level,
+        "level_name": level.name.lower(),
+        "word": word,
+        "notes": linked(worst_first(answer.notes)),
+    }
 
 
 def _word(answer: SeasonList) -> tuple[Level, str]:

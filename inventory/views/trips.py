@@ -47,10 +47,17 @@ WORDS = {
 
 @needs(Right.SEE)
 def trips(request: HttpRequest) -> HttpResponse:
-    """Every trip; those to come before those that were."""
+    """Every trip; those to come before those that were. Of the next one, whether it can leave."""
     today = _today()
     rows = queries.listed()
+    row = queries.next_trip(today)
+    asked = row if row and road.standing(row.id).departed_at is None else None
+    answer = readiness.answer(asked, today) if asked else None
     context = {
+        "asked": asked,
+        "answer": answer,
+        "word": answer and WORDS[answer.level],
+        "sentence": answer and _sentence(asked, answer),
         "ahead": [row for row in reversed(rows) if row.back_on >= today],
         "behind": [row for row in rows if row.back_on < today],
         "may_run": may(role_of(request), Right.RUN),

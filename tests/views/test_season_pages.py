@@ -3,6 +3,7 @@
 import csv
 import io
 import json
+import re
 from datetime import timedelta
 
 import pandas
@@ -74,6 +75,18 @@ def test_list_shows_supplier_day_packs_total_and_the_two_simple_ways(crew, plann
     assert "What if everything fills" in text
     for what_if in ("full", "booked", "nonsense"):
         page(crew, "season-list", planned.season, **{"if": what_if})
+
+
+def test_season_says_the_answer_of_its_list_to_who_may_see_prices(crew, planned, client):
+    """The same frame on both pages; a helper, who sees no order, is told none of it."""
+    frame = re.compile(r'<div class="verdict.*?</div>', re.DOTALL)
+    (said,) = frame.findall(page(crew, "season"))
+    assert [said] == frame.findall(page(crew, "season-list", planned.season))
+    assert re.search("order.* to be sent by", said)
+    people.give_way_in(person=planned.shop.helper, username="helper", password="a-long-one-for-tests")
+    user = User.objects.get(username="helper")
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
+    assert frame.findall(page(client, "season")) == []
 
 
 def test_material_shows_its_picture_its_reasons_and_its_offers(crew, planned):

@@ -7,7 +7,7 @@ import pytest
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from inventory.actions import people
+from inventory.actions import people, road
 from inventory.compute.codes import Kind
 from inventory.models import Listed, Tag, Trip, Workshop
 from tests import away, make
@@ -166,3 +166,17 @@ def test_trip_offers_to_load_and_leave_beside_its_answer_and_before_its_card(cre
     ]
     assert places == sorted(places)
     assert found.count("act-main") == 2  # the other leads to the page itself, for the keyboard
+
+
+def test_trips_say_of_the_next_whether_it_can_leave_until_it_has_left(crew, shop):
+    """The page's word is that of the trip's own page."""
+    (word,) = re.findall(
+        r'<p class="answer">.*?(Ready|Not ready|Cannot say)',
+        crew.get(address(shop, "trip")).content.decode(),
+        re.DOTALL,
+    )
+    assert crew.get("/trips/").content.decode().count(f"{word}</span>") == 1
+    leaves = away.trip(shop).leaves_on
+    assert f"against leaving on {leaves:%-d %b %Y}" in crew.get("/trips/").content.decode()
+    shop.do(road.depart, trip=shop.names["trip"])
+    assert f"{word}</span>" not in crew.get("/trips/").content.decode()
