@@ -363,7 +363,7 @@ def test_artwork_when_kept_through_the_page_is_said_to_fit_or_not(
     mark = f"/artwork/{code}/mark/"
     done = {"stage": "proof sent", "on": "2020-01-05"}
     assert client.post(mark, done).status_code == 302
-    late = {"stage": "proof sent", "on": "2999-01-01"}
+    late = {"stage": "proof sent", "on": "2199-01-01"}
     assert client.post(mark, late).status_code == 409
     assert "due 19 jan 2027." in text(client.get(page)).lower()
 
