@@ -152,6 +152,7 @@ urlpatterns = [
     path("care/<code:code>/warm/", care.warm, name="care-warm"),
     path("care/<code:code>/retest/", care.retest, name="care-retest"),
     path("loggers/<code:code>/attach/", loggers.attach, name="loggers-attach"),
+    path("loggers/<code:code>/look/", loggers.look, name="loggers-look"),
     path("loggers/<code:code>/keep/", loggers.keep, name="loggers-keep"),
     path("loggers/<code:code>/curve/", loggers.curve, name="loggers-curve"),
     path("papers/<uuid:about>/attach/", papers.attach, name="papers-attach"),

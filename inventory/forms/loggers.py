@@ -89,7 +89,10 @@ class Attach(OfFile):
     file = forms.FileField(
         label=_("The logger's file"),
         widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/*"}),
-        help_text=_("As the logger writes it. Nothing is kept before you have seen what is in it."),
+        help_text=_(
+            "As the logger writes it: at most 300 MB, five million lines and five years; split a longer one "
+            "by date. Nothing is kept before you have seen what is in it."
+        ),
     )
     field_order = ("file", "logger", "name", "zone", "probe", "day_order", "temperature", "again")
 

@@ -17,12 +17,13 @@ import qrcode
 from django.conf import settings
 from waitress.server import create_server
 
+from inventory.actions.loggers import FILE_MOST
 from inventory.errors import Refused, Sentence, say
 from inventory.management import troubles
 from shop import folder as folders
 
 PORT, PORTS_TRIED, THREADS = 8000, 20, 4
-BODY_MOST = 4 * settings.DATA_UPLOAD_MAX_MEMORY_SIZE  # too heavy a photo gets a sentence, not a bare 413
+BODY_MOST = FILE_MOST + settings.DATA_UPLOAD_MAX_MEMORY_SIZE  # what is too heavy gets a sentence, no bare 413
 EVERYWHERE, HERE = "0.0.0.0", "127.0.0.1"  # noqa: S104 - phones reach the laptop through its own network
 _TAKEN = frozenset({errno.EADDRINUSE, errno.EACCES, 10013, 10048})  # the last two are Windows' own
 

@@ -5,7 +5,7 @@ the page is enough to stop.
 """
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Generator, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta, timezone, tzinfo
 from pathlib import Path
@@ -29,6 +29,8 @@ AHEAD = timedelta(hours=1)  # what a logger's clock may be fast
 OLD = timedelta(days=90)
 DIFFERS_K = 2.0  # between two files of one hour: common practice, no source
 SHOWN = 6  # gaps named one by one
+STEP = 1_000  # readings between two looks at how far it is
+TOLD_SHARE = 0.05  # of the file, between two times it is said
 _OFFSET = re.compile(r"UTC([+-])(\d{1,2})(?::(\d{2}))?")
 _SHA = re.compile(r"[0-9a-f]{64}")
 
@@ -117,25 +119,54 @@ def one(id: UUID) -> Logger | None:
     return Logger.objects.filter(id=id).first()
 
 
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far a file is read, in bytes and lines."""
+
+    read: int
+    size: int
+    lines: int
+
+    @property
+    def percent(self) -> int:
+        """Below 100 until all is read: the text layer reads ahead."""
+        return min(99, 100 * self.read // max(1, self.size))
+
+
 def look(asked: Asked, now: datetime) -> Looked:
     """Read a file that lies aside, from its first line to its last.
 
     Refuses: loggers.gone, loggers.zone, loggers.probe, loggers.ahead, and what `formats.logger` and
     `compute.hours` refuse.
     """
+    walk = steps(asked, now)
+    while True:
+        try:
+            next(walk)
+        except StopIteration as done:
+            found: Looked = done.value
+            return found
+
+
+def steps(asked: Asked, now: datetime) -> Generator[Progress, None, Looked]:
+    """The same, saying some twenty times how far it is. Left off, it reads no further; refuses as `look`."""
     path, zone = aside(asked.sha256), zone_of(asked.zone)
     row = one(asked.logger) if asked.logger else None
     try:
+        size = path.stat().st_size
         with path.open("rb") as raw, logger.as_text(raw) as file:
             found = logger.find_shape(file, asked.hints) if _is_new(row, asked) else _remembered(row)
             file.seek(0)
             log = logger.Log(file, found.shape, zone=zone)
             at, probe = _probe(found.shape, asked.probe or (row.probe if row else ""))
-            thinner = Thinner()
-            for reading in log:
+            thinner, told_at = Thinner(), 0
+            for count, reading in enumerate(log):
                 value = reading.values[at]
                 if value is not None:
                     thinner.take(reading.at, value)
+                if not count % STEP and raw.tell() - told_at > size * TOLD_SHARE:
+                    told_at = raw.tell()
+                    yield Progress(told_at, size, log.told().lines)
     except FileNotFoundError as fault:
         raise gone() from fault
     kept, told = thinner.kept(), log.told()

@@ -185,7 +185,7 @@ def _card_of(request: HttpRequest) -> Any:
     return request._shop_card  # type: ignore[attr-defined]
 
 
-def _reads_us(request: HttpRequest) -> bool:
+def reads_us(request: HttpRequest) -> bool:
     """In which units the person reads: the own choice, else the shop's. Pages are rendered within it."""
     person = person_of(request)
     card = _card_of(request)
@@ -199,7 +199,7 @@ class Frame:
         self.answer = answer
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        with reader.reading(us=_reads_us(request)):
+        with reader.reading(us=reads_us(request)):
             answer = self.answer(request)
             if isinstance(answer, SimpleTemplateResponse) and not answer.is_rendered:
                 answer.render()

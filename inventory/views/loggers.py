@@ -1,11 +1,21 @@
 """Temperature loggers: look at a file, keep it with the place it hung in, see how warm it was."""
 
+from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
+from urllib.parse import urlencode
 
-from django.http import HttpRequest, HttpResponse
+from django.http import (
+    HttpRequest,
+    HttpResponse,
+    HttpResponseBase,
+    HttpResponseRedirect,
+    StreamingHttpResponse,
+)
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
 from inventory.actions import loggers as actions
@@ -13,10 +23,14 @@ from inventory.compute.codes import Code
 from inventory.errors import Refused, say
 from inventory.formats.logger import remembered
 from inventory.forms import loggers as forms
+from inventory.forms import reader
 from inventory.queries import loggers as queries
 from inventory.queries import things, warmth
 from inventory.roles import Right
-from inventory.views.frame import needs, now, said, write
+from inventory.views.frame import needs, now, reads_us, said, write
+
+LONG = 4_000_000  # bytes: a longer file takes more than a blink, and it is said how far it is
+MARK = "[[how far it is]]"  # in the page that is sent in pieces
 
 
 @needs(Right.RECORD)
@@ -29,12 +43,49 @@ def attach(request: HttpRequest, code: Code) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             sha256 = actions.put_aside(form.cleaned_data["file"].chunks(), now=now())
-            return _looked(request, code, place, form.asked(sha256))
+            asked = form.asked(sha256)
+            if queries.aside(sha256).stat().st_size > LONG:
+                to = f"{reverse('loggers-look', args=[code])}?{urlencode(_initial(asked))}"
+                return HttpResponseRedirect(to)
+            return _looked(request, code, place, asked)
         except Refused as refused:
             context["refused"], status = refused, 409
     elif form.is_bound:
         status = 422
     return render(request, "inventory/loggers/attach.html", context | {"form": form}, status=status)
+
+
+@needs(Right.RECORD)
+def look(request: HttpRequest, code: Code) -> HttpResponseBase:
+    """Read a long file that was put aside, and say meanwhile how far it is; leaving the page ends it."""
+    place = things.by_code(code)
+    form = forms.Keep(request.GET, place=place.id)
+    context: dict[str, object] = {"place": place, "code": code, "looked": None, "refused": None}
+    if not form.is_valid():
+        return render(request, "inventory/loggers/keep.html", context | {"form": form})
+    page = render_to_string("inventory/loggers/look.html", context | {"here": MARK}, request)
+    asked = form.asked(form.cleaned_data["sha256"])
+    return StreamingHttpResponse(_told(request, asked, page, context))
+
+
+def _told(request: HttpRequest, asked: queries.Asked, page: str, context: dict[str, object]) -> Iterator[str]:
+    """The page piece by piece: its beginning, how far the reading is, what was found, its end."""
+    language, us = get_language(), reads_us(request)
+    with override(language), reader.reading(us=us):
+        begins, between, ends = page.split(MARK)
+        yield begins
+        walk = queries.steps(asked, now())
+        try:
+            while True:
+                yield render_to_string("inventory/loggers/step.html", {"step": next(walk)})
+        except StopIteration as done:
+            looked: queries.Looked = done.value
+            whole = {"percent": 100, "lines": looked.told.lines}
+            yield render_to_string("inventory/loggers/step.html", {"step": whole})
+            context |= _found(looked, asked)
+        except Refused as refused:
+            context["refused"] = refused
+        yield between + render_to_string("inventory/loggers/found.html", context, request) + ends
 
 
 @needs(Right.RECORD)
@@ -80,17 +131,20 @@ def _looked(
     """What is in a file, with the one thing to do about it."""
     context: dict[str, object] = {"place": place, "code": code, "refused": refused, "looked": None}
     try:
-        looked = queries.look(asked, now())
-        context |= {
-            "looked": looked,
-            "sentence": queries.sentence(looked),
-            "form": forms.Keep(place=place.id, initial=_initial(asked)),
-        }
+        context |= _found(queries.look(asked, now()), asked)
     except Refused as second:
         if refused is None:
             raise
         context["refused"] = second
     return render(request, "inventory/loggers/keep.html", context, status=409 if refused else 200)
+
+
+def _found(looked: queries.Looked, asked: queries.Asked) -> dict[str, object]:
+    return {
+        "looked": looked,
+        "sentence": queries.sentence(looked),
+        "form": forms.Keep(place=asked.place, initial=_initial(asked)),
+    }
 
 
 def _initial(asked: queries.Asked) -> dict[str, object]:

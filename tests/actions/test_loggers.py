@@ -186,6 +186,23 @@ def test_file_of_days_to_come_is_refused(shop, house):
     assert looked(file_of([20.0] * 15), house["trailer"], shop.at)[1].kept.readings == 15
 
 
+def test_reading_that_is_left_off_writes_nothing_and_begins_anew(shop, house):
+    """Left after the second word of how far it is: nothing is in the books, and the whole can be read."""
+    shop.at = START + 60 * 24 * H
+    content = file_of([20.0 + row % 9 for row in range(40_000)], minutes=2)
+    asked = read.Asked(place=house["trailer"], sha256=loggers.put_aside([content], now=shop.at), zone="UTC")
+    before = Event.objects.count()
+    walk = read.steps(asked, shop.at)
+    first, second = next(walk), next(walk)
+    assert 0 < first.percent < second.percent < 100
+    assert 0 < first.lines < second.lines
+    walk.close()
+    with pytest.raises(StopIteration):
+        next(walk)
+    assert Event.objects.count() == before
+    assert read.look(asked, shop.at).kept.readings == 40_000
+
+
 def test_file_that_is_too_large_is_refused_and_leaves_nothing(shop, house, settings, monkeypatch):
     """The limit is on bytes; one less is put aside."""
     monkeypatch.setattr(loggers, "FILE_MOST", 100)

@@ -118,6 +118,45 @@ def test_file_without_header_is_read_once_someone_says_its_unit(desk):
     assert "20.0 to 30.0 °C" in plain(answer)
 
 
+def long_file(celsius=20.0):
+    """120,000 lines, a minute apart, over the bound from which it is said how far the reading is."""
+    start = START - timedelta(days=70)
+    rows = (
+        f"{start + timedelta(minutes=n):%Y-%m-%d %H:%M:%S},{celsius + n % 7},{n:020d}" for n in range(120_000)
+    )
+    return ("Time,Bay (°C),Number\n" + "\n".join(rows)).encode()
+
+
+def test_long_file_is_read_with_its_progress_said_and_is_kept_after(desk):
+    """Some twenty times a share, growing; then what is in it, as of a short one; nothing is kept before."""
+    answer = look(desk, long_file())
+    assert answer.status_code == 302
+    pieces = [piece.decode() for piece in desk.get(answer.url).streaming_content]
+    shares = [
+        int(found[1]) for piece in pieces if (found := re.search(r'<progress max="100" value="(\d+)"', piece))
+    ]
+    assert 10 <= len(shares) <= 25
+    assert shares == sorted(set(shares))
+    assert shares[-2] < shares[-1] == 100
+    assert "Stop reading, keep nothing" in pieces[0]
+    whole = "".join(pieces)
+    assert "120000 readings" in whole or "120,000 readings" in whole
+    assert not Event.objects.filter(step="temperatures logged").exists()
+    found = dict(re.findall(r'name="(\w+)" value="([^"]*)"', whole[whole.index("/keep/") :]))
+    kept = desk.post(f"/loggers/{desk.trailer}/keep/", found | {"zone": "UTC"}, follow=True)
+    assert "Kept." in plain(kept)
+
+
+def test_long_file_with_something_wrong_says_it_where_its_content_would_stand(desk):
+    """Days to come; a file that is gone; a look at nothing leads to choosing a file."""
+    answer = look(desk, long_file().replace(b"2026-", b"2027-"))
+    assert "has not come" in b"".join(desk.get(answer.url).streaming_content).decode()
+    gone = re.sub("sha256=[0-9a-f]+", f"sha256={'0' * 64}", answer.url)
+    page = desk.get(gone)
+    assert "not here any more" in b"".join(page.streaming_content).decode()
+    assert "Choose a file" in plain(desk.get(f"/loggers/{desk.trailer}/look/"))
+
+
 def test_keep_without_a_file_says_where_to_begin(desk):
     """The address opened by hand, and a hash of nothing."""
     assert "Choose a file" in plain(desk.get(f"/loggers/{desk.trailer}/keep/"))
