@@ -62,10 +62,27 @@ def target(facts: Facts, scan: Scan) -> UUID | None:
 
 def objection(facts: Facts, scan: Scan) -> Objection | None:
     """What speaks against a scan, the hardest first; None when nothing does."""
-    checks = [_elsewhere, _not_listed, _which_zone]
+    checks = [_held, _elsewhere, _not_listed, _which_zone]
     if not scan.late:
         checks += [_past, _better, _beside]
     return next((found for check in checks if (found := check(facts, scan)) is not None), None)
+
+
+def _held(facts: Facts, scan: Scan) -> Objection | None:
+    """A package or piece that is on hold itself: another of the material may go in its place."""
+    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
+    found = next((each for each in rows if each.id == scan.thing and each.held), None)
+    if found is None:
+        return None
+    last = max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
+    return Objection(
+        Refused(
+            "stock.on_hold",
+            say("{thing} is on hold.", thing=ledger.name(scan.thing)),
+            say("Set it apart. An owner can lift the hold once the reason is dealt with."),
+        ),
+        tuple(_instead(facts, found, last)) if isinstance(found, Packed) else (),
+    )
 
 
 def _elsewhere(facts: Facts, scan: Scan) -> Objection | None:

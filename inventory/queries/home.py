@@ -15,6 +15,7 @@ from inventory.compute.units import Amount, Base
 from inventory.models import Equipment, Event, Line, Package, Pair, Trip
 from inventory.queries import as_of, ledger, road
 from inventory.queries.as_of import AsOf, Sense
+from inventory.queries.build_card import names
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
 from inventory.queries.loading import lines, vehicles
@@ -239,11 +240,15 @@ def _not_found(row: Trip) -> set[UUID]:
     return set(last) - turned_up
 
 
-def handed(row: Trip) -> list[Named]:
-    """The pairs of the trip's workshops that were handed over."""
+def handed(row: Trip) -> list[tuple[Named, str]]:
+    """The pairs of the trip's workshops that were handed over, each with whose it is."""
     pairs = Pair.objects.filter(workshop_id__in=row.workshops)
     skis = Line.objects.filter(
         thing__ski__pair__in=pairs, event__step="handed over", event__skipped__isnull=True
     )
-    ids = set(skis.values_list("thing__ski__pair_id", flat=True))
-    return sorted(named([id for id in ids if id]).values(), key=str)
+    ids = {id for id in skis.values_list("thing__ski__pair_id", flat=True) if id}
+    guests = dict(pairs.filter(thing_id__in=ids).values_list("thing_id", "guest_id"))
+    known = names({str(guest) for guest in guests.values() if guest})
+    return [
+        (pair, known.get(str(guests[pair.id]), "")) for pair in sorted(named(list(ids)).values(), key=str)
+    ]

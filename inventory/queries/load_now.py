@@ -28,6 +28,12 @@ def lies_in(facts: Facts, thing: UUID) -> str:
     return ", ".join(names[:2])
 
 
+def held_in(facts: Facts, thing: UUID) -> list[str]:
+    """The codes of what is on hold in a bin."""
+    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
+    return sorted(each.code for each in rows if each.held and thing in each.spot.chain)
+
+
 def left(facts: Facts) -> int:
     """How many lines of the list are not aboard."""
     rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]

@@ -37,8 +37,12 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
     if row is None:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
+    words = {"place": load_now.lies_in(facts, thing), "things": ", ".join(load_now.held_in(facts, thing))}
     return {
-        "said": _("Aboard: %(place)s.") % {"place": load_now.lies_in(facts, thing)},
+        "said": (
+            _("Aboard: %(place)s. On hold in it: %(things)s.") if words["things"] else _("Aboard: %(place)s.")
+        )
+        % words,
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
         "masses": [in_words(sentence) for sentence in load_now.masses(facts, loading.walk(row))],

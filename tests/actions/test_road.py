@@ -115,6 +115,16 @@ def test_load_of_what_is_on_hold_is_refused_and_of_what_is_free_is_not(ready):
     load(ready, ready.names["jug"])
 
 
+def test_load_of_what_is_on_hold_offers_another_in_its_place(ready):
+    """Another lot of the material that lasts, at one tap; without one there is nothing to offer."""
+    ready.do(stock.hold, things=[ready.names["jug"]], reason="cloudy")
+    assert fixes(ready, ready.names["jug"]) == []
+    other = ready.package("resin", number="N-2", expires_on=day("2027-06-30"))
+    (label,) = fixes(ready, ready.names["jug"])
+    assert label.startswith("Take P")
+    assert load(ready, other, sure=["swap"]) == ready.names["zone"]
+
+
 def test_load_of_what_passes_its_date_on_the_way_is_said(ready):
     """Past before the last workshop ends: leave it, or load it all the same."""
     old = ready.package("glue", expires_on=ready.at.date() + timedelta(4))

@@ -10,11 +10,11 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from inventory.actions import loading, people, places, road, stock
+from inventory.actions import loading, people, places, press, road, stock
 from inventory.compute.codes import Kind
-from inventory.models import Event, State, Tag
+from inventory.models import Event, State, Tag, Trip
 from inventory.queries import road as queries
-from tests import away
+from tests import away, bench_world
 from tests.make import grams, pieces, token
 
 pytestmark = pytest.mark.django_db
@@ -244,6 +244,40 @@ def test_home_and_load_ask_as_often_for_ten_as_for_one(desk):
         with CaptureQueriesContext(connection) as ten:
             desk.get(page(desk, name))
         assert len(ten) == before, name
+
+
+def test_home_says_what_went_to_which_guest(desk):
+    """Pair and guest side by side; who was not handed a pair is not named."""
+    world = bench_world.world(desk.shop)
+    pairs = [world.pair(name) for name in ("Ida Fjell", "Jon Vang")]
+    Trip.objects.filter(id=desk.names["trip"]).update(workshops=[str(world.workshop)])
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    pair, *skis = pairs[0]
+    for ski in skis:
+        desk.shop.do(press.lay_up, ski=ski, inputs=[(world.cup(ski), grams(160))])
+    machine = bench_world.rated_press(desk.shop)
+    run = {"press": machine, "mould": None, "set_kpa": 300.0, "set_c": 60.0, "minutes": 90.0}
+    cycle = desk.shop.do(press.record_cycle, skis=skis, **run).thing
+    desk.shop.do(press.judge, cycle=cycle, passed=True, why="held")
+    for ski in skis:
+        desk.shop.do(press.inspect, ski=ski, passed=True, why="straight")
+    desk.shop.do(press.finish, skis=skis)
+    desk.shop.do(press.hand_over, pair=pair)
+    told = plain(desk.get(page(desk, "home")))
+    assert re.search(rf"{code(pair)[:4]}\S* .*Ida Fjell", told)
+    assert "Jon Vang" not in told
+
+
+def test_bin_with_something_on_hold_in_it_goes_and_names_it(desk):
+    """Once the hold is lifted nothing is said."""
+    bin_ = desk.shop.place(Kind.BIN, "bin 7", desk.names["store"])
+    can = desk.shop.package("glue", place=bin_)
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[bin_], zone=desk.names["zone 2"])
+    hold = desk.shop.do(stock.hold, things=[can], reason="leaks")
+    shown = f"{code(can)[:4]}-{code(can)[4:]}"
+    assert scan(desk, bin_).json()["said"] == f"Aboard: zone 2, Wren. On hold in it: {shown}."
+    desk.shop.do(stock.lift_hold, hold=Event.objects.get(act=hold.token).id, reason="tight")
+    assert scan(desk, bin_, desk.names["zone"]).json()["said"] == "Aboard: zone 1, Wren."
 
 
 def test_bin_scanned_goes_whole(desk):

@@ -1,0 +1,94 @@
+"""A bin loaded inside out: what is in it before it, itself into itself, what is in it after it."""
+
+from uuid import UUID
+
+import pytest
+
+from inventory.actions import loading, road
+from inventory.compute.codes import Kind
+from inventory.models import Event, State
+from inventory.queries import load_now
+from inventory.queries.books import differences
+from inventory.queries.readiness.reader import read
+from tests import away
+from tests.make import Shop, refused
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def ready(shop: Shop) -> Shop:
+    """Bin 7 on the list for zone 1, with a can in it; bin 8 beside it in the store."""
+    away.plan(shop)
+    names = shop.names
+    names["bin"] = shop.place(Kind.BIN, "bin 7", names["store"])
+    names["other"] = shop.place(Kind.BIN, "bin 8", names["store"])
+    names["can"] = shop.package("glue", place=names["bin"])
+    shop.do(loading.put_on_list, trip=names["trip"], things=[names["bin"]], zone=names["zone"])
+    return shop
+
+
+def load(shop: Shop, thing: str, **more: object) -> UUID | None:
+    shop.do(road.load, trip=shop.names["trip"], thing=shop.names[thing], **more)
+    return State.objects.get(thing_id=shop.names[thing]).place_id
+
+
+def left(shop: Shop) -> int:
+    return load_now.left(read(away.trip(shop), shop.at.date()))
+
+
+def test_content_scanned_before_its_bin_is_refused_and_the_bin_takes_it_along(ready):
+    """Into a zone or by the list, at once or late: it stays in its bin until the bin is scanned."""
+    for more in ({}, {"to": ready.names["zone 2"]}, {"by": ready.by(at=ready.at)}):
+        with refused("loading.in_bin", "bin 7"):
+            load(ready, "can", **more)
+    assert load(ready, "bin") == ready.names["zone"]
+    assert State.objects.get(thing_id=ready.names["can"]).place_id == ready.names["bin"]
+    assert left(ready) == 0
+    assert list(differences()) == []
+
+
+def test_content_that_is_wanted_loose_goes_loose_and_the_bin_goes_without_it(ready):
+    """Somebody is sure: the can has a line of its own, lies in zone 2, and is not moved by its old bin."""
+    assert load(ready, "can", to=ready.names["zone 2"], sure=["listed"]) == ready.names["zone 2"]
+    assert load(ready, "bin") == ready.names["zone"]
+    assert State.objects.get(thing_id=ready.names["can"]).place_id == ready.names["zone 2"]
+    assert left(ready) == 0
+    assert list(differences()) == []
+
+
+def test_content_scanned_after_its_bin_moves_nothing(ready):
+    """The bin is aboard, and so is what is in it."""
+    load(ready, "bin")
+    moved = Event.objects.filter(step="moved").count()
+    with refused("loading.in_bin"):
+        load(ready, "can")
+    assert Event.objects.filter(step="moved").count() == moved
+
+
+@pytest.mark.parametrize(
+    ("thing", "to", "code"),
+    [
+        ("bin", "bin", "loading.other_trailer"),
+        ("bin", "other", "loading.other_trailer"),
+        ("zone", "bin", "loading.no_goods"),
+        ("trailer", "zone", "loading.no_goods"),
+    ],
+    ids=["a bin into itself", "a bin into another", "a zone into a bin", "a trailer into its zone"],
+)
+def test_place_loaded_inside_out_is_refused_and_the_right_way_round_it_is_not(ready, thing, to, code):
+    """One thing lies in the other, never the other way round."""
+    with refused(code):
+        load(ready, thing, to=ready.names[to])
+    assert load(ready, "bin", to=ready.names["zone 2"]) == ready.names["zone 2"]
+
+
+@pytest.mark.parametrize("to", ["bin", "other"])
+def test_bin_that_is_aboard_goes_into_no_bin(ready, to):
+    """Aboard too: neither into itself nor into another."""
+    load(ready, "bin")
+    load(ready, "other", to=ready.names["zone"], sure=["listed"])
+    with refused("place.rank"):
+        load(ready, "bin", to=ready.names[to])
+    assert load(ready, "bin", to=ready.names["zone 2"]) == ready.names["zone 2"]
+    assert list(differences()) == []
