@@ -7,6 +7,7 @@ from django import forms
 from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
+from inventory.actions.loggers import FILE_MOST
 from inventory.formats.logger import Hints, Unit
 from inventory.formats.sheets_cells import DayOrder
 from inventory.queries import loggers
@@ -88,7 +89,13 @@ class Attach(OfFile):
 
     file = forms.FileField(
         label=_("The logger's file"),
-        widget=forms.FileInput(attrs={"accept": ".csv,.txt,.tsv,text/*"}),
+        widget=forms.FileInput(
+            attrs={
+                "accept": ".csv,.txt,.tsv,text/*",
+                "data-most": FILE_MOST,
+                "data-say-large": _("It is larger than 300 MB: split it by date, one part after the other."),
+            }
+        ),
         help_text=_(
             "As the logger writes it: at most 300 MB, five million lines and five years; split a longer one "
             "by date. Nothing is kept before you have seen what is in it."

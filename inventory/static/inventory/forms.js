@@ -31,6 +31,11 @@
     known.add(field.value);
   }));
 
+  // A file over its field's limit is said to be so before it is sent; the server says the same.
+  document.addEventListener("change", ({ target }) => {
+    if (target.dataset?.most) target.setCustomValidity(target.files[0]?.size > Number(target.dataset.most) ? target.dataset.sayLarge : "");
+  });
+
   document.addEventListener("submit", (event) => {
     const form = event.target;
     if (!isPost(form) || event.defaultPrevented) return;
