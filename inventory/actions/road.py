@@ -15,7 +15,7 @@ from inventory.actions.loading import check_free, check_goods, put_line, take_of
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
-from inventory.compute.units import Amount, show
+from inventory.compute.units import Amount, Base, show
 from inventory.errors import Refused, say
 from inventory.models import Trip
 from inventory.queries import aboard, home, ledger, road, trip_plan
@@ -217,9 +217,9 @@ def _check_weights(row: Trip, trailer: UUID, mass_mg: int | None, nose_mg: int |
         raise Refused(
             "road.weigh_mass",
             say(
-                "{kg} kg, and {nose} kg of it on the nose, cannot be.",
-                kg="–" if mass_mg is None else mass_mg / 1_000_000,
-                nose="–" if nose_mg is None else nose_mg / 1_000_000,
+                "{mass}, and {nose} of it on the nose, cannot be.",
+                mass="–" if mass_mg is None else show(amount=Amount(mass_mg, Base.MG)),
+                nose="–" if nose_mg is None else show(amount=Amount(nose_mg, Base.MG)),
             ),
             say("Read the scale again, and mind the unit."),
         )

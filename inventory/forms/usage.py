@@ -19,7 +19,7 @@ class Record(forms.Form):
     failed = _words(_("What failed"))
     next_time = _words(
         _("What to change next time"),
-        _("Shown on the next trip of this name. No guests' names here."),
+        _("Shown on the next trip planned as this one, or of its name. No guests' names here."),
     )
 
     def values(self) -> dict[str, Any]:
