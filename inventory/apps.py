@@ -20,7 +20,10 @@ class InventoryConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Register the system checks and the guards."""
+        """Register the system checks and the guards; let forms speak the house's words."""
         from inventory import checks  # noqa: F401
+        from inventory.forms import own_words
+
+        own_words.speak()
 
         post_migrate.connect(_put_guards_on, sender=self)

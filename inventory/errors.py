@@ -24,6 +24,21 @@ def say(template: str, /, **values: object) -> Sentence:
     return Sentence(template, values)
 
 
+class Term(str):
+    """A word or two of the trade that stands inside a sentence, and is translated there."""
+
+    __slots__ = ()
+
+
+class Listed(tuple[object, ...]):
+    """Several things that a sentence names one after the other."""
+
+    __slots__ = ()
+
+    def __str__(self) -> str:
+        return ", ".join(map(str, self))
+
+
 class Refused(Exception):
     """Something cannot be done, and nothing was written.
 

@@ -112,10 +112,10 @@ LOGOUT_REDIRECT_URL = "people-sign-in"
 SESSION_COOKIE_AGE = 12 * 60 * 60
 AUTH_PASSWORD_VALIDATORS = [
     {
-        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "NAME": "inventory.forms.own_words.LongEnough",
         "OPTIONS": {"min_length": 10},
     },
-    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "inventory.forms.own_words.NotCommon"},
 ]
 
 LANGUAGE_CODE = "en"

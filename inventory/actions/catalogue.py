@@ -17,9 +17,9 @@ from inventory.queries.catalogue import Entry, known
 def take_catalogue(act: Act, /, *, entries: Sequence[Entry], pieces: Sequence[Piece] = ()) -> None:
     """Make cards of materials, and put equipment into use, from the starter catalogue.
 
-    Afterwards: each material has a card with the catalogue's numbers and sources, marked as one of the
-    starter list; one that has a card already, by its key or its name, is left as it is. Each piece of
-    equipment has a code, and inspections that are due.
+    Afterwards: each material has a card with the catalogue's numbers and sources; one that has a card
+    already, by its key or its name, is left as it is. Each piece of equipment has a code, and inspections
+    that are due.
     Refused: catalogue.nothing, and what `material_facts.check` refuses.
     """
     if not (entries or pieces):

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, Verdict, number, verdict
-from inventory.errors import Sentence, say
+from inventory.errors import Sentence, Term, say
 
 _PRACTICE = "common practice, no source"
 CHECK_DAYS = Given(3, Basis.ASSUMED, _PRACTICE)  # from having it here to the first day
@@ -16,7 +16,7 @@ SOON_DAYS = 7
 GOOD_DPI, LEAST_DPI = 300.0, 150.0
 LONGER_MM = 100.0
 _INCH_MM = 25.4
-COLOURS = ("CMYK", "RGB", "grey")  # what a printer can want
+COLOURS = ("CMYK", "RGB", Term("grey"))  # what a printer can want
 
 
 class Stage(StrEnum):
@@ -87,8 +87,8 @@ def path(
         by |= {Stage.PRINTER: sent, Stage.AGREED: sent, Stage.PROOF: sent - timedelta(AGREE_DAYS.value)}
         by |= {Stage.CAME: by[Stage.PROOF] - timedelta(PROOF_DAYS.value)}
     inputs = (
-        Input("first day", first_day.isoformat() if first_day else "not known"),
-        Input("the printer's lead time", "not known" if printer_days is None else printer_days, "days"),
+        Input("first day", first_day.isoformat() if first_day else None),
+        Input("the printer's lead time", printer_days, "days"),
         Input("to check it here", CHECK_DAYS.value, "days", CHECK_DAYS.basis),
         Input("to look at the proof", AGREE_DAYS.value, "days", AGREE_DAYS.basis),
         Input("to make the proof", PROOF_DAYS.value, "days", PROOF_DAYS.basis),

@@ -8,7 +8,7 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from inventory.errors import Refused, Sentence, say
+from inventory.errors import Listed, Refused, Sentence, Term, say
 
 
 class AgeBand(StrEnum):
@@ -107,7 +107,7 @@ def _job(
     who: Who = Who.ANYONE,
 ) -> Job:
     caution = next((_CAUTIONS[hazard] for hazard in hazards if hazard in _CAUTIONS), None)
-    return Job(key, label, at, frozenset(hazards), event, asks, caution, who)
+    return Job(key, Term(label), at, frozenset(hazards), event, asks, caution, who)
 
 
 _MACHINE = say(
@@ -173,8 +173,13 @@ def of_shop(kept: Iterable[Kept]) -> tuple[Job, ...]:
         if row is None:
             found.append((POSITIONS[key], shipped))
         elif not row.ended:
-            found.append((row.position, replace(shipped, label=row.label, who=_stricter(row.who, shipped))))
-    found += [(row.position, _job(row.key, row.label, who=row.who)) for row in own.values() if not row.ended]
+            label = shipped.label if row.label == shipped.label else row.label
+            found.append((row.position, replace(shipped, label=label, who=_stricter(row.who, shipped))))
+    found += [
+        (row.position, replace(_job(row.key, "", who=row.who), label=row.label))
+        for row in own.values()
+        if not row.ended
+    ]
     return tuple(job for _, job in sorted(found, key=lambda pair: (pair[0], pair[1].key)))
 
 
@@ -257,7 +262,7 @@ def check_who(step: Job, band: str) -> None:
         )
     if not step.adults_only:
         return
-    hazards = ", ".join(sorted(step.hazards)) or "what the shop keeps for adults"
+    hazards = Listed(sorted(step.hazards)) or Term("what the shop keeps for adults")
     if not band:
         raise Refused(
             "step.age_unknown",
@@ -284,7 +289,7 @@ def _under_age(step: Job) -> Refused:
         say(
             "“{step}” meets {hazards}; nobody under 18 does it or is recorded as doing it.",
             step=step.label,
-            hazards=", ".join(sorted(step.hazards)) or "what the shop keeps for adults",
+            hazards=Listed(sorted(step.hazards)) or Term("what the shop keeps for adults"),
         ),
         say("An adult does it and is named; whoever is younger watches from outside the hazard zone."),
     )

@@ -14,7 +14,7 @@ from inventory.compute.chance import Spread, Stratum
 from inventory.compute.exposures import Delivered, Factor, Fleet, Line, Unit, merged, refuse_repeated_factors
 from inventory.compute.rate import Rate, rate
 from inventory.compute.reasons import Basis, How, Input, number
-from inventory.errors import Sentence, say
+from inventory.errors import Listed, Sentence, Term, say
 
 __all__ = ["Band", "Delivered", "Factor", "Suspect", "Suspects", "Unit", "judge"]
 
@@ -46,7 +46,7 @@ class Band(StrEnum):
     SEASON = "cannot be told apart from the season"
 
 
-_WORDS: Mapping[Unit, str] = {Unit.SKI: "skis", Unit.PAIR: "pairs"}
+_WORDS: Mapping[Unit, str] = {Unit.SKI: Term("skis"), Unit.PAIR: Term("pairs")}
 _BAND_SAYS: Mapping[Band, Sentence] = {
     Band.UNLIKELY: say("This is unlikely to be chance."),
     Band.LOOK: say("This is worth a look."),
@@ -209,8 +209,8 @@ def _suspect(line: Line, failure: str, told: _Told, confidence: float) -> Suspec
         units=_WORDS[line.unit],
         failure=failure,
         exposed=exposed,
-        kind=line.factor.kind,
-        code=line.factor.code,
+        kind=Term(line.factor.kind),
+        code=Term(line.factor.code),
         rest=returned - both,
         others=delivered - exposed,
     )
@@ -297,8 +297,8 @@ def _rate_says(line: Line, plausible: Rate) -> Sentence:
 def _also_says(line: Line) -> tuple[Sentence, ...]:
     out = []
     if line.also:
-        named = ", ".join(f"{factor.kind} {factor.code}" for factor in line.also)
-        out.append(say("It cannot be told apart from {named}.", named=named))
+        named = (say("{kind} {code}", kind=Term(row.kind), code=Term(row.code)) for row in line.also)
+        out.append(say("It cannot be told apart from {named}.", named=Listed(named)))
     if line.also_by_pair is not None:
         out.append(
             say("Both skis of a pair came back: counted by ski and by pair, the more cautious count holds.")

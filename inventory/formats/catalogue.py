@@ -14,7 +14,6 @@ from typing import Any
 
 from inventory.errors import Refused, say
 
-STARTER = "from the starter list: check against your data sheet"  # how a card taken from it says so
 _NAMES = {
     "density_kg_m3": "density",
     "areal_g_m2": "weight by area",
@@ -34,8 +33,7 @@ _NAMES = {
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One material of the catalogue. `facts` by the card's field names, as written; `source` says where from,
-    after the words that mark a card as one of the starter list.
+    """One material of the catalogue. `facts` by the card's field names, as written; `source` says where from.
 
     `read_yourself` is what the shop must read on its own product's sheets.
     """
@@ -94,7 +92,7 @@ def _material(row: dict[str, Any]) -> Entry:
             row["base"],
             row["purpose"],
             facts,
-            f"{STARTER}; {source or 'common practice, no source'}",
+            source or "common practice, no source",
             row.get("read_yourself", ""),
         )
     except (KeyError, TypeError, ValueError) as error:

@@ -30,7 +30,7 @@ class PlanArtwork(forms.Form):
     wanted_colours = forms.ChoiceField(
         label=_("Colours the printer wants"),
         required=False,
-        choices=[("", _("not asked yet")), *((colours, colours) for colours in COLOURS)],
+        choices=[("", _("not asked yet")), *((colours, _(colours)) for colours in COLOURS)],
     )
 
     def values(self) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.build_steps import Job, Kept, Who
@@ -26,7 +27,7 @@ class AddStep(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["after"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
-        field.choices = [("", _("it is the first")), *((job.key, job.label) for job in jobs)]
+        field.choices = [("", _("it is the first")), *((job.key, gettext(job.label)) for job in jobs)]
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable
 from datetime import date
+from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
@@ -14,7 +15,7 @@ from inventory.compute import codes, units
 from inventory.compute.codes import Code, Kind
 from inventory.compute.expiry import YEARS
 from inventory.compute.units import Amount, Base
-from inventory.errors import Refused, Sentence
+from inventory.errors import Refused, Sentence, Term
 from inventory.queries import ledger
 
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
@@ -33,8 +34,12 @@ def check_day(day: date) -> None:
 
 
 def words(sentence: Sentence) -> str:
-    """A sentence in the reader's language."""
-    return gettext(sentence.template).format(**sentence.values)
+    """A sentence in the reader's language, with the words of the trade in it."""
+    values = {
+        name: gettext(value) if isinstance(value, Term | StrEnum) else value
+        for name, value in sentence.values.items()
+    }
+    return gettext(sentence.template).format(**values)
 
 
 def as_error(refused: Refused) -> forms.ValidationError:

@@ -18,7 +18,7 @@ class MakePlace(forms.Form):
     """A yard, store, trailer, zone or bin."""
 
     kind = forms.ChoiceField(
-        label=_("What it is"), choices=[(kind.value, kind.value) for kind in reversed(PLACES)]
+        label=_("What it is"), choices=[(kind.value, _(kind.value)) for kind in reversed(PLACES)]
     )
     name = forms.CharField(label=_("What it is called"), max_length=80)
     inside = ThingField(

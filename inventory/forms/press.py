@@ -172,7 +172,7 @@ class Equipment(forms.Form):
 
     kind = forms.ChoiceField(
         label=_("What it is"),
-        choices=[(kind.value, kind.value) for kind in (Kind.PRESS, Kind.MOULD, Kind.EQUIPMENT)],
+        choices=[(kind.value, _(kind.value)) for kind in (Kind.PRESS, Kind.MOULD, Kind.EQUIPMENT)],
     )
     name = forms.CharField(label=_("What it is called"), max_length=80)
 

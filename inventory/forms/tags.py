@@ -17,7 +17,7 @@ PAPERS = [
     (Paper.A4.value, _("A4, plain, to cut")),
     (Paper.LETTER.value, _("US Letter, plain, to cut")),
     (ROLL, _("a roll, one tag a label")),
-    *((name, name) for name in LABEL_SHEETS),
+    *((name, gettext_lazy(name)) for name in LABEL_SHEETS),
 ]
 # What a tag printed ahead may be meant for.
 AHEAD = (

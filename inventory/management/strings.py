@@ -19,15 +19,20 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po, write_po
 from django.utils.translation.template import templatize
 
-from inventory import compute, roles
+import inventory
+from inventory import compute
 from inventory.compute.steps import STEPS
 from inventory.errors import Refused, say
+from inventory.formats.qr_sheet import LABEL_SHEETS
+from inventory.models.skis_back import Recall, Told
+from inventory.queries import catalogue
+from inventory.queries.skis_back import exposures
 
 ROOM = Path(__file__).resolve().parents[1]
 LOCALE = ROOM / "locale"
 DOMAIN = "django"
 
-_ONE = frozenset({"say", "_", "gettext", "gettext_lazy", "gettext_noop"})
+_ONE = frozenset({"say", "Term", "_", "gettext", "gettext_lazy", "gettext_noop"})
 _MANY = frozenset({"ngettext", "ngettext_lazy"})
 _IN_CONTEXT = frozenset({"pgettext", "pgettext_lazy"})
 _STRING = r"""u?('(?:\\.|[^'\\])*'|"(?:\\.|[^"\\])*")"""
@@ -56,11 +61,46 @@ def collected() -> list[Text]:
 
 def of_code(source: str) -> Iterator[Text]:
     """The texts of a module."""
-    for node in ast.walk(ast.parse(source)):
+    parsed = ast.parse(source)
+    named = _named(parsed)
+    for node in ast.walk(parsed):
         if isinstance(node, ast.Call):
+            yield from (Text(text) for text in _by_name(node, named) if text.strip())
             values = [value.value for value in node.args[:2] if isinstance(value, ast.Constant)]
             texts = [value for value in values if isinstance(value, str)]
             yield from _text(ast.unparse(node.func).rpartition(".")[2], texts)
+
+
+def _named(module: ast.Module) -> dict[str, set[str]]:
+    """The texts that are given a name in a module: rules and sources often are."""
+    found: dict[str, set[str]] = {}
+    for node in ast.walk(module):
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            found.setdefault(node.targets[0].id, set()).update(_texts(node.value, {}))
+    return found
+
+
+def _texts(node: ast.expr, named: dict[str, set[str]]) -> set[str]:
+    """The texts an expression may be: itself, by its name, either of two."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return {node.value}
+    if isinstance(node, ast.Name):
+        return named.get(node.id, set())
+    if isinstance(node, ast.IfExp):
+        return _texts(node.body, named) | _texts(node.orelse, named)
+    return set()
+
+
+def _by_name(call: ast.Call, named: dict[str, set[str]]) -> Iterator[str]:
+    """What is said by its name, and what a sum says of itself: names of what went in, and the rule.
+
+    Its sources are cited, not translated.
+    """
+    function = ast.unparse(call.func).rpartition(".")[2]
+    if function in {"Input", "How", "_job"} | _ONE:
+        given = call.args[1:2] if function == "_job" else call.args[:1]
+        for node in given + [each.value for each in call.keywords if each.arg in {"rule", "name"}]:
+            yield from _texts(node, named)
 
 
 def of_template(source: str) -> Iterator[Text]:
@@ -85,9 +125,22 @@ def _words() -> Iterator[str]:
     for found in pkgutil.walk_packages(compute.__path__, f"{compute.__name__}."):
         importlib.import_module(found.name)
     for kind in StrEnum.__subclasses__():
-        if kind.__module__.startswith((compute.__name__, roles.__name__)):
+        if kind.__module__.startswith(inventory.__name__):
             yield from (each.value for each in kind if len(each.value) > 2)
     yield from STEPS
+    yield from exposures.WORDS
+    yield from LABEL_SHEETS
+    yield from (*Told.STATES, *Recall.AUTHORITY)
+    yield from _starter()
+
+
+def _starter() -> Iterator[str]:
+    """What the starter list calls things, what a shop reads itself, and what is looked at."""
+    entries, pieces = catalogue.starter()
+    for entry in entries:
+        yield from filter(None, (entry.name, entry.read_yourself))
+    for piece in pieces:
+        yield from (piece.name, *(what for what, _ in piece.inspections))
 
 
 def write(language: str, folder: Path = LOCALE) -> tuple[Path, int, int]:

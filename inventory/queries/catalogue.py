@@ -9,7 +9,7 @@ from django.conf import settings
 
 from inventory.compute.units import Base, Dimension, parse, parse_value
 from inventory.formats import catalogue
-from inventory.formats.catalogue import STARTER, Piece
+from inventory.formats.catalogue import Piece
 from inventory.models import Material
 
 _DIMENSIONS = {
@@ -36,11 +36,6 @@ class Entry:
     source: str
     read_yourself: str = ""
 
-    @property
-    def from_where(self) -> str:
-        """The source alone, as a page of many says it."""
-        return self.source.removeprefix(STARTER).removeprefix("; ")
-
 
 @dataclass(frozen=True, slots=True)
 class Offered:
@@ -53,11 +48,16 @@ class Offered:
 
 def offered() -> Offered:
     """What a shop can take; one statement."""
+    entries, pieces = starter()
+    return Offered(entries, pieces, known(entries))
+
+
+def starter() -> tuple[tuple[Entry, ...], tuple[Piece, ...]]:
+    """The whole list as it comes with the program."""
     folder = Path(settings.BASE_DIR) / "fixtures" / "catalogue"
     rows = catalogue.materials((folder / "materials.json").read_text("utf-8"))
-    entries = tuple(_entry(row) for row in rows)
     pieces = catalogue.equipment((folder / "equipment.json").read_text("utf-8"))
-    return Offered(entries, pieces, known(entries))
+    return tuple(_entry(row) for row in rows), pieces
 
 
 def known(entries: Sequence[Entry]) -> frozenset[str]:

@@ -68,8 +68,10 @@ def _now(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator
     """Its mass and nose weight against the lowest plates, and what is not in them."""
     now = loaded(facts, trailer, loads)
     if now.load is None:
-        template = "{trailer}: its load cannot be worked out; its card lacks something."
-        yield say(template, trailer=trailer.name)
+        words = say(
+            "{trailer}: its load cannot be worked out; its card lacks something.", trailer=trailer.name
+        )
+        yield words
         return
     gross, nose = now.load.of(Quantity.GROSS), now.load.of(Quantity.NOSE)
     yield say(

@@ -11,7 +11,7 @@ from inventory.compute import codes
 from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
-from inventory.errors import Refused, say
+from inventory.errors import Listed, Refused, say
 from inventory.formats.sheets import Column, Table
 from inventory.formats.sheets import Kind as Cell
 from inventory.models import Guest, Lot, Material, Offer, Order, Revision, Seat, Supplier, Tag, Workshop
@@ -321,7 +321,7 @@ class _Seats:
             return rows[0].id
         age = cells.text("Age")
         if age and age not in set(AgeBand):
-            raise Wrong("Age", say("{age} is none of: {bands}.", age=age, bands=", ".join(AgeBand)))
+            raise Wrong("Age", say("{age} is none of: {bands}.", age=age, bands=Listed(AgeBand)))
         ref = f"guest {name.casefold()}"
         if ref not in self.new:
             fields = {"name": name, "age_band": age, "contact": cells.text("Contact")[:200]}

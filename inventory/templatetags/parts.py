@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date, datetime
 from decimal import Decimal
+from enum import StrEnum
 from typing import Any, NamedTuple
 from urllib.parse import urlencode
 
@@ -26,7 +27,7 @@ from django.utils.translation import gettext, gettext_lazy
 
 from inventory.compute import codes, money, units
 from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
-from inventory.errors import Refused, Sentence
+from inventory.errors import Listed, Refused, Sentence, Term
 from inventory.forms import reader
 
 register = template.Library()
@@ -53,9 +54,14 @@ _RIGHT_TO_LEFT = frozenset({"R", "AL", "RLE", "RLO", "RLI"})
 
 
 def _told(value: object) -> object:
-    """A value as it goes into a sentence: dates without doubt, right-to-left text kept to itself."""
+    """A value as it goes into a sentence: words of the trade translated, dates without doubt, right-to-left
+    text kept to itself."""
     if isinstance(value, Sentence):
         return say(value)
+    if isinstance(value, Term | StrEnum):
+        return word(value)
+    if isinstance(value, Listed):
+        return ", ".join(str(_told(each)) for each in value)
     if isinstance(value, date):
         return moment(value)
     if isinstance(value, units.Spoken):
@@ -120,6 +126,9 @@ def word(value: object) -> str:
     return gettext(text) if text else ""
 
 
+_word = word  # where an argument has the same name
+
+
 @register.filter
 def day(value: object) -> str:
     """A date no one can misread: 4 Dec 2026."""
@@ -158,7 +167,7 @@ def _drawn(part: str, **context: object) -> SafeString:
 def mark(level: object, word: object = "") -> SafeString:
     """A shape and a word: `{% mark reason.level %}`, `{% mark "look" "opened" %}`."""
     found = level_of(level)
-    return _drawn("mark", kind=found.name.lower(), word=_capital(say(word)) or WORDS[found])
+    return _drawn("mark", kind=found.name.lower(), word=_capital(_word(word)) or WORDS[found])
 
 
 @register.simple_tag
@@ -316,9 +325,9 @@ def how(how: How | None) -> dict[str, object]:
     """How a number was got, folded: rule, source, and what went in on which basis."""
     lines = [
         {
-            "name": line.name,
+            "name": word(line.name),
             "value": gettext("not known") if line.value is None else figure(_short(line.value)),
-            "unit": "" if line.value is None else line.unit,
+            "unit": "" if line.value is None else word(line.unit),
             "basis": BASES[line.basis],
         }
         for line in (how.inputs if how else ())

@@ -19,6 +19,7 @@ from inventory.queries.readiness.dangerous import Combination, combinations
 from inventory.queries.readiness.facts import Facts
 from inventory.queries.readiness.masses import MG_IN_KG, Carried, Loaded, carried, loaded
 from inventory.queries.readiness.timetable import Planned, plans
+from inventory.templatetags.parts import word
 from inventory.views.load_drawing import SidePicture, side_picture
 from inventory.views.press_strip import Strip, strips
 
@@ -110,7 +111,7 @@ def _sheet(found: Loaded) -> Sheet:
             )
             for each in lines
         ),
-        ", ".join(found.missing),
+        ", ".join(map(word, found.missing)),
         found.refused,
         side_picture(found),
     )

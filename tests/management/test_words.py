@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 from django.contrib.auth.models import User
+from django.http import HttpResponse
 from django.test import Client
 
 from inventory.actions import people
@@ -94,7 +95,7 @@ def test_words_of_no_language_are_refused(tmp_path: Path) -> None:
 class Visible(HTMLParser):
     """The texts of a page that a person reads, but what is the shop's own: names, codes, units, numbers."""
 
-    OWN = {"code", "small", "script", "style", "title"}
+    OWN = {"code", "small", "script", "style", "title", "cite"}
     VOID = {"input", "img", "br", "hr", "meta", "link", "path", "circle", "rect", "line"}
 
     def __init__(self) -> None:
@@ -120,18 +121,20 @@ class Visible(HTMLParser):
             self.texts.append(data)
 
 
-PAGES = (
-    "/", "/day/off-season/", "/stock/", "/stock/receive/", "/materials/", "/materials/make/", "/places/",
-    "/equipment/", "/suppliers/", "/scan/failed/", "/people/", "/people/units/", "/shop/card/",
-    "/shop/host/", "/tags/ahead/", "/books/disagreements/", "/layups/",
-)  # fmt: skip
-DATA = ("CSV", "XLSX", "QFB", "EUR", "HTTPS", "English", "US", "TAG.EXAMPLE", "ragna")
-OWN = {"material": "name", "place": "name", "person": "name", "shop": "name", "inspection": "what"}
+WRITTEN = ("/help/",)  # pages of prose, translated as a whole: what stands round them is on every page
+DATA = (
+    *("CSV", "XLSX", "QFB", "EUR", "HTTPS", "English", "US", "TAG.EXAMPLE", "ragna"),
+    *("kPa", "l/min", "min", "CMYK", "RGB", "UTC", "III", "Europe/Oslo"),
+)
+NAMED = ("material", "place", "person", "shop", "guest", "workshop", "trip", "equipment")
+OWN = (*((card, "name") for card in NAMED), ("lot", "number"), ("inspection", "what"), ("inspection", "who"))
+CODES = re.compile(r"\b[A-Z0-9]{4}-?[A-Z0-9]{4}\b")
+FIELDS = re.compile(r' name="((?!csrf|token)[^"]+)"')
 MONTHS = re.compile(r"\d+ (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]* \d{4}", re.IGNORECASE)
 
 
 @pytest.mark.django_db
-def test_every_label_of_the_main_pages_changes_in_a_made_up_language(
+def test_every_label_of_every_page_changes_in_a_made_up_language(
     shop: Shop, settings, tmp_path: Path
 ) -> None:
     """What stays English on them was not handed to translation."""
@@ -144,8 +147,37 @@ def test_every_label_of_the_main_pages_changes_in_a_made_up_language(
     crawl.fill(shop)
     client = Client(headers={"accept-language": MADE_UP})
     client.force_login(User.objects.get(username="ragna"))
-    left = [f"{page}: {text}" for page in PAGES for text in _english(client.get(page))]
+    left, asked, count, refused_ = [], [], 0, 0
+
+    def get(address: str) -> tuple[str, HttpResponse]:
+        answer = client.get(address)
+        html = answer.get("Content-Type", "").startswith("text/html")
+        return (answer.content.decode() if html else ""), answer
+
+    for address, markup, answer in crawl.pages(get, each=1):
+        if answer.status_code == 200 and not address.startswith(WRITTEN):
+            count += 1
+            left += [f"{address}: {text}" for text in _english(answer)]
+            asked += [(address, names) for names in [FIELDS.findall(form) for form in _own_form(markup)]]
+    for address, names in asked:
+        for sent in ("", "x" * 400, "-1"):
+            answer = client.post(address, dict.fromkeys(names, sent))
+            refused_ += answer.status_code == 422
+            left += [f"{address}: {text}" for text in _complaints(answer.content.decode())]
     assert left == [], "\n".join(left)
+    assert (count > 100, refused_ > 100) == (True, True)
+
+
+def _own_form(markup: str) -> list[str]:
+    """The form of a page that is sent to the page itself."""
+    main = markup.partition("<main")[2].partition("</main>")[0]
+    return re.findall(r'<form method="post"(?![^>]*action)[^>]*>.*?</form>', main, re.DOTALL)[:1]
+
+
+def _complaints(markup: str) -> list[str]:
+    """What a form says of its fields in no made-up word."""
+    found = re.findall(r'class="wrong"[^>]*>(.*?)</ul>', markup, re.DOTALL)
+    return _left([re.sub("<[^>]+>", " ", text).replace("x" * 20, "") for text in found])
 
 
 def _english(answer: object) -> list[str]:
@@ -153,10 +185,16 @@ def _english(answer: object) -> list[str]:
     page = Visible()
     page.feed(answer.content.decode())
     assert "ж" in "".join(page.texts)
-    own = [name for model in OWN for name in CARDS[model].objects.values_list(OWN[model], flat=True)]
+    return _left(page.texts)
+
+
+def _left(texts: list[str]) -> list[str]:
+    """What of these is neither made up nor the shop's own."""
+    own = [name for card, field in OWN for name in CARDS[card].objects.values_list(field, flat=True) if name]
     for known in sorted([*DATA, *own], key=len, reverse=True):
-        page.texts = [MONTHS.sub("", text.replace(known, "")) for text in page.texts]
-    return [text.strip() for text in page.texts if re.search(r"[A-Za-z]{3}", text)]
+        texts = [text.replace(known, "") for text in texts]
+    texts = [CODES.sub("", MONTHS.sub("", text)) for text in texts]
+    return [text.strip() for text in texts if re.search(r"[A-Za-z]{3}", text)]
 
 
 def _translate(file: Path) -> None:

@@ -54,10 +54,10 @@ def test_step_added_and_changed_through_pages_is_on_the_card_at_its_place(shop: 
         ("core-shaped", {"who": "anyone"}, 409, "is for 18 and over only, and not for anyone"),
         ("mix", {"ended": "on"}, 409, "cannot be left out"),
         ("press", {"after": "mix"}, 409, "would come before"),
-        ("wax", {"label": ""}, 422, "This field is required"),
-        ("wax", {"label": "x" * 61}, 422, "at most 60 characters"),
-        ("wax", {"who": "everybody"}, 422, "not one of the available choices"),
-        ("wax", {"after": "polish"}, 422, "not one of the available choices"),
+        ("wax", {"label": ""}, 422, "This is needed"),
+        ("wax", {"label": "x" * 61}, 422, "At most 60 letters"),
+        ("wax", {"who": "everybody"}, 422, "is not one of the choices"),
+        ("wax", {"after": "polish"}, 422, "is not one of the choices"),
     ],
 )
 def test_step_changed_to_what_cannot_be_says_why_and_keeps_what_was_typed(

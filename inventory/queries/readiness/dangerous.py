@@ -12,6 +12,7 @@ from inventory.compute.load import trade as load_trade
 from inventory.compute.load.adr import AdrTotal, Category, Goods, Measure
 from inventory.compute.load.trade import Form, Group, Packaging, TradeTotal
 from inventory.compute.units import Base
+from inventory.errors import Term
 from inventory.models import Material
 from inventory.queries.readiness.facts import Facts, Packed, TrailerOf, mass_mg
 from inventory.queries.readiness.masses import HARM_PURPOSES, MG_IN_KG
@@ -102,26 +103,26 @@ def _good(material: Material, packages: Iterable[Packed]) -> Good:
 
 def _lacks_adr(material: Material, packages: Sequence[Packed]) -> Iterable[str]:
     if material.regulated is None:
-        yield "whether it is a dangerous good"
+        yield Term("whether it is a dangerous good")
     if material.transport_category is None:
-        yield "transport category"
+        yield Term("transport category")
     if quantity(material, packages) is None:
-        yield "density" if Base(material.base) is Base.MG else "weight of one"
+        yield Term("density") if Base(material.base) is Base.MG else Term("weight of one")
 
 
 def _lacks_trade(material: Material) -> Iterable[str]:
     if material.regulated is None:
-        yield "whether it is a dangerous good"
+        yield Term("whether it is a dangerous good")
     if not material.goods_class:
-        yield "class"
+        yield Term("class")
     if not material.packing_group and not material.goods_class.startswith("2"):
-        yield "packing group"
+        yield Term("packing group")
     if _is_liquid(material) and material.container_ul is None:
-        yield "what its largest container can hold"
+        yield Term("what its largest container can hold")
     if material.container_mg is None:
-        yield "what that container weighs empty"
+        yield Term("what that container weighs empty")
     if mass_mg(material, 1_000_000) is None:
-        yield "density" if Base(material.base) is Base.UL else "weight of one"
+        yield Term("density") if Base(material.base) is Base.UL else Term("weight of one")
 
 
 def _is_gas(material: Material) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from inventory.compute.load.adr import LIMIT_POINTS, Standing
 from inventory.compute.load.trade import MOST_IN_ALL_KG
 from inventory.compute.reasons import Level
-from inventory.errors import Sentence, say
+from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness.dangerous import Combination, Good, combinations
 from inventory.queries.readiness.facts import Facts
@@ -58,7 +58,7 @@ def _unread(facts: Facts, each: Combination) -> Iterator[Note]:
                 "{combination}: {material} cannot be counted as goods; its card does not say: {missing}.",
                 material=good.material.name,
                 combination=each.name,
-                missing=", ".join(dict.fromkeys(lacks)),
+                missing=Listed(dict.fromkeys(lacks)),
             )
             cure = Cure(
                 say("Enter section 14 of its safety data sheet."), "materials-edit", (good.material.key,)

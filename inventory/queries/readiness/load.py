@@ -10,7 +10,7 @@ from uuid import UUID
 from inventory.compute.load import Against, Quantity, Word
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
-from inventory.errors import Sentence, say
+from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness.cures import move
 from inventory.queries.readiness.facts import Facts, TrailerOf
@@ -86,7 +86,7 @@ def _of_trailer(facts: Facts, found: Loaded, loads: Sequence[Carried]) -> Iterat
         sentence = say(
             "{trailer}: its load cannot be worked out; its card does not say: {missing}.",
             trailer=trailer.name,
-            missing=", ".join(found.missing),
+            missing=Listed(found.missing),
         )
         yield Note(sentence, Level.UNKNOWN, WEIGH, code="ready.load_card", cures=(_card(trailer),), **card)  # type: ignore[arg-type]
         return

@@ -13,7 +13,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.load import Load, Near, Plates, TowCar
 from inventory.compute.load.facts import LONGEST_M, Reading
 from inventory.compute.reasons import Basis, Given
-from inventory.errors import Refused
+from inventory.errors import Refused, Term
 from inventory.models import TowCar as TowCarCard
 from inventory.models import Trailer
 from inventory.queries.readiness.facts import Facts, Packed, Piece, TrailerOf
@@ -188,7 +188,11 @@ def harder(before: Loaded, after: Loaded) -> bool:
     return any(order.index(now.word) > order.index(then.word) for then, now in pairs)
 
 
-NEEDED = {"empty_mg": "empty mass", "empty_nose_mg": "empty nose weight", "axle_mm": "coupling to axle"}
+NEEDED = {
+    "empty_mg": Term("empty mass"),
+    "empty_nose_mg": Term("empty nose weight"),
+    "axle_mm": Term("coupling to axle"),
+}
 
 
 def _missing(card: Trailer) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from uuid import UUID
 
 from inventory.compute.reasons import Basis, How, Input, Level
-from inventory.errors import Sentence, say
+from inventory.errors import Listed, Sentence, Term, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness.cures import move
@@ -121,13 +121,16 @@ def _bands(facts: Facts) -> Iterator[Note]:
     low, high = facts.trip.road_low_c, facts.trip.road_high_c
     unsaid = [
         name
-        for name, celsius, field in (("coldest", low, "stored_from_c"), ("warmest", high, "stored_to_c"))
+        for name, celsius, field in (
+            (Term("coldest"), low, "stored_from_c"),
+            (Term("warmest"), high, "stored_to_c"),
+        )
         if celsius is None and any(getattr(row, field) is not None for row in rows)
     ]
     if unsaid:
         sentence = say(
             "How warm the trailers get on the way is not entered ({missing}): {materials} have limits.",
-            missing=", ".join(unsaid),
+            missing=Listed(unsaid),
             materials=", ".join(row.name for row in rows[:6]),
         )
         cure = Cure(say("Enter the coldest and the warmest expected."), "trips-edit", (str(facts.trip.id),))

@@ -17,7 +17,7 @@ from inventory.compute.cure import SchedulePoint
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.timetable import Cycle, Timetable
 from inventory.compute.timetable.model import MOST_MOULDS, MOST_PRESSES
-from inventory.errors import Refused, say
+from inventory.errors import Listed, Refused, Term, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness.facts import Facts, PairOf, Piece, WorkshopOf
@@ -122,16 +122,16 @@ def _fitting(pair: PairOf, moulds: Sequence[Piece]) -> list[str]:
 def _hours_notes(workshop: WorkshopOf) -> Iterator[Note]:
     row = workshop.row
     wanted = {
-        "opens_min": "when it opens",
-        "closes_min": "when it closes",
-        "hands": "how many crew work there",
+        "opens_min": Term("when it opens"),
+        "closes_min": Term("when it closes"),
+        "hands": Term("how many crew work there"),
     }
     missing = [name for field, name in wanted.items() if getattr(row, field) is None]
     if missing:
         sentence = say(
             "{workshop}: no timetable at the presses; not entered: {missing}.",
             workshop=row.name,
-            missing=", ".join(missing),
+            missing=Listed(missing),
         )
         cure = Cure(say("Enter the venue's hours and hands."), "builds-change", (str(row.id),))
         yield Note(sentence, Level.UNKNOWN, code="ready.press_hours", cures=(cure,))
@@ -180,15 +180,15 @@ def _presses(facts: Facts, workshop: WorkshopOf) -> tuple[list[tuple[timetable.P
 
 
 _CYCLE = {
-    "heated": "whether it is heated",
-    "takes_pairs": "pairs at one closing",
-    "closing_min": "minutes of closing",
-    "opening_min": "minutes of opening",
+    "heated": Term("whether it is heated"),
+    "takes_pairs": Term("pairs at one closing"),
+    "closing_min": Term("minutes of closing"),
+    "opening_min": Term("minutes of opening"),
 }
 _HEATED = {
-    "holds_c": "temperature it holds",
-    "heat_up_min": "minutes of heating up",
-    "cool_min": "minutes of cooling",
+    "holds_c": Term("temperature it holds"),
+    "heat_up_min": Term("minutes of heating up"),
+    "cool_min": Term("minutes of cooling"),
 }
 
 
@@ -201,7 +201,7 @@ def _unsaid(piece: Piece) -> Note | None:
     sentence = say(
         "{press}: how long a cycle takes cannot be said; its card does not say: {missing}.",
         press=piece.row.name,
-        missing=", ".join(missing),
+        missing=Listed(missing),
     )
     cure = Cure(say("Enter the press's cycle."), "equipment-edit", (piece.code,))
     return Note(sentence, Level.UNKNOWN, code="ready.press_card", cures=(cure,))

@@ -38,6 +38,20 @@ _OPEN: Bands = ((7, "up to 7 days"), (30, "7 to 30 days"), (90, "30 to 90 days")
 _AGE: Bands = ((180, "up to 6 months"), (365, "6 to 12 months"), (9e9, "above 12 months"))
 _BAY: Bands = ((15, "below 15 °C"), (20, "15 to 20 °C"), (25, "20 to 25 °C"), (9e9, "above 25 °C"))
 _SPREAD: Bands = ((3, "below 3 K"), (5, "3 to 5 K"), (10, "5 to 10 K"), (9e9, "above 10 K"))
+_PURPOSES = (
+    *("resin", "hardener", "blank", "wood", "edge", "base", "glass"),
+    *("sidewall", "rubber", "top", "glue"),
+)
+_OWN = (
+    *("mix error", "press day", "turn in the press that day", "laid up after mixing", "bay"),
+    "surface above the dew point",
+)
+WORDS = (  # every kind of factor and every band, for translation
+    *_OWN,
+    *(f"{purpose} {what}" for purpose in _PURPOSES for what in ("lot", "package", "open for", "made")),
+    *(name for bands in (_MIX, _MINUTES, _OPEN, _AGE, _BAY, _SPREAD) for _, name in bands),
+    *(f"{name} before" for _, name in _AGE),
+)
 
 
 @dataclass(frozen=True, slots=True)

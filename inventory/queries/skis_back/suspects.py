@@ -10,6 +10,7 @@ from uuid import UUID
 
 from inventory.compute.skis_back import FAILURES
 from inventory.compute.suspects import Band, Factor, Suspect, Suspects, judge
+from inventory.errors import Term
 from inventory.queries import skis_back
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
@@ -73,7 +74,7 @@ def suspects(failure: str) -> Page | None:
     if not back:
         return None
     found = judge(
-        failure=str(FAILURES[failure].name),
+        failure=Term(str(FAILURES[failure].name)),
         delivered=books.delivered,
         returned=sorted(back),
         factors=books.factors,
