@@ -235,9 +235,10 @@ def _back(found: Dossier | None) -> dict[str, object]:
 
 def _acts_out(code: Code, role: Role | None) -> list[tuple[str, object]]:
     """What can be done to a ski or pair that was handed over."""
-    if not may(role, Right.RECORD):
-        return []
-    return [(f"{reverse('skis-back-log')}?skis={code}", _("It came back"))]
+    acts: list[tuple[str, object]] = []
+    if may(role, Right.RECORD):
+        acts.append((f"{reverse('skis-back-log')}?skis={code}", _("It came back")))
+    return [*acts, (reverse("builds-card", args=[code]), _("Build card"))]
 
 
 def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:

@@ -125,6 +125,22 @@ def test_thing_page_of_a_ski_and_of_its_pair_draws_its_layers_once_the_spec_is_k
         assert "The ski from above" in crew.get(address).content.decode()
 
 
+def test_thing_page_of_a_ski_and_of_its_pair_says_whose_it_is_and_from_which_workshop(crew, shop):
+    """Who scans a pair that came back wants that first; a pair of no workshop is still somebody's."""
+    workshop = shop.do(
+        builds.plan_workshop, name="Kvitskard", starts_on=shop.at.date(), ends_on=shop.at.date()
+    ).thing
+    pair, left, _ = shop.pair("Ida", workshop=workshop)
+    stray, *_ = shop.pair("Ida")
+    for thing in (pair, left):
+        top = crew.get(f"/thing/{code(thing)}/").content.decode().partition("<h2")[0]
+        assert "Ida" in top
+        assert f"/builds/{workshop}/workshop/" in top
+    top = crew.get(f"/thing/{code(stray)}/").content.decode().partition("<h2")[0]
+    assert "Ida" in top
+    assert "/workshop/" not in top
+
+
 def ski_pair(ski):
     return Ski.objects.get(thing_id=ski).pair_id
 
