@@ -1,9 +1,10 @@
 """Sheets in: templates, a dry run that shows each row's fate, and taking all rows or none."""
 
 from dataclasses import replace
-from datetime import date, datetime, time
+from datetime import datetime, time
 from typing import Any
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
@@ -17,6 +18,7 @@ from inventory.errors import Refused
 from inventory.formats import sheets as formats
 from inventory.formats.sheets import DayOrder, Table
 from inventory.forms import sheets as forms
+from inventory.forms.cards import Day
 from inventory.queries import ledger, sheets_out
 from inventory.queries.sheets_in import Does, Dry, What
 from inventory.queries.sheets_kinds import COLUMNS, dry_run
@@ -96,10 +98,10 @@ def take(request: HttpRequest) -> HttpResponse:
 def _moment(text: str) -> datetime | None:
     """Noon of the day an old book is of; None for what happens now."""
     try:
-        day = date.fromisoformat(text)
-    except ValueError:
-        return None
-    return timezone.make_aware(datetime.combine(day, time(12)))
+        day = Day(required=False).clean(text)
+    except ValidationError:
+        day = None
+    return day and timezone.make_aware(datetime.combine(day, time(12)))
 
 
 @needs(Right.RUN)
