@@ -215,7 +215,15 @@ def test_count_at_home_takes_pieces_and_nothing_without_a_unit_and_a_weight_only
     desk.shop.do(stock.draw, package=sheets, amount=pieces(2))
     desk.post(page(desk, "come-home"))
     jug = str(desk.names["jug"])
-    assert desk.post(page(desk, "home"), {str(sheets): "3", jug: "3"}).status_code == 422
+    answer = desk.post(page(desk, "home"), {str(sheets): "3", jug: "3"})
+    assert answer.status_code == 422
+    told = plain(answer)
+    assert told.index("1 amount cannot be read; nothing is counted yet.") < told.index("Unload:")
+    assert f'href="#id_{jug}"' in answer.content.decode()
+    above = plain(desk.post(page(desk, "home"), {str(sheets): "6", jug: "0"}))
+    assert above.index("more than the 5 pieces it left with") < above.index("Unload:"), (
+        "not counted, and said first"
+    )
     assert desk.post(page(desk, "home"), {str(sheets): "3", jug: "0"}).status_code == 302
     assert (desk.shop.amount(sheets), desk.shop.amount(desk.names["jug"])) == (3, 0)
 
