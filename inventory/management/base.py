@@ -4,6 +4,7 @@ Exit code 0: done and fine; 1: done and the answer is no; 2: could not be done.
 """
 
 import os
+from collections.abc import Mapping
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
@@ -11,16 +12,17 @@ from uuid import UUID
 from django.conf import settings
 from django.core.management.base import BaseCommand, OutputWrapper
 from django.db import DatabaseError, connection, transaction
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from inventory.actions import exchange
 from inventory.actions.by import By
 from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
-from inventory.management import tables, troubles
+from inventory.management import tables, troubles, words
 from inventory.queries import machine
 
 NO, COULD_NOT = 1, 2
+_LOCALES = ("LC_ALL", "LC_MESSAGES", "LANG")
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)  # no record can be older than the program
 
 
@@ -33,10 +35,21 @@ def moment() -> datetime:
     if now < EARLIEST:
         raise Refused(
             "clock.unset",
-            say("The clock of this laptop stands at {now:%d %b %Y, %H:%M}.", now=timezone.localtime(now)),
+            say("The clock of this laptop stands at {now}.", now=timezone.localtime(now)),
             say("Set the clock first: every record carries its time, also to other laptops."),
         )
     return now
+
+
+def language(environment: Mapping[str, str]) -> str:
+    """The language a terminal asks for, where the pages have it: `nb_NO.UTF-8` is answered by nb.
+
+    Source: POSIX.1-2017, section 8.2: LC_ALL, then LC_MESSAGES, then LANG.
+    """
+    asked = next((environment[name] for name in _LOCALES if environment.get(name)), "")
+    wanted = asked.partition(".")[0].partition("@")[0].replace("_", "-").lower()
+    known = [code for code, _ in settings.LANGUAGES]
+    return next((code for code in (wanted, wanted.partition("-")[0]) if code in known), "en")
 
 
 def new_id(now: datetime) -> UUID:
@@ -51,7 +64,11 @@ class ShopCommand(BaseCommand):
     requires_system_checks = []  # for speed: `serve` checks all before it answers
 
     def execute(self, *args: Any, **options: Any) -> str | None:
-        """Run, and turn what is refused into words. Here and nowhere else."""
+        """Run in the terminal's language, and turn what is refused into words. Here and nowhere else."""
+        with translation.override(language(os.environ)):
+            return self._run(*args, **options)
+
+    def _run(self, *args: Any, **options: Any) -> str | None:
         try:
             return super().execute(*args, **options)
         except Refused as refused:
@@ -66,7 +83,7 @@ class ShopCommand(BaseCommand):
         raise SystemExit(COULD_NOT)
 
     def _refuse(self, refused: Refused) -> None:
-        self.stderr.write(f"{refused.sentence}\n{refused.what_to_do}")
+        self.stderr.write(f"{words.told(refused.sentence)}\n{words.told(refused.what_to_do)}")
 
     def say(self, template: str, /, **values: object) -> None:
         """Print one sentence."""
@@ -74,7 +91,8 @@ class ShopCommand(BaseCommand):
 
     def tell(self, sentence: Sentence | str, *, before: str = "") -> None:
         """Print one sentence or line; what the terminal has no letters for becomes a question mark."""
-        write(self.stdout, f"{before}{sentence}")
+        line = words.told(sentence) if isinstance(sentence, Sentence) else sentence
+        write(self.stdout, f"{before}{line}")
 
     def no(self) -> None:
         """End with: done, and the answer is no."""

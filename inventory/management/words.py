@@ -2,14 +2,16 @@
 
 from collections.abc import Iterator
 from datetime import date, datetime
+from enum import StrEnum
 from uuid import UUID
 
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, show
-from inventory.errors import Sentence, say
+from inventory.errors import Listed, Sentence, Term, say
 from inventory.queries.dossier.facts import Dossier, Exposure, Happened, Label, Link, Named
 from inventory.queries.dossier.tree import Branch, measured, tree
 
@@ -163,13 +165,24 @@ def _event(event: Happened, thing: UUID) -> str:
 
 
 def told(sentence: Sentence) -> str:
-    """A sentence for a terminal: its dates, amounts and sentences within in words."""
-    return sentence.template.format(**{name: _told(value) for name, value in sentence.values.items()})
+    """A sentence for a terminal, in its language: dates, amounts and sentences within in words.
+
+    A translation that names a value wrongly costs the language, not the sentence.
+    """
+    values = {name: _told(value) for name, value in sentence.values.items()}
+    try:
+        return gettext(sentence.template).format(**values)
+    except (AttributeError, IndexError, KeyError, TypeError, ValueError):
+        return str(sentence)
 
 
 def _told(value: object) -> object:
     if isinstance(value, Sentence):
         return told(value)
+    if isinstance(value, Term | StrEnum):
+        return gettext(str(value))
+    if isinstance(value, Listed):
+        return ", ".join(str(_told(each)) for each in value)
     if isinstance(value, Amount):
         return amount(value)
     if isinstance(value, datetime):

@@ -80,35 +80,40 @@ class Room:
     rules: tuple[Rule, ...]
 
 
-def pages(folder: str = "") -> tuple[Entry, ...]:
-    """The pages of one folder of the docs, the top one by default, in the order of their names."""
-    found = (path for path in _files() if posixpath.dirname(path) == folder)
-    return tuple(Entry(path, _title(path, _files()[path].read_text("utf-8"))) for path in sorted(found))
+def pages(folder: str = "", *, language: str = "") -> tuple[Entry, ...]:
+    """The pages of one folder of the docs, the top one by default, in the order of their English names."""
+    files = _files()
+    found = sorted(path for path in files if posixpath.dirname(path) == folder)
+    return tuple(Entry(path, _title(path, _text(files, path, language))) for path in found)
 
 
-def page(path: str, *, root: str) -> Page | None:
+def page(path: str, *, root: str, language: str = "") -> Page | None:
     """The page at this path, its links to other pages led below `root`; None when there is none.
+
+    In `language` where the docs have it so: `nb/scanning.md` for `scanning.md`, with the same links; else in
+    English.
 
     Names of functions in brackets are for who reads the file beside the code, and are left out.
     """
-    file = _files().get(path)
-    if file is None:
+    files = _files()
+    if path not in files:
         return None
-    text = file.read_text("utf-8")
+    text = _text(files, path, language)
     body = _FUNCTIONS.sub("", _TITLE.sub("", text, count=1))
     return Page(path, _title(path, text), _markup(body, path, root))
 
 
-def refusals(*, root: str) -> tuple[Group, ...]:
+def refusals(*, root: str, language: str = "") -> tuple[Group, ...]:
     """Every refusal the docs name, by room, codes in order."""
+    files = _files()
     return tuple(
         Group(
             entry.path,
             entry.title,
             tuple(Refusal(code, _markup(words, entry.path, root)) for code, words in named),
         )
-        for entry in pages("refusals")
-        if (named := sorted(_REFUSAL.findall(_files()[entry.path].read_text("utf-8"))))
+        for entry in pages("refusals", language=language)
+        if (named := sorted(_REFUSAL.findall(_text(files, entry.path, language))))
     )
 
 
@@ -133,6 +138,11 @@ def rules() -> tuple[Room, ...]:
 
 def _files() -> dict[str, Path]:
     return {file.relative_to(DOCS).with_suffix("").as_posix(): file for file in DOCS.rglob("*.md")}
+
+
+def _text(files: dict[str, Path], path: str, language: str) -> str:
+    """What a page says, in a language where it was translated into that."""
+    return (files.get(f"{language}/{path}") or files[path]).read_text("utf-8")
 
 
 def _title(path: str, text: str) -> str:

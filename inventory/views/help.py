@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language, to_locale
 
 from inventory.queries import help as queries
 from inventory.queries import tour as walk
@@ -19,7 +20,7 @@ def help(request: HttpRequest) -> HttpResponse:
 
 def page(request: HttpRequest, page: str) -> HttpResponse:
     """One page; where there is none, the list of pages and a sentence."""
-    found = queries.page(page, root=reverse("help"))
+    found = queries.page(page, root=reverse("help"), language=_language())
     if found is None:
         return _listed(request, missing=page[:80], status=404)
     return render(request, "inventory/help/page.html", {"page": found})
@@ -27,7 +28,7 @@ def page(request: HttpRequest, page: str) -> HttpResponse:
 
 def refusals(request: HttpRequest) -> HttpResponse:
     """Every refusal with what it means and what to do."""
-    groups = queries.refusals(root=reverse("help"))
+    groups = queries.refusals(root=reverse("help"), language=_language())
     return render(request, "inventory/help/refusals.html", {"groups": groups})
 
 
@@ -50,6 +51,16 @@ def tour(request: HttpRequest) -> HttpResponse:
     return render(request, "inventory/help/tour.html", {"tour": walk.stops(timezone.localdate(now()))})
 
 
+def _language() -> str:
+    """The reader's language, as its folder is called: pt_BR."""
+    return to_locale(get_language() or "en")
+
+
 def _listed(request: HttpRequest, missing: str = "", status: int = 200) -> HttpResponse:
-    context = {"pages": queries.pages(), "decisions": queries.pages("decisions"), "missing": missing}
+    language = _language()
+    context = {
+        "pages": queries.pages(language=language),
+        "decisions": queries.pages("decisions", language=language),
+        "missing": missing,
+    }
     return render(request, "inventory/help/help.html", context, status=status)

@@ -5,7 +5,9 @@ Python's own gettext reads it.
 """
 
 import ast
+import errno
 import gettext
+import os
 import re
 from html.parser import HTMLParser
 from pathlib import Path
@@ -17,10 +19,12 @@ from django.test import Client
 
 from inventory.actions import people
 from inventory.management import strings
+from inventory.management.base import language
 from inventory.management.strings import ROOM, Text, of_code, of_template
 from inventory.models.cards import CARDS
 from tests import crawl
 from tests.make import Shop, refused
+from tests.management.running import run
 
 HOLE = re.compile(r"(\{[^}]*\}|%\(\w+\)[sd]|<[^>]+>)")
 MADE_UP = "eo"  # its letters are free here: no page is written in it
@@ -209,3 +213,42 @@ def _translate(file: Path) -> None:
             message.string = tuple(changed(each) for each in message.id) if many else changed(message.id)
     with file.with_suffix(".mo").open("wb") as out:
         write_mo(out, catalog)
+
+
+def test_terminal_speaks_the_language_it_asks_for_where_there_is_one(
+    shop: Shop, settings, tmp_path: Path, monkeypatch
+) -> None:
+    """Refused and done, on both streams; a language that nobody translated into is answered in English."""
+    file, _, _ = strings.write(MADE_UP, tmp_path / "locale")
+    _translate(file)
+    settings.LOCALE_PATHS = [str(tmp_path / "locale")]
+    settings.LANGUAGES = [("en", "English"), (MADE_UP, "made up")]
+    settings.DATA_FOLDER = tmp_path
+    commands = (("check_ledger",), ("restore", tmp_path / "none"), ("trace", "SA8K-J2MT"))
+    for asked, changes in (("eo_XX.UTF-8", True), ("xx", False), ("", False)):
+        monkeypatch.setenv("LC_ALL", asked)
+        monkeypatch.delenv("LANG", raising=False)
+        for command in commands:
+            ran = run(*command)
+            said = ran.out + ran.err
+            for given in (f"{tmp_path}/none", str(tmp_path), "SA8K-J2MT", os.strerror(errno.ENOENT)):
+                said = said.replace(given, "")
+            assert said.strip()
+            assert ("ж" in said) is changes, (command, said)
+            assert not (changes and re.search("[A-Za-z]{4}", said)), (command, said)
+
+
+@pytest.mark.parametrize(
+    ("environment", "wanted"),
+    [
+        ({"LANG": "de_DE.UTF-8"}, "de"),
+        ({"LC_ALL": "C", "LANG": "de_DE"}, "en"),
+        ({"LC_MESSAGES": "pt_BR", "LANG": "de"}, "pt-br"),
+        ({"LC_ALL": "de_AT@euro"}, "de"),
+        ({}, "en"),
+    ],
+)
+def test_terminals_language_is_read_in_the_published_order(environment, wanted, settings) -> None:
+    """POSIX.1-2017, section 8.2: LC_ALL outranks LC_MESSAGES, and that LANG (from memory)."""
+    settings.LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("pt-br", "Português")]
+    assert language(environment) == wanted

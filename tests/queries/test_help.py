@@ -40,6 +40,26 @@ def test_pages_when_asked_for_a_folder_gives_its_pages_only(docs: Path) -> None:
     assert queries.pages("nowhere") == ()
 
 
+def test_page_in_a_language_is_read_where_it_was_translated_and_else_in_english(docs: Path) -> None:
+    """Its links are those of the English page; the list has its title; the folder is no page of the list."""
+    (docs / "nb" / "refusals").mkdir(parents=True)
+    (docs / "nb" / "flow.md").write_text("# Hvordan\n\nSe [hvorfor](decisions/0001-x.md#because).\n")
+    (docs / "nb" / "refusals" / "stock.md").write_text("# Lager\n\n- **stock.short** For lite igjen.\n")
+    page = queries.page("flow", root="/help/", language="nb")
+    assert page is not None
+    assert (page.path, page.title) == ("flow", "Hvordan")
+    assert 'href="/help/decisions/0001-x/#because"' in page.html
+    other = queries.page("untitled-page", root="/help/", language="nb")
+    assert other is not None
+    assert "Nothing but text." in other.html
+    assert [entry.title for entry in queries.pages(language="nb")] == ["Hvordan", "untitled page"]
+    assert [group.title for group in queries.refusals(root="/help/", language="nb")] == ["Lager"]
+    assert [group.title for group in queries.refusals(root="/help/")] == ["Stock"]
+    english = queries.page("flow", root="/help/", language="de")
+    assert english is not None
+    assert english.title == "How it *flows*"
+
+
 def test_page_when_read_has_its_links_led_to_pages(docs: Path) -> None:
     """Links between files become addresses; links to elsewhere stay; a table becomes a table."""
     page = queries.page("flow", root="/help/")
