@@ -18,9 +18,9 @@ _SAYS: dict[type[forms.Field], dict[str, Any]] = {
         "invalid_choice": _("%(value)s is not one of the choices: choose again."),
         "invalid_list": _("Choose from the list."),
     },
-    forms.IntegerField: {"invalid": _("Enter a whole number.")},
-    forms.FloatField: {"invalid": _("Enter a number.")},
-    forms.DecimalField: {"invalid": _("Enter a number.")},
+    forms.IntegerField: {"invalid": _("Enter a whole number, such as 12.")},
+    forms.FloatField: {"invalid": _("Enter a number, such as 12.5.")},
+    forms.DecimalField: {"invalid": _("Enter a number, such as 12.50.")},
     forms.DateField: {"invalid": _("This is no date: enter it as 2026-12-04.")},
     forms.DateTimeField: {"invalid": _("This is no date with a time: enter it as 2026-12-04 14:05.")},
     forms.TimeField: {"invalid": _("This is no time: enter it as 14:05.")},
@@ -28,7 +28,10 @@ _SAYS: dict[type[forms.Field], dict[str, Any]] = {
         "invalid": _("No file came: choose it again."),
         "missing": _("No file came: choose it again."),
         "empty": _("The file is empty: choose another."),
+        "max_length": _("The file's name has %(length)d letters; %(max)d are the most."),
+        "contradiction": _("Choose a file or tick to take it away, not both."),
     },
+    forms.UUIDField: {"invalid": _("What this page was about is not known here: open it again.")},
 }
 
 
@@ -46,6 +49,7 @@ def speak() -> None:
         "At least %(limit_value)d letters are needed; these are %(show_value)d.",
         "limit_value",
     )
+    validators.ProhibitNullCharactersValidator.message = _("A character in it cannot be kept: type it again.")
     validators.MinValueValidator.message = _("At least %(limit_value)s is needed here.")
     validators.MaxValueValidator.message = _("At most %(limit_value)s can be entered here.")
 

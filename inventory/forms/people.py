@@ -21,6 +21,11 @@ _ROLES = [
 class SignIn(AuthenticationForm):
     """Name, password, and whether the phone is shared."""
 
+    error_messages = {
+        "invalid_login": _("This name and this password do not belong together; capitals count."),
+        "inactive": _("This way in was closed. Ask an owner."),
+    }
+
     shared = forms.BooleanField(
         label=_("Others use this device too: sign me out after an hour"), required=False
     )
