@@ -20,6 +20,12 @@ def due(today: date) -> list[Note]:
         if row.stage is Stage.WRITING and order.order_by and order.order_by <= today + SOON:
             late = order.order_by < today
             sentence = say("The order to {supplier} is written and not sent; send it by {day}.", **values)
+            if late:
+                sentence = say(
+                    "The order to {supplier} is written and not sent; it was to be sent by {day}, and is "
+                    "late.",
+                    **values,
+                )
             found.append(Note(sentence, Level.STOP if late else Level.LOOK, page="orders-order", about=about))
         elif row.late(today):
             values["day"] = order.promised_on or today

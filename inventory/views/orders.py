@@ -6,6 +6,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -100,6 +101,7 @@ def write(request: HttpRequest, supplier: UUID) -> HttpResponse:
 
     form = forms.Write(request.POST or None, offered=offered)
     context = {"supplier": card, "season": season, "planned": planned, "currency": _currency()}
+    context["today"] = this_day()
     return ask(request, form, "inventory/orders/write.html", keep, then, **context)
 
 
@@ -199,6 +201,7 @@ def sheet(request: HttpRequest, order: UUID) -> HttpResponse:
         "row": row,
         "currency": _currency(),
         "text": _text(row),
+        "today": this_day(),
         "paper": paper if paper in ("a4", "letter") else "a4",
         "back": _page(order),
         "named": any(line.line.article for line in row.lines),
@@ -232,7 +235,8 @@ def paper(request: HttpRequest, order: UUID) -> HttpResponse:
     size = Paper.LETTER if request.GET.get("paper") == "letter" else Paper.A4
     sent, by = row.order.sent_on, row.order.order_by
     days = [_("Sent on %(day)s") % {"day": day(sent)}] if sent else []
-    days += [_("Send it by %(day)s") % {"day": day(by)}] if by and not sent else []
+    if by and not sent:
+        days.append(render_to_string("inventory/parts/send-by.html", {"by": by, "today": this_day()}))
     made = table_pdf.pdf(
         TablePaper(
             _("Order to %(supplier)s") % {"supplier": row.order.supplier.name},

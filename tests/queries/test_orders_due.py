@@ -30,6 +30,8 @@ def test_an_order_that_is_written_is_to_be_sent_within_a_week_of_its_day(shop, d
     """Past its day it stops; a week ahead it is told; before that it is not."""
     order, _ = write(shop, order_by=TODAY + timedelta(days))
     assert [note.level for note in due(TODAY)] == ([] if level is None else [level])
+    said = " ".join(str(note.sentence) for note in due(TODAY))
+    assert ("was to be sent by" in said, "send it by" in said) == (level is Level.STOP, level is Level.LOOK)
     shop.do(orders.send_order, order=order)
     assert due(TODAY) == []
 

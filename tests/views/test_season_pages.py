@@ -155,10 +155,12 @@ def test_order_page_leads_from_written_to_given_up(crew, planned):
     """Send it, change its day, end a line, give it up: each by its own page."""
     write(crew, planned, glue=2, blank=1)
     order = Order.objects.get()
-    for by, told in ((planned.today, "Send it by"), (planned.day(-1), "Was to be sent by")):
+    for by, told in ((planned.today, "Send it by"), (planned.day(-1), "It was to be sent by")):
         Order.objects.update(order_by=by)
         assert told in page(crew, "orders-order", order.id)
         assert told in page(crew, "orders")
+        assert told in page(crew, "orders-sheet", order.id)
+        assert told in page(crew, "season-list", planned.season)
     line = OrderLine.objects.get(material__key="glue")
     assert (
         crew.post(reverse("orders-line", args=[line.id]), {"packs": "3", "price": "180"}).status_code == 302
