@@ -8,7 +8,7 @@ from typing import Any
 from inventory.compute import load
 from inventory.compute.load import adr as load_adr
 from inventory.compute.load import trade as load_trade
-from inventory.compute.reasons import Level
+from inventory.compute.reasons import Level, Reason
 from inventory.compute.units import Amount, Base
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Note
@@ -158,6 +158,7 @@ class GoodsOf:
     adr: load_adr.AdrTotal
     trade: load_trade.TradeTotal
     rows: tuple[GoodRow, ...]
+    free: tuple[Reason, ...]
 
 
 def goods_paper(facts: Facts) -> dict[str, object]:
@@ -188,6 +189,7 @@ def _goods(each: Combination) -> GoodsOf:
             )
             for good, line in lines
         ),
+        tuple(line.reason for line in each.adr.lines if line.points == 0 and line.counted_as is None),
     )
 
 

@@ -200,6 +200,14 @@ def test_goods_paper_of_published_loads_comes_to_their_points(crew, shop, litres
     assert f"{points} of 1000 points" in page(crew, shop, "goods")
 
 
+@pytest.mark.parametrize(("container", "told"), [(5, True), (10, False)])
+def test_goods_paper_says_why_small_cans_of_resin_count_nothing(crew, shop, container, told):
+    """UN 3082 up to 5 l is free by special provision 375: ecostarenvironmental.co.uk, 12 May 2015 (read)."""
+    solvent(shop, 4, un_number="3082", goods_class="9", transport_category=3, container_ul=container * KG)
+    assert ("special provision 375" in page(crew, shop, "goods").lower().replace("source", "", 0)) is told
+    assert ("not counted. Special provision 375 of ADR" in page(crew, shop, "goods", paper="a4")) is told
+
+
 @pytest.mark.parametrize(
     ("card", "told"),
     [

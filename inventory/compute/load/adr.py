@@ -235,7 +235,11 @@ def _unknown_line(goods: Goods, how: How) -> Line:
 def _exempt_sentence(goods: Goods) -> Sentence | None:
     """Why this good counts nothing; None when it counts."""
     if _by_375(goods):
-        return say("{key}: not counted, special provision 375.", key=goods.key)
+        return say(
+            "{key}: not counted. Special provision 375 of ADR 3.3.1 frees UN 3077 and UN 3082 in packagings "
+            "of at most 5 l or 5 kg.",
+            key=goods.key,
+        )
     if goods.limited_quantity and goods.marked_combination and goods.category is not None:
         return say("{key}: not counted, limited quantity in a marked combination package.", key=goods.key)
     return None
