@@ -103,10 +103,10 @@ def lay_up_air(
     flags = How(
         "flags for blush: above 60 %, below 15 °C, a fuel-burning heater", BLUSH_SOURCE, tuple(inputs)
     )
-    coldest = air_c.value if coldest_surface_c is None else min(air_c.value, coldest_surface_c.value)
+    surface_c = None if coldest_surface_c is None else coldest_surface_c.value
     reasons = [
         _by_spread(dew.celsius, spread, how),
-        *_by_air(humidity_pct.value, coldest, flags),
+        *_by_air(humidity_pct.value, air_c.value, surface_c, flags),
         *_by_heater(fuel_heater, flags),
     ]
     return LayUpAir(dew.celsius, spread, verdict(*reasons), how)
@@ -156,17 +156,26 @@ def _by_spread(dew_c: float, spread_k: float | None, how: How) -> Reason:
     return Reason("damp.surface_dry", sentence, Level.FINE, how)
 
 
-def _by_air(humidity: float, coldest_c: float, how: How) -> list[Reason]:
+def _by_air(humidity: float, air_c: float, surface_c: float | None, how: How) -> list[Reason]:
     reasons = []
     if humidity > DAMP_AIR:
         sentence = say(
             "The air has {humidity} % humidity, above {limit} %: blush.", humidity=humidity, limit=DAMP_AIR
         )
         reasons.append(Reason("damp.humid", sentence, Level.LOOK, how))
-    if coldest_c < COLD_BAY_C:
+    if min(air_c, air_c if surface_c is None else surface_c) < COLD_BAY_C:
         sentence = say(
-            "It is {celsius} °C, below {limit} °C: slow cure, blush.", celsius=coldest_c, limit=COLD_BAY_C
+            "The air measured at the mix is {celsius} °C, below {limit} °C: slow cure, blush.",
+            celsius=air_c,
+            limit=COLD_BAY_C,
         )
+        if surface_c is not None and surface_c <= air_c:
+            sentence = say(
+                "The coldest surface measured at the mix is {celsius} °C, below {limit} °C: slow cure, "
+                "blush.",
+                celsius=surface_c,
+                limit=COLD_BAY_C,
+            )
         reasons.append(Reason("damp.cold", sentence, Level.LOOK, how))
     return reasons
 

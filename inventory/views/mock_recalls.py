@@ -11,6 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from inventory.actions import recalls as actions
 from inventory.compute.units import Amount, Base
@@ -58,9 +59,10 @@ def sheet(request: HttpRequest, mock: UUID) -> HttpResponse:
         "became": [(name, Amount(value, base)) for name, value in row.result["became"].items()],
         "adds_up": not row.result["became"].get("unexplained"),
         "times": [
-            (_("forwards: to skis, owners and stock"), _seconds(row.result["forward_us"])),
-            (_("backwards: from a ski to its lots"), _seconds(row.result["back_us"])),
-            (_("every gram reckoned up"), _seconds(row.result["reckoned_us"])),
+            (name, _seconds(row.result[key]))
+            for name, key in _TIMES
+            if key != "back_us"
+            or row.result["back_finds_the_lot"] is not None  # no ski: no way back was gone
         ],
         "limits": [(name, limit // 3600, seconds <= limit) for name, limit in queries.LIMITS],
         "terms": queries.TERMS,
@@ -69,6 +71,13 @@ def sheet(request: HttpRequest, mock: UUID) -> HttpResponse:
         "paper": "letter" if request.GET.get("paper") == "letter" else "a4",
     }
     return render(request, "inventory/mock_recalls/sheet.html", context)
+
+
+_TIMES = (
+    (gettext_lazy("forwards: to skis, owners and stock"), "forward_us"),
+    (gettext_lazy("backwards: from a ski to its lots"), "back_us"),
+    (gettext_lazy("every gram reckoned up"), "reckoned_us"),
+)
 
 
 def _seconds(microseconds: int) -> Decimal:

@@ -113,12 +113,15 @@ def test_lay_up_air_flags_blush_apart_from_a_good_spread():
     assert codes(at_limit) == ["damp.surface_dry"]
 
 
-@pytest.mark.parametrize(("air_c", "surface_c"), [(14.9, 20.0), (20.0, 14.9)])
-def test_lay_up_air_below_fifteen_degrees_is_worth_a_look(air_c, surface_c):
+@pytest.mark.parametrize(
+    ("air_c", "surface_c", "what"), [(14.9, 20.0, "The air"), (20.0, 14.9, "The coldest surface")]
+)
+def test_lay_up_air_below_fifteen_degrees_is_worth_a_look_and_says_of_what(air_c, surface_c, what):
     """Air or surface below 15 °C is flagged, 15 °C is not: a kit maker's manual, manualshive.com (read)."""
     result = air(air_c=Given(air_c), humidity_pct=Given(40.0), coldest_surface_c=Given(surface_c))
     assert codes(result) == ["damp.cold", "damp.surface_dry"]
-    assert "14.9 °C, below 15.0 °C" in str(result.verdict.reasons[0].sentence)
+    told = f"{what} measured at the mix is 14.9 °C, below 15.0 °C"
+    assert str(result.verdict.reasons[0].sentence).startswith(told)
     warm = air(air_c=Given(15.0), humidity_pct=Given(40.0), coldest_surface_c=Given(15.0))
     assert codes(warm) == ["damp.surface_dry"]
     assert "damp.cold" in codes(air(air_c=Given(14.9), coldest_surface_c=None))

@@ -2,10 +2,12 @@
 
 import io
 from datetime import timedelta
+from itertools import count
 
 import pytest
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
@@ -13,7 +15,8 @@ from inventory.actions import erasing, people, recalls
 from inventory.actions.shop import change_shop
 from inventory.actions.skis_back import answer_return
 from inventory.models import Guest, Hold, MockRecall, Paper, Recall, Tag, Told
-from inventory.queries import skis_back
+from inventory.queries import recalls_mock, skis_back
+from inventory.queries.stock import package
 from tests import make
 from tests.make import refused
 from tests.returns import TIP, Bench
@@ -268,3 +271,16 @@ def test_suspects_shares_and_beside_answer_wrong_input(bench, sign_in):
     assert "Scan at least one more" in one
     assert client.get(f"/skis-back/{code(bench.resin)}/beside/").status_code == 404
     assert client.get(f"/skis-back/{code(built.left)}/beside/").status_code == 200
+
+
+def test_tried_recall_tells_no_time_for_a_way_that_nobody_went(sign_in, shop, bench):
+    """Glue is in no ski: no way back, no time for it. A jug that is in one has both."""
+    client = sign_in("crew")
+    bench.pair(JUG)
+    for thing, there in ((shop.package("glue", number="G-1"), False), (bench.jug(JUG), True)):
+        lot = package(thing).lot_id
+        result = recalls_mock.try_out(lot=lot, stopwatch=count().__next__)
+        done = shop.do(recalls.keep_mock_recall, lot=lot, tried_at=shop.at, result=result)
+        page = client.get(reverse("mock-recalls-sheet", args=[done.things[-1]])).content.decode()
+        assert "forwards: to skis" in page
+        assert ("backwards: from a ski" in page, "No ski has any of it" in page) == (there, not there)
