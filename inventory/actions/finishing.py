@@ -13,7 +13,7 @@ from inventory.compute.build_steps import BY_KEY
 from inventory.compute.codes import Kind
 from inventory.compute.finished import Measured
 from inventory.compute.steps import Role
-from inventory.compute.units import Amount, show
+from inventory.compute.units import Amount, Spoken
 from inventory.errors import Refused, say
 from inventory.models import Line
 from inventory.queries import bench
@@ -116,7 +116,7 @@ def _give_back(act: Act, ski: UUID, outcome: str, back: Sequence[tuple[UUID, Amo
                 "finished.not_in_it",
                 say(
                     "{amount} of {thing} is more than went into the ski.",
-                    amount=str(show(amount=amount)),
+                    amount=Spoken(amount, exact=True),
                     thing=read.name(thing),
                 ),
                 say("Enter what was taken out, of what its lay-up names. What is wet with resin is waste."),

@@ -12,7 +12,7 @@ from django.utils import timezone
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
 from inventory.compute.codes import Kind, derived
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, say
 from inventory.models import Listed, Trip
 from inventory.queries import ledger, stock
@@ -92,8 +92,8 @@ def set_aside(
             "loading.too_much",
             say(
                 "{wanted} cannot be set aside: {free} of {thing} is free.",
-                wanted=str(show(amount=amount)),
-                free=str(show(amount=Amount(free, base))) if free else "nothing",
+                wanted=Spoken(amount, exact=True),
+                free=Spoken(Amount(free, base), exact=True) if free else "nothing",
                 thing=ledger.name(package),
             ),
             say("Take less, or take another package."),

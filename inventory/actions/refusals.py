@@ -118,9 +118,9 @@ def short(thing: UUID, *, wanted: int, left: int) -> Refused:
         "stock.short",
         say(
             "{wanted} is more than {thing} has: {left} is left.",
-            wanted=Spoken(Amount(wanted, base)),
+            wanted=Spoken(Amount(wanted, base), exact=True),
             thing=read.name(thing),
-            left=Spoken(Amount(left, base)),
+            left=Spoken(Amount(left, base), exact=True),
         ),
         say("Take less, take another package, or count this one if there is more in it."),
     )

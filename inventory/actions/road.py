@@ -15,7 +15,7 @@ from inventory.actions.loading import check_free, check_goods, put_line, take_of
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, say
 from inventory.models import Trip
 from inventory.queries import aboard, home, ledger, road, trip_plan
@@ -144,8 +144,8 @@ def count_home(act: Act, /, *, trip: UUID, counts: Sequence[tuple[UUID, Amount]]
                 say(
                     "{thing} would hold {found}, more than the {loaded} it left with.",
                     thing=ledger.name(package),
-                    found=show(amount=amount),
-                    loaded=show(amount=Amount(had[package], amount.base)),
+                    found=Spoken(amount, exact=True),
+                    loaded=Spoken(Amount(had[package], amount.base), exact=True),
                 ),
                 say("Weigh it again without what does not belong to it; a refill is received or split."),
             )
@@ -218,8 +218,8 @@ def _check_weights(row: Trip, trailer: UUID, mass_mg: int | None, nose_mg: int |
             "road.weigh_mass",
             say(
                 "{mass}, and {nose} of it on the nose, cannot be.",
-                mass="–" if mass_mg is None else show(amount=Amount(mass_mg, Base.MG)),
-                nose="–" if nose_mg is None else show(amount=Amount(nose_mg, Base.MG)),
+                mass="–" if mass_mg is None else Spoken(Amount(mass_mg, Base.MG), exact=True),
+                nose="–" if nose_mg is None else Spoken(Amount(nose_mg, Base.MG), exact=True),
             ),
             say("Read the scale again, and mind the unit."),
         )

@@ -219,7 +219,7 @@ def choose_units(act: Act, /, *, units: str) -> None:
     if units and units not in UNITS:
         raise Refused(
             "shop.units",
-            say("{units} are no units that are shown here.", units=units[:40]),
+            say("“{units}” are no units that are shown here.", units=units[:40]),
             say("Choose metric or US units."),
         )
     if act.by.person is None:

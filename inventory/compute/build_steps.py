@@ -243,7 +243,7 @@ def job(key: str, jobs: Iterable[Job] = JOBS) -> Job:
     if found is None:
         raise Refused(
             "step.unknown",
-            say("{step} is no step of the build card.", step=key),
+            say("“{step}” is no step of the build card.", step=key),
             say("Take a step from the card."),
         )
     return found

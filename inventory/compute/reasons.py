@@ -107,15 +107,18 @@ def number(
 
     Refuses: the caller's code, with the name, the value and its unit in the sentence.
     """
-    shown = f"{value} {unit}".strip()
+    values = {"name": name, "value": value, "unit": unit}
     ask = say("Enter {name} again, with its unit.", name=name)
     if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        shown = f"{value} {unit}".strip()
         raise Refused(code, say("{name} is {shown}, which is not a number.", name=name, shown=shown), ask)
     low = at_least if at_least is not None else above
     if (at_least is not None and value < at_least) or (above is not None and value <= above):
-        template = "{name} is {shown}, below what is possible ({bound} {unit})."
-        raise Refused(code, say(template, name=name, shown=shown, bound=low, unit=unit), ask)
+        template = "{name} is {value} {unit}, below what is possible ({bound} {unit})."
+        bare = "{name} is {value}, below what is possible ({bound})."
+        raise Refused(code, say(template if unit else bare, bound=low, **values), ask)
     if at_most is not None and value > at_most:
-        template = "{name} is {shown}, above what is possible ({bound} {unit})."
-        raise Refused(code, say(template, name=name, shown=shown, bound=at_most, unit=unit), ask)
+        template = "{name} is {value} {unit}, above what is possible ({bound} {unit})."
+        bare = "{name} is {value}, above what is possible ({bound})."
+        raise Refused(code, say(template if unit else bare, bound=at_most, **values), ask)
     return value

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from inventory.compute.mix.ratio import exact
 from inventory.compute.reasons import Given, How, Input, number
-from inventory.compute.units import LARGEST, Amount, Base, show
+from inventory.compute.units import LARGEST, Amount, Base, Spoken
 from inventory.errors import Refused, say
 
 RULE = "amount = (gross - tare) / weight of one unit, to the nearest whole base unit; pieces only where clear"
@@ -52,8 +52,8 @@ def content(*, gross_mg: int, tare_mg: int, base: Base, heavy: Heavy | None = No
             "weighing.tare",
             say(
                 "{gross} is less than the empty container's {tare}.",
-                gross=str(show(amount=Amount(gross_mg, Base.MG))),
-                tare=str(show(amount=Amount(tare_mg, Base.MG))),
+                gross=Spoken(Amount(gross_mg, Base.MG), exact=True),
+                tare=Spoken(Amount(tare_mg, Base.MG), exact=True),
             ),
             say("Weigh again with the container on the scale, and check the empty container's weight."),
         )

@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute import expiry, units
 from inventory.compute.units import Amount, Base, Dimension
 from inventory.compute.units.base import THOUSANDS
-from inventory.errors import Refused
+from inventory.errors import MINUS, Refused
 from inventory.forms import reader
 from inventory.forms.fields import AmountField, as_error, check_day
 
@@ -41,8 +41,8 @@ def exact(amount: Amount) -> str:
 
 def number(value: float) -> str:
     """A number to six figures, without exponent, that nobody reads as thousands: 10.8750."""
-    text = f"{Decimal(f'{value:.6g}'):f}"
-    return f"{text}0" if THOUSANDS.fullmatch(text.lstrip("-")) else text
+    text = f"{Decimal(f'{value:.6g}'):f}".replace("-", MINUS)
+    return f"{text}0" if THOUSANDS.fullmatch(text.lstrip(MINUS)) else text
 
 
 def _same_text(before: object, after: object) -> bool:
@@ -149,12 +149,19 @@ class Property(Typed):
         super().__init__(**kwargs)
 
     def read(self, text: str) -> float:
-        """The number in the kept unit; a bare number is in it already."""
-        return units.parse_value(text=text, dimension=self.dimension, default=self.unit).number
+        """The number in the kept unit; a bare one is in it already, a bare temperature in the reader's."""
+        default = "FAH" if self._fahrenheit else self.unit
+        return units.parse_value(text=text, dimension=self.dimension, default=default).number
 
     def shown(self, value: Any) -> str:
-        """With the kept unit's sign."""
+        """With the kept unit's sign; a temperature in the reader's degrees."""
+        if value is not None and self._fahrenheit:
+            return f"{number(reader.from_celsius(float(value)))} {reader.degree()}"
         return "" if value is None else f"{number(float(value))} {units.UNITS[self.unit].symbol}"
+
+    @property
+    def _fahrenheit(self) -> bool:
+        return self.dimension is Dimension.TEMPERATURE and reader.us_units()
 
 
 class Number(Typed):

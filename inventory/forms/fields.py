@@ -3,19 +3,19 @@
 import re
 from collections.abc import Iterable
 from datetime import date
-from enum import StrEnum
 from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.utils.translation import gettext
+from django.utils.functional import lazy
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute import codes, units
 from inventory.compute.codes import Code, Kind
 from inventory.compute.expiry import YEARS
 from inventory.compute.units import Amount, Base
-from inventory.errors import Refused, Sentence, Term
+from inventory.errors import Refused, Sentence, say
+from inventory.forms import reader, sentences
 from inventory.queries import ledger
 
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
@@ -34,12 +34,8 @@ def check_day(day: date) -> None:
 
 
 def words(sentence: Sentence) -> str:
-    """A sentence in the reader's language, with the words of the trade in it."""
-    values = {
-        name: gettext(value) if isinstance(value, Term | StrEnum) else value
-        for name, value in sentence.values.items()
-    }
-    return gettext(sentence.template).format(**values)
+    """A sentence in the reader's language."""
+    return sentences.text(sentence)
 
 
 def as_error(refused: Refused) -> forms.ValidationError:
@@ -137,6 +133,32 @@ class ThingsField(forms.CharField):
         text = super().clean(value)
         found = [find_thing(read_code(part), self.kinds) for part in text.split()]
         return list(dict.fromkeys(found))
+
+
+class Degrees(forms.FloatField):
+    """A temperature in the degrees of whoever types it, to °C; `apart`: what lies between two."""
+
+    def __init__(self, *, label: Any, low: float, high: float, apart: bool = False, **kwargs: Any) -> None:
+        self.low, self.high, self.apart = low, high, apart
+        super().__init__(label=lazy(lambda: f"{label}, {reader.degree()}", str)(), **kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        """A kept number as it would be typed."""
+        return reader.from_celsius(value, apart=self.apart) if isinstance(value, int | float) else value
+
+    def to_python(self, value: Any) -> Any:
+        """In °C."""
+        typed = super().to_python(value)
+        return None if typed is None else reader.to_celsius(typed, apart=self.apart)
+
+    def validate(self, value: Any) -> None:
+        """Within what is possible."""
+        super().validate(value)
+        if value is not None and not self.low <= value <= self.high:
+            bounds = say("From {low} °C to {high} °C can be entered here.", low=self.low, high=self.high)
+            if self.apart:
+                bounds = say("From {low} K to {high} K can be entered here.", low=self.low, high=self.high)
+            raise forms.ValidationError(words(bounds), code="degrees")
 
 
 def cursor(form: forms.Form, name: str, *, sends: bool = False) -> None:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Kind
 from inventory.compute.damp import Air
 from inventory.compute.units import Amount, Base
-from inventory.forms.fields import AmountField, ThingField, ThingsField, cursor
+from inventory.forms.fields import AmountField, Degrees, ThingField, ThingsField, cursor
 from inventory.forms.press import Hands
 from inventory.queries import bench
 
@@ -29,12 +29,12 @@ class MixFor(forms.Form):
     """For which skis, and what was measured just now."""
 
     skis = ThingsField(Kind.SKI, Kind.PAIR, label=_("For which skis, or pairs"))
-    air_c = forms.FloatField(label=_("Air, °C"), min_value=-40, max_value=60)
+    air_c = Degrees(label=_("Air"), low=-40, high=60)
     humidity_pct = forms.FloatField(label=_("Humidity of the air, %"), min_value=1, max_value=100)
-    surface_c = forms.FloatField(
-        label=_("Coldest surface, °C"),
-        min_value=-40,
-        max_value=120,
+    surface_c = Degrees(
+        label=_("Coldest surface"),
+        low=-40,
+        high=120,
         help_text=_("Measure edges, mould and core; the coldest counts."),
     )
     heater = forms.ChoiceField(

@@ -15,7 +15,7 @@ from inventory.compute.press.lists import Item
 from inventory.errors import Refused
 from inventory.formats import logger
 from inventory.formats.logger import Hints, Reading, Unit
-from inventory.forms.fields import ThingField, ThingsField, as_error, cursor, words
+from inventory.forms.fields import Degrees, ThingField, ThingsField, as_error, cursor, words
 from inventory.forms.press import Hands
 from inventory.queries import bench, pressing
 
@@ -32,10 +32,10 @@ class CloseOn(forms.Form):
     heated = forms.ChoiceField(
         label=_("How"), choices=[("yes", _("heated")), ("no", _("unheated, overnight"))], initial="yes"
     )
-    bay_c = forms.FloatField(
-        label=_("The bay, °C"),
-        min_value=-30,
-        max_value=60,
+    bay_c = Degrees(
+        label=_("The bay"),
+        low=-30,
+        high=60,
         required=False,
         help_text=_("Unheated, it decides how long it takes."),
     )
@@ -78,7 +78,7 @@ class CheckList(forms.Form):
 class Close(CheckList, Hands):
     """Set points, who watches, and what was looked at."""
 
-    set_c = forms.FloatField(label=_("Temperature set, °C"), min_value=-30, max_value=200)
+    set_c = Degrees(label=_("Temperature set"), low=-30, high=200)
     set_kpa = forms.FloatField(label=_("Pressure set, kPa"), min_value=0, max_value=2000)
     minutes = forms.FloatField(label=_("Time at it, minutes"), min_value=0, max_value=10_000)
     watcher = forms.TypedChoiceField(label=_("Who watches it"), required=False, coerce=UUID, empty_value=None)
@@ -124,10 +124,10 @@ class Read(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for number in range(1, PROBES + 1):
-            self.fields[f"probe_{number}"] = forms.FloatField(
-                label=_("Probe %(number)s, °C") % {"number": number},
-                min_value=-60,
-                max_value=400,
+            self.fields[f"probe_{number}"] = Degrees(
+                label=_("Probe %(number)s") % {"number": number},
+                low=-60,
+                high=400,
                 required=False,
             )
         self.order_fields([*(f"probe_{number}" for number in range(1, PROBES + 1)), "kpa"])

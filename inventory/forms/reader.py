@@ -1,6 +1,8 @@
 """Who reads the page that is being made: in which units. Set once a request by the frame; knows no topic."""
 
-from collections.abc import Iterator
+import math
+import re
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 
@@ -9,11 +11,10 @@ from django.utils.translation import ngettext
 from inventory.compute import units
 from inventory.compute.units import Amount, Shown
 
-DECIMALS = 2
-_A_LOT = 1_000_000_000
-_SMALL = {"MTR": 2.5}  # below so many an amount is small: a ski keeps its millimetres, a roll does not
-_SMALLER = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT", "LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
 _US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
+_BEFORE_ITS_UNIT = re.compile(
+    r"\{(?P<name>\w+)(?::[^{}]*)?\}\s(?:(?P<unit>°C|K/min|K|kg)(?![\w/])|\{(?P<other>unit)\})"
+)
 _US: ContextVar[bool] = ContextVar("us units", default=False)
 
 
@@ -27,6 +28,11 @@ def reading(*, us: bool) -> Iterator[None]:
         _US.reset(before)
 
 
+def read_as(*, us: bool) -> None:
+    """From here to the end of `reading`: a command learns the shop's units only once its books are open."""
+    _US.set(us)
+
+
 def us_units() -> bool:
     """True when the reader reads US units."""
     return _US.get()
@@ -35,27 +41,51 @@ def us_units() -> bool:
 def shown(amount: Amount, typed_in: str = "") -> Shown:
     """An amount as a page tells it: in the unit it was typed in where the reader reads that, else the usual.
 
-    Two decimals at most: where a small amount has more it goes down a unit, 1.234 kg to 1234 g; a large one
-    is rounded, 6.587 m to 6.59 m. Fields and sheets that leave carry the exact amount.
+    Two decimals at most, as `units.glance` says; fields and sheets that leave carry the exact amount.
     """
     us = us_units()
-    sized = amount if amount.value else Amount(_A_LOT, amount.base)  # none is none of the large unit
-    unit = typed_in if typed_in and _reads(typed_in, us=us) else units.usual_unit(amount=sized, us=us)
-    found = units.show(amount=amount, unit=unit)
-    if len(found.parts) > 1 or "/" in unit or _decimals(found) <= DECIMALS:
-        return found
-    smaller = _SMALLER.get(unit)
-    if smaller and abs(amount.value) < _SMALL.get(unit, 10) * units.UNITS[unit].factor:
-        lower = units.show(amount=amount, unit=smaller)
-        if not us or (lower.exact and _decimals(lower) <= DECIMALS):
-            found, unit = lower, smaller
-    return found if _decimals(found) <= DECIMALS else _rounded(amount, unit)
+    return units.glance(amount=amount, unit=typed_in if _reads(typed_in, us=us) else "", us=us)
 
 
-def told(amount: Amount) -> str:
-    """An amount inside a sentence or a choice."""
-    parts = shown(amount).parts
+def degree() -> str:
+    """The sign of the degrees that are read here."""
+    return "°F" if us_units() else "°C"
+
+
+def from_celsius(value: float, *, apart: bool = False) -> float:
+    """A temperature, or with `apart` what lies between two, in the reader's degrees."""
+    return round(value * 1.8 + (0 if apart else 32), 6) if us_units() else value
+
+
+def to_celsius(value: float, *, apart: bool = False) -> float:
+    """The same back again."""
+    return round((value - (0 if apart else 32)) / 1.8, 6) if us_units() else value
+
+
+def told(amount: Amount, *, exact: bool = False) -> str:
+    """An amount inside a sentence or a choice; `exact` as `units.Spoken` has it."""
+    parts = units.glance(amount=amount, us=us_units(), exact=exact).parts
     return " ".join(f"{part.number} {unit_behind(part.number, part.unit)}".rstrip() for part in parts)
+
+
+def with_units(template: str, values: Mapping[str, object]) -> tuple[str, Mapping[str, object]]:
+    """A sentence's template and values as its reader has units: `{limit} °C` in °F, `{mass} kg` in lb.
+
+    The value and its unit are told as one, so that no number is ever beside a unit that is not its own.
+    """
+    if not us_units():
+        return template, values
+    told = dict(values)
+
+    def one(found: re.Match[str]) -> str:
+        name, unit = found["name"], found["unit"] or values.get(found["other"])
+        value = values.get(name)
+        if unit not in units.US_UNITS or not isinstance(value, int | float) or not math.isfinite(value):
+            return found[0]
+        told[f"{name} in us"] = units.us_value(value=float(value), unit=str(unit))
+        return f"{{{name} in us}}"
+
+    return _BEFORE_ITS_UNIT.sub(one, template), told
 
 
 def unit_behind(number: str, unit: str) -> str:
@@ -63,17 +93,6 @@ def unit_behind(number: str, unit: str) -> str:
     if unit != units.UNITS["H87"].symbol:
         return unit
     return ngettext("piece", "pieces", 1 if number == "1" else 2)
-
-
-def _rounded(amount: Amount, unit: str) -> Shown:
-    """To two decimals, without zeros at the end."""
-    text = units.show(amount=amount, unit=unit, decimals=DECIMALS).number
-    kept = len(text.rpartition(".")[2].rstrip("0"))
-    return units.show(amount=amount, unit=unit, decimals=kept)
-
-
-def _decimals(found: Shown) -> int:
-    return len(found.number.partition(".")[2])
 
 
 def _reads(typed_in: str, *, us: bool) -> bool:

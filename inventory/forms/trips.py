@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Dimension
 from inventory.forms import cards
-from inventory.forms.fields import Several
+from inventory.forms.fields import Degrees, Several
 from inventory.queries import trips
 from inventory.queries.readiness.facts import Supposing
 
@@ -173,7 +173,7 @@ class WhatIf(forms.Form):
     """What is supposed; nothing of it is saved."""
 
     guests = forms.IntegerField(label=_("Guests more"), required=False, min_value=0, max_value=MOST_GUESTS)
-    colder = forms.FloatField(label=_("Colder by, °C"), required=False, min_value=0, max_value=MOST_COLDER_C)
+    colder = Degrees(label=_("Colder by"), required=False, low=0, high=MOST_COLDER_C, apart=True)
     without = forms.ChoiceField(label=_("A trailer stays at home"), required=False)
     generator = forms.BooleanField(label=_("Power from a generator only"), required=False)
 

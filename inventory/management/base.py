@@ -18,8 +18,9 @@ from inventory.actions import exchange
 from inventory.actions.by import By
 from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
-from inventory.management import tables, troubles, words
-from inventory.queries import machine
+from inventory.forms import reader, sentences
+from inventory.management import tables, troubles
+from inventory.queries import machine, shop
 
 NO, COULD_NOT = 1, 2
 _LOCALES = ("LC_ALL", "LC_MESSAGES", "LANG")
@@ -65,7 +66,7 @@ class ShopCommand(BaseCommand):
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         """Run in the terminal's language, and turn what is refused into words. Here and nowhere else."""
-        with translation.override(language(os.environ)):
+        with translation.override(language(os.environ)), reader.reading(us=False):
             return self._run(*args, **options)
 
     def _run(self, *args: Any, **options: Any) -> str | None:
@@ -83,7 +84,7 @@ class ShopCommand(BaseCommand):
         raise SystemExit(COULD_NOT)
 
     def _refuse(self, refused: Refused) -> None:
-        self.stderr.write(f"{words.told(refused.sentence)}\n{words.told(refused.what_to_do)}")
+        self.stderr.write(f"{sentences.text(refused.sentence)}\n{sentences.text(refused.what_to_do)}")
 
     def say(self, template: str, /, **values: object) -> None:
         """Print one sentence."""
@@ -91,8 +92,7 @@ class ShopCommand(BaseCommand):
 
     def tell(self, sentence: Sentence | str, *, before: str = "") -> None:
         """Print one sentence or line; what the terminal has no letters for becomes a question mark."""
-        line = words.told(sentence) if isinstance(sentence, Sentence) else sentence
-        write(self.stdout, f"{before}{line}")
+        write(self.stdout, f"{before}{sentences.text(sentence)}")
 
     def no(self) -> None:
         """End with: done, and the answer is no."""
@@ -103,11 +103,13 @@ class ShopCommand(BaseCommand):
         return By(token=new_id(now), now=now)
 
     def need_books(self) -> None:
-        """Refuse a data folder that holds no books, or books this program cannot read.
+        """Refuse a data folder that holds no books, or books this program cannot read; read as the shop does.
 
         Refuses: data.no_books, data.newer, data.older
         """
         tables.check(connection)
+        card = shop.card()
+        reader.read_as(us=bool(card and card.units == "us"))
 
     def own_folder(self, now: datetime, letter: str = "") -> None:
         """Before anything is written: a copied or restored folder becomes a machine of its own.

@@ -5,7 +5,8 @@ from datetime import date
 
 from inventory.compute.planning.facts import Price
 from inventory.errors import say
-from inventory.management.words import amount, day
+from inventory.forms.sentences import day, text
+from inventory.management.words import amount
 from inventory.queries.season.facts import CostFact, LineFact, ListFact, MaterialFact, OrderFact
 
 _INDENT = "  "
@@ -13,26 +14,26 @@ _INDENT = "  "
 
 def lines(fact: ListFact) -> Iterator[str]:
     """The whole list: pairs, what to look at, order by order, what other ways cost, material by material."""
-    yield str(say("{name}, as of {day}", name=fact.name, day=day(fact.as_of)))
+    yield text(say("{name}, as of {day}", name=fact.name, day=day(fact.as_of)))
     pairs = say(
         "Pairs: {booked} booked, {planned} planned for, {full} if everything fills.",
         booked=fact.pairs_booked,
         planned=fact.pairs_planned,
         full=fact.pairs_full,
     )
-    yield _INDENT + str(pairs)
+    yield _INDENT + text(pairs)
     yield from (f"{_INDENT}{note.level}: {note.sentence}" for note in fact.notes)
     for order in fact.orders:
         yield from _order(order, fact.currency)
     if fact.plan and fact.for_each_workshop and fact.all_at_once:
         yield ""
-        yield str(say("What other ways would cost"))
+        yield text(say("What other ways would cost"))
         yield _cost(say("this list"), fact.plan, fact.currency)
         yield _cost(say("for each workshop"), fact.for_each_workshop, fact.currency)
         yield _cost(say("all at once"), fact.all_at_once, fact.currency)
     if fact.materials:
         yield ""
-        yield str(say("Material by material"))
+        yield text(say("Material by material"))
         yield from (_INDENT + _material(row) for row in fact.materials)
 
 
@@ -49,13 +50,13 @@ def _order(order: OrderFact, currency: str) -> Iterator[str]:
         "today": _day(order.if_sent_today),
     }
     if order.late:
-        yield str(say("{supplier}: late, was to be sent by {by}; sent today it comes in {today}", **values))
+        yield text(say("{supplier}: late, was to be sent by {by}; sent today it comes in {today}", **values))
     else:
-        yield str(say("{supplier}: send it by {by}; it comes in {comes}", **values))
+        yield text(say("{supplier}: send it by {by}; it comes in {comes}", **values))
     for line in order.lines:
         yield _INDENT + _line(line, currency)
         yield from (f"{_INDENT}{_INDENT}{sentence}" for sentence in line.why)
-    yield _INDENT + str(
+    yield _INDENT + text(
         say(
             "goods {goods}, freight {freight}, work {work}: {total}",
             goods=_money(order.goods, currency),
@@ -67,7 +68,7 @@ def _order(order: OrderFact, currency: str) -> Iterator[str]:
 
 
 def _line(line: LineFact, currency: str) -> str:
-    return str(
+    return text(
         say(
             "{packs} x {pack} {name}, {price} each: {cost}",
             packs=line.packs,
@@ -80,7 +81,7 @@ def _line(line: LineFact, currency: str) -> str:
 
 
 def _cost(way: object, cost: CostFact, currency: str) -> str:
-    return _INDENT + str(
+    return _INDENT + text(
         say(
             "{way}: {total} in {orders} orders",
             way=way,
@@ -99,8 +100,8 @@ def _material(row: MaterialFact) -> str:
     }
     if row.cannot_be_met.value:
         missing = amount(row.cannot_be_met)
-        return str(say("{name}: {needed} needed, {missing} cannot be had", missing=missing, **values))
-    return str(say("{name}: {needed} needed, {short} not covered, {bought} to buy", **values))
+        return text(say("{name}: {needed} needed, {missing} cannot be had", missing=missing, **values))
+    return text(say("{name}: {needed} needed, {short} not covered, {bought} to buy", **values))
 
 
 def _day(value: date) -> str:

@@ -1,43 +1,29 @@
 """A dossier told in words, line by line, for a terminal: what the screen is handed. Knows no table."""
 
 from collections.abc import Iterator
-from datetime import date, datetime
-from enum import StrEnum
 from uuid import UUID
-
-from django.utils import timezone
-from django.utils.translation import gettext
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.compute.units import Amount, show
-from inventory.errors import Listed, Sentence, Term, say
+from inventory.compute.units import Amount
+from inventory.errors import Sentence, say
+from inventory.forms import reader
+from inventory.forms.sentences import day, moment, text
 from inventory.queries.dossier.facts import Dossier, Exposure, Happened, Label, Link, Named
 from inventory.queries.dossier.tree import Branch, measured, tree
 
 _INDENT = "  "
 
 
-def day(value: date) -> str:
-    """A day nobody can misread: 4 Dec 2026."""
-    return f"{value.day} {value:%b %Y}"
-
-
-def moment(value: datetime) -> str:
-    """A moment in the shop's own time: 4 Dec 2026, 14:05."""
-    local = timezone.localtime(value)
-    return f"{day(local)}, {local:%H:%M}"
-
-
 def amount(value: Amount | None) -> str:
     """An amount with its unit; pieces are counted."""
-    return "" if value is None else str(show(amount=value))
+    return "" if value is None else reader.told(value)
 
 
 def lines(dossier: Dossier) -> Iterator[str]:
     """The whole dossier: what it is and where, what stops it, and then each part under its heading."""
     yield str(dossier.thing)
-    yield from (f"{_INDENT}{sentence}" for sentence in _now(dossier))
+    yield from (f"{_INDENT}{text(sentence)}" for sentence in _now(dossier))
     sections = (
         (say("Made of"), _tree(dossier, forward=False)),
         (say("Went through"), map(_exposure, dossier.exposures)),
@@ -49,7 +35,7 @@ def lines(dossier: Dossier) -> Iterator[str]:
         told = list(found)
         if told:
             yield ""
-            yield str(heading)
+            yield text(heading)
             yield from (f"{_INDENT}{line}" for line in told)
 
 
@@ -94,9 +80,9 @@ def _where(dossier: Dossier) -> Iterator[Sentence]:
 def label(row: Label) -> str:
     """What a lot's or a package's label says beside its material, in one line."""
     number = say("number {number}", number=row.number) if row.number else say("number unknown")
-    parts = [str(number), row.supplier]
+    parts = [text(number), row.supplier]
     if row.expires_on:
-        parts.append(str(say("to {date}", date=day(row.expires_on))))
+        parts.append(text(say("to {date}", date=day(row.expires_on))))
     return ", ".join(part for part in parts if part)
 
 
@@ -116,8 +102,8 @@ def _link(link: Link, far: Named) -> str:
     if far is link.made and link.amount:
         what = say("{amount} into {thing}", amount=amount(link.amount), thing=far)
     more = [label(link.label)] if link.label and far.kind is Kind.LOT else []
-    more += [str(say("of {pair}", pair=link.pair))] if link.pair else []
-    return "; ".join([str(what), *more, f"{link.step} {moment(link.at)}"])
+    more += [text(say("of {pair}", pair=link.pair))] if link.pair else []
+    return "; ".join([text(what), *more, f"{link.step} {moment(link.at)}"])
 
 
 def _exposure(exposure: Exposure) -> str:
@@ -142,15 +128,15 @@ def _happened(dossier: Dossier) -> Iterator[str]:
         yield _event(event, dossier.thing.id)
         if event.undone:
             undone = event.undone
-            yield _INDENT + str(
+            yield _INDENT + text(
                 say(
                     "undone {at} by {who}: {why}", at=moment(undone.at), who=undone.who or "-", why=undone.why
                 )
             )
         if event.twin:
-            yield _INDENT + str(say("recorded by another laptop too; that record counts"))
+            yield _INDENT + text(say("recorded by another laptop too; that record counts"))
     if dossier.more_events:
-        yield str(say("Older events are left out."))
+        yield text(say("Older events are left out."))
 
 
 def _event(event: Happened, thing: UUID) -> str:
@@ -158,33 +144,7 @@ def _event(event: Happened, thing: UUID) -> str:
     others = [part.thing for part in event.parts if part.thing.id != thing and part.role is not Role.BY]
     told = [moment(event.at), event.step]
     told += [amount(part.amount) for part in own if part.amount]
-    told += [str(say("to {place}", place=part.to)) for part in own if part.to]
-    told += [str(say("with {things}", things=", ".join(map(str, others[:6]))))] if others else []
-    told += [_quoted(event.note), str(say("by {who}", who=event.who)) if event.who else ""]
+    told += [text(say("to {place}", place=part.to)) for part in own if part.to]
+    told += [text(say("with {things}", things=", ".join(map(str, others[:6]))))] if others else []
+    told += [_quoted(event.note), text(say("by {who}", who=event.who)) if event.who else ""]
     return "; ".join(part for part in told if part)
-
-
-def told(sentence: Sentence) -> str:
-    """A sentence for a terminal, in its language: dates, amounts and sentences within in words.
-
-    A translation that names a value wrongly costs the language, not the sentence.
-    """
-    values = {name: _told(value) for name, value in sentence.values.items()}
-    try:
-        return gettext(sentence.template).format(**values)
-    except (AttributeError, IndexError, KeyError, TypeError, ValueError):
-        return str(sentence)
-
-
-def _told(value: object) -> object:
-    if isinstance(value, Sentence):
-        return told(value)
-    if isinstance(value, Term | StrEnum):
-        return gettext(str(value))
-    if isinstance(value, Listed):
-        return ", ".join(str(_told(each)) for each in value)
-    if isinstance(value, Amount):
-        return amount(value)
-    if isinstance(value, datetime):
-        return moment(value)
-    return day(value) if isinstance(value, date) else value

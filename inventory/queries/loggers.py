@@ -340,7 +340,7 @@ def sentence(looked: Looked) -> Sentence:
     """The file in one sentence."""
     kept = looked.kept
     return say(
-        "{readings} readings from {start} to {end}, {lowest} to {highest} °C.",
+        "{readings} readings from {start} to {end}, {lowest} °C to {highest} °C.",
         readings=kept.readings,
         start=kept.first_at,
         end=kept.last_at,

@@ -6,12 +6,9 @@ templates/inventory/parts/, its look in static/inventory/look.css; the page help
 
 import math
 import re
-import unicodedata
 from collections.abc import Iterable
-from datetime import date, datetime
 from decimal import Decimal
-from enum import StrEnum
-from typing import Any, NamedTuple
+from typing import Any
 from urllib.parse import urlencode
 
 from django import template
@@ -19,16 +16,15 @@ from django.forms import ChoiceField
 from django.forms.boundfield import BoundField
 from django.template.loader import render_to_string
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.formats import date_format, get_format
+from django.utils.formats import get_format
 from django.utils.html import conditional_escape, escape
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, gettext_lazy
 
 from inventory.compute import codes, money, units
 from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
-from inventory.errors import Listed, Refused, Sentence, Term
-from inventory.forms import reader
+from inventory.errors import MINUS, Refused, Sentence, capital
+from inventory.forms import reader, sentences
 
 register = template.Library()
 
@@ -44,62 +40,19 @@ BASES = {
     Basis.LEARNED: gettext_lazy("learned here"),
     Basis.ASSUMED: gettext_lazy("default, not checked"),
 }
+_IN_US = ("°C", "K", "kg")
 NARROW_SPACE = "\u202f"  # parts thousands; cannot be taken for a decimal mark
 _CODE = re.compile(r"[0-9A-Z]{4}-?[0-9A-Z]{4}")
 _DIGITS = re.compile(r"(−?)(\d+)(?:\.(\d+))?", re.ASCII)
-_RIGHT_TO_LEFT = frozenset({"R", "AL", "RLE", "RLO", "RLI"})
 
 
 # --- sentences and dates --------------------------------------------------------------------------------
 
 
-def _told(value: object) -> object:
-    """A value as it goes into a sentence: words of the trade translated, dates without doubt, right-to-left
-    text kept to itself."""
-    if isinstance(value, Sentence):
-        return say(value)
-    if isinstance(value, Term | StrEnum):
-        return word(value)
-    if isinstance(value, Listed):
-        return ", ".join(str(_told(each)) for each in value)
-    if isinstance(value, date):
-        return moment(value)
-    if isinstance(value, units.Spoken):
-        return reader.told(value.amount)
-    if isinstance(value, units.Amount):
-        return reader.told(value)
-    if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):
-        return f"\u2068{value}\u2069"
-    return value
-
-
-def _capital(text: str) -> str:
-    """With a capital first letter, as a sentence or a mark begins."""
-    return text[:1].upper() + text[1:]
-
-
-def _filled(sentence: Sentence, values: dict[str, object], *, shield: bool) -> str:
-    """The translated template with its values; the English one when a translation names a value wrongly.
-
-    A sentence that begins with a value begins with a capital all the same: a value may be `ski SA8K-J2MT`.
-    """
-    if not sentence.template:
-        return ""
-    for words in (gettext(sentence.template), sentence.template):
-        try:
-            filled = (escape(words) if shield else words).format(**values)
-            return _capital(filled) if words.startswith("{") and words.endswith((".", "?")) else filled
-        except (AttributeError, IndexError, KeyError, TypeError, ValueError):
-            continue
-    return sentence.template
-
-
 @register.filter
 def say(sentence: object) -> str:
     """A sentence in the reader's language; anything else as its text, nothing for None."""
-    if not isinstance(sentence, Sentence):
-        return "" if sentence is None else str(sentence)
-    return _filled(sentence, {name: _told(value) for name, value in sentence.values.items()}, shield=False)
+    return sentences.text(sentence)
 
 
 @register.filter
@@ -107,8 +60,8 @@ def tell(sentence: object) -> SafeString:
     """The same as markup: a value that is a thing's code becomes a link to that thing."""
     if not isinstance(sentence, Sentence):
         return conditional_escape(say(sentence))
-    values = {name: _linked(_told(value)) for name, value in sentence.values.items()}
-    return mark_safe(_filled(sentence, values, shield=True))  # noqa: S308  template and values are escaped
+    values = {name: _linked(sentences.value_in(value)) for name, value in sentence.values.items()}
+    return mark_safe(sentences.words(sentence, values, shield=True))  # noqa: S308  all of it is escaped
 
 
 def _linked(value: object) -> object:
@@ -132,17 +85,13 @@ _word = word  # where an argument has the same name
 @register.filter
 def day(value: object) -> str:
     """A date no one can misread: 4 Dec 2026."""
-    return date_format(_local(value), "j M Y") if isinstance(value, date) else say(value)
+    return sentences.day(value)
 
 
 @register.filter
 def moment(value: object) -> str:
     """A date and a time no one can misread: 4 Dec 2026, 14:10."""
-    return date_format(_local(value), "j M Y, H:i") if isinstance(value, datetime) else day(value)
-
-
-def _local(value: date) -> date:
-    return timezone.localtime(value) if isinstance(value, datetime) and timezone.is_aware(value) else value
+    return sentences.moment(value)
 
 
 # --- level, amount, code --------------------------------------------------------------------------------
@@ -167,7 +116,7 @@ def _drawn(part: str, **context: object) -> SafeString:
 def mark(level: object, word: object = "") -> SafeString:
     """A shape and a word: `{% mark reason.level %}`, `{% mark "look" "opened" %}`."""
     found = level_of(level)
-    return _drawn("mark", kind=found.name.lower(), word=_capital(_word(word)) or WORDS[found])
+    return _drawn("mark", kind=found.name.lower(), word=capital(_word(word)) or WORDS[found])
 
 
 @register.simple_tag
@@ -184,7 +133,7 @@ def figure(value: object, places: int | None = None) -> str:
         return "–"
     exact = Decimal(f"{value:.12g}") if isinstance(value, float) else Decimal(value)
     text = f"{exact:f}" if places is None else f"{exact:.{places}f}"
-    minus = "−" if text.startswith("-") and text.strip("-0.") else ""
+    minus = MINUS if text.startswith("-") and text.strip("-0.") else ""
     return _grouped(minus + text.lstrip("-"))
 
 
@@ -199,22 +148,12 @@ def _grouped(text: str) -> str:
     return sign + whole + (f"{get_format('DECIMAL_SEPARATOR')}{rest}" if rest else "")
 
 
-class _Us(NamedTuple):
-    """The unit that a reader of US units has for one of ours, and how ours is told to it."""
-
-    code: str
-    scale: int
-
-
-_IN_US: dict[object, _Us] = {"°C": _Us("FAH", 1), "kg": _Us("LBR", 1_000_000)}
-
-
 def amount(value: object, unit: object = "", places: int | None = None) -> SafeString:
     """A number and its smaller unit, for a table's cell; see the tag of this name."""
     if isinstance(value, units.Amount):
         value = reader.shown(value, say(unit))
     elif reader.us_units() and unit in _IN_US and isinstance(value, int | float) and math.isfinite(value):
-        value = units.show_value(value=value * _IN_US[unit].scale, unit=_IN_US[unit].code, decimals=1)
+        value, _, unit = units.us_value(value=value, unit=str(unit), decimals=1).partition(" ")
     if isinstance(value, units.Shown):
         shown = [(_grouped(part.number), reader.unit_behind(part.number, part.unit)) for part in value.parts]
     else:
@@ -240,7 +179,7 @@ def price(minor: object, currency: object = "") -> SafeString:
     if not isinstance(minor, int):
         return conditional_escape(gettext("not known"))
     words = money.show(minor=abs(minor), currency=str(currency))
-    minus = "\u2212" if minor < 0 else ""
+    minus = MINUS if minor < 0 else ""
     return _drawn("amount", parts=[(minus + _grouped(words), str(currency))])
 
 

@@ -23,7 +23,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.by import By, Done
 from inventory.compute import codes
 from inventory.errors import Refused
-from inventory.forms import reader
+from inventory.forms import reader, sentences
 from inventory.queries import cups, demo, people, shop
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
 
@@ -123,7 +123,7 @@ def said(
     A form that names the page it stands on (`next`) leads back there, unless there is more to do: `stay`.
     """
     tags = f"undo:{reverse('books-undo', args=[undo.token])}" if undo else ""
-    messages.success(request, str(sentence), extra_tags=tags)
+    messages.success(request, sentences.text(sentence), extra_tags=tags)
     return HttpResponseRedirect(to if stay else led_back(request, to))
 
 

@@ -167,7 +167,7 @@ def test_luck_when_counts_do_not_fit_is_refused(row):
     with pytest.raises(Refused) as caught:
         chance.luck(strata=[row])
     assert caught.value.code == "suspects.counts"
-    assert str(row.returned_exposed) in str(caught.value.sentence)
+    assert str(row.returned_exposed).replace("-", "−") in str(caught.value.sentence)
 
 
 def test_luck_when_no_season_is_given_is_refused():

@@ -89,7 +89,7 @@ def test_choose_when_a_window_lies_inside_another_weighs_all_ways():
     lots = [lot("a", 5, 30, start=0), lot("b", 5, 60, start=10)]
     crossing = choose(lots, [need("inner", 5, 20, 21), need("outer", 5, 1, 29)])
     assert (covered(crossing), crossing.method) == (10, Method.FLOW)
-    assert "outer is loaded before inner and used after it" in str(crossing.why)
+    assert "Outer is loaded before inner and used after it" in str(crossing.why)
     agreeing = choose(lots, [need("inner", 5, 20, 21), need("outer", 5, 20, 29)])
     assert (covered(agreeing), agreeing.method) == (10, Method.SWEEP)
 

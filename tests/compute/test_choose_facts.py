@@ -43,7 +43,7 @@ def refused(code, make, *mentions):
 def test_lot_and_need_when_the_amount_is_no_whole_number_are_refused(amount):
     """Zero and five are amounts."""
     assert Lot("a", 0, KEEPS).amount == 0
-    refused("choose.amount", lambda: Lot("a", amount, KEEPS), "a", str(amount))
+    refused("choose.amount", lambda: Lot("a", amount, KEEPS), "a", str(amount).replace("-", "−"))
     assert Need("W", 5, START, START).amount == 5
     refused("choose.amount", lambda: Need("W", amount, START, START), "W")
 

@@ -209,12 +209,12 @@ def test_pressure_when_the_clock_starts_elsewhere_says_the_same():
         (PressureLog([0.0, 60.0], [345.0]), "cure.columns", "1 readings for 2 times"),
         (PressureLog([60.0, 0.0], [345.0, 345.0]), "cure.not_in_order", "Reading 2"),
         (PressureLog([0.0, 60.0], [345.0, math.nan]), "cure.reading", "nan kPa"),
-        (PressureLog([0.0, 60.0], [345.0, -20.5]), "cure.reading", "-20.5 kPa"),
+        (PressureLog([0.0, 60.0], [345.0, -20.5]), "cure.reading", "−20.5 kPa"),
         (PressureLog([0.0, 60.0], [345.0, 2000.5]), "cure.reading", "2000.5 kPa"),
         (PressureLog([0.0, 60.0], [None, None]), "cure.no_rows", "no reading during this cycle"),
         (PressureLog([-60.0, 99_999.0], [None, 345.0]), "cure.no_rows", "no reading during this cycle"),
         (PressureLog([-9000.0, -8000.0], [345.0, 345.0]), "cure.log_elsewhere", "do not meet"),
-        (PressureLog([0.0, 60.0], [345.0, 345.0], Given(-1.0)), "cure.interval", "-1.0 s"),
+        (PressureLog([0.0, 60.0], [345.0, 345.0], Given(-1.0)), "cure.interval", "−1.0 s"),
     ],
 )
 def test_pressure_when_the_log_is_broken_is_refused(log, code, mention):

@@ -102,7 +102,7 @@ def test_progress_says_how():
         ({"probes_c": {"p1": [50.0, math.nan, 50.0]}}, "cure.reading", "p1 reads nan °C"),
         ({"probes_c": {"p1": [50.0, math.inf, 50.0]}}, "cure.reading", "inf °C"),
         ({"probes_c": {"p1": [50.0, math.inf, -math.inf]}}, "cure.reading", "°C"),
-        ({"probes_c": {"p1": [50.0, -127.0, 50.0]}}, "cure.reading", "-127.0 °C"),
+        ({"probes_c": {"p1": [50.0, -127.0, 50.0]}}, "cure.reading", "−127.0 °C"),
         ({"probes_c": {"p1": [50.0, 999.0, 50.0]}}, "cure.reading", "999.0 °C"),
         ({"probes_c": {"p1": [50.0, "50", 50.0]}}, "cure.reading", "not a number"),
         ({"probes_c": {}}, "cure.no_probe", "No probe"),
@@ -137,7 +137,7 @@ def test_progress_when_the_log_is_broken_is_refused(change, code, mention):
         (0, math.inf, "cure.time", "end of the cycle"),
         (0, 32 * 86_400, "cure.too_long", "32.0 days"),
         (-86_400, 0, "cure.log_elsewhere", "to 1440 min: they do not meet"),
-        (1200, 7200, "cure.log_elsewhere", "from -20 to 0 min"),
+        (1200, 7200, "cure.log_elsewhere", "from −20 to 0 min"),
     ],
 )
 def test_progress_when_the_cycle_is_impossible_or_another_is_refused(closed_s, until_s, code, mention):

@@ -139,11 +139,11 @@ def test_schedule_says_how_it_was_made():
     [
         ((), "cure.no_points", "no points"),
         (((23.0, 0.0),), "cure.point", "0.0 h"),
-        (((23.0, -4.0),), "cure.point", "-4.0 h"),
+        (((23.0, -4.0),), "cure.point", "−4.0 h"),
         (((23.0, math.inf),), "cure.point", "inf h"),
         (((23.0, 6_000.0),), "cure.point", "6000.0 h"),
         (((math.nan, 4.0),), "cure.point", "nan °C"),
-        (((-300.0, 4.0),), "cure.point", "-300.0 °C"),
+        (((-300.0, 4.0),), "cure.point", "−300.0 °C"),
         (((500.0, 4.0),), "cure.point", "500.0 °C"),
         (((50.0, 4.0), (50.0, 5.0)), "cure.point_twice", "50.0 °C twice"),
         (((23.0, 4.0), (50.0, 16.0)), "cure.points_cross", "16.0 h at 50.0 °C"),

@@ -50,7 +50,7 @@ def test_compare_leaves_out_what_is_too_short_and_says_so():
     result = compare(pieces=PIECES, sticks=sticks, kerf_mm=SAW)
     assert {row.stick.code for row in result.plans} == {"exact", "long"}
     assert result.too_short == (sticks[1],)
-    assert "short is too short" in str(result.reasons[-1].sentence)
+    assert "Short is too short" in str(result.reasons[-1].sentence)
     assert {item.name: item.value for item in result.how.inputs} == {"lengths": 3, "too short": 1}
 
 

@@ -48,7 +48,7 @@ def test_load_when_something_is_listed_twice_or_lies_nowhere_is_refused():
     """Each zone and each item once, each item in one of the zones."""
     zones = [Zone("a", near(2.0), near(0.0))]
     assert load(zones=zones, items=[Item("box", "a", near(5.0))])
-    refused("load.twice", lambda: load(zones=zones * 2, items=[]), "a is listed twice")
+    refused("load.twice", lambda: load(zones=zones * 2, items=[]), "A is listed twice")
     refused("load.twice", lambda: load(zones=zones, items=[Item("box", "a", near(5.0))] * 2), "box")
     refused("load.zone_unknown", lambda: load(zones=zones, items=[Item("box", "b", near(5.0))]), "box", "b")
 
@@ -57,7 +57,7 @@ def test_load_when_a_scale_shows_less_than_nothing_is_refused_but_for_the_nose()
     """Only a nose can lift."""
     assert load(weighed={Quantity.NOSE: near(-3.0, 1.0)}).of(Quantity.NOSE).word is Word.STOP
     assert load(weighed={Quantity.AXLE: near(0.0, 1.0)}).of(Quantity.AXLE).estimate.kg == 0.0
-    refused("load.weighed", lambda: load(weighed={Quantity.AXLE: near(-3.0, 1.0)}), "-3.0")
+    refused("load.weighed", lambda: load(weighed={Quantity.AXLE: near(-3.0, 1.0)}), "−3.0")
     refused("load.weighed", lambda: load(weighed={Quantity.AXLE: near(-0.1, 1.0)}))
 
 

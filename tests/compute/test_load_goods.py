@@ -308,7 +308,7 @@ def test_trade_when_a_value_is_impossible_is_refused():
     assert Packaging("a", "3", count=0, capacity_l=0.1, gross_kg=0.1)
     refused("load.packaging", lambda: Packaging("a", "3", capacity_l=0.0), "a")
     refused("load.packaging", lambda: Packaging("a", "3", gross_kg=math.inf), "a")
-    refused("load.packaging", lambda: Packaging("a", "3", count=-1), "-1")
+    refused("load.packaging", lambda: Packaging("a", "3", count=-1), "−1")
     refused("load.packaging", lambda: Packaging("a", "3", count=1.5), "1.5")
     one = Packaging("a", "3", Group.II, capacity_l=1.0, gross_kg=1.0)
     assert trade(one).gross_kg == 1.0

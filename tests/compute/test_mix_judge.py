@@ -77,7 +77,7 @@ def test_judge_says_what_would_have_fitted():
         "33.0 g hardener to 100.0 g resin is +10.0 % off the 30.0 g that fit, above 5.0 %: do not spread it."
     )
     short = judge(resin_mg=100_000, hardener_mg=29_000, hardener_per_hundred=SHEET_30).reasons[0]
-    assert "is -3.33 % off" in str(short.sentence)
+    assert "is −3.33 % off" in str(short.sentence)
     assert "above 2.0 %" in str(short.sentence)
 
 
@@ -226,7 +226,7 @@ def test_judge_of_bad_input_is_refused(code, facts):
 def test_judge_of_bad_input_says_the_value():
     """A refusal names the thing and shows what was given."""
     assert "Resin is 0 mg" in refused("mix.no_resin", resin_mg=0)
-    assert "Hardener is -1 mg" in refused("mix.weight", hardener_mg=-1)
+    assert "Hardener is −1 mg" in refused("mix.weight", hardener_mg=-1)
     assert "0.06, is above the limit to stop at, 0.05" in refused("mix.tolerance", warn=0.06)
 
 

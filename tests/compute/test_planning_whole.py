@@ -175,4 +175,4 @@ def test_plan_of_workshops_out_of_order_is_refused():
 def test_plan_names_what_is_there_twice():
     """The one that is twice is named, not the first."""
     twice = [Material(needs([1], code), offers=(offer(),)) for code in ("resin", "edge", "edge")]
-    assert "edge is twice among the materials" in refused("planning.repeated", lambda: plan(*twice))
+    assert "Edge is twice among the materials" in refused("planning.repeated", lambda: plan(*twice))

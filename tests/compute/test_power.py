@@ -74,7 +74,7 @@ def test_power_above_eighty_percent_of_a_circuit_is_worth_a_look():
     near = heaters(1_452, circuits=[line])
     assert codes(near) == ["power.circuit_near", "power.together"]
     assert near.verdict.level is Level.LOOK
-    assert "line 1 would carry 12.1 A of its 15.0 A from minute 0, above 80 % of it" in texts(near)
+    assert "Line 1 would carry 12.1 A of its 15.0 A from minute 0, above 80 % of it" in texts(near)
     assert codes(heaters(1_441, circuits=[line]))[0] == "power.circuit_near"
     assert codes(heaters(1_441, circuits=[line], long_share=Given(0.9))) == ["power.together"]
 
@@ -284,7 +284,7 @@ def test_power_refusals_say_what_was_given():
     """Names and counts stand in the sentence."""
     good = {"draws": [BLANKET], "circuits": [LINE]}
     assert "1 names" in refused("power.draws", power, **(good | {"draws": [BLANKET, BLANKET]}))
-    assert "blanket is on line 9" in refused(
+    assert "Blanket is on line 9" in refused(
         "power.circuit", power, **(good | {"draws": [replace(BLANKET, circuit="line 9")]})
     )
     assert "line 1, line 1" in refused("power.circuits", power, **(good | {"circuits": [LINE, LINE]}))

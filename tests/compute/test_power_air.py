@@ -96,7 +96,7 @@ def test_air_at_a_pressure_the_compressor_does_not_keep_stops():
     short = needed(compressor=replace(COMPRESSOR, starts_again_kpa=plate(599)))
     assert codes(short) == ["power.pressure_short", "power.air_together"]
     assert short.verdict.level is Level.STOP
-    assert "sander needs 600.0 kPa; the compressor starts again only at 599.0 kPa" in texts(short)
+    assert "Sander needs 600.0 kPa; the compressor starts again only at 599.0 kPa" in texts(short)
 
 
 @pytest.mark.parametrize(

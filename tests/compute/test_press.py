@@ -178,7 +178,7 @@ def test_stored_energy_above_a_hundred_kilojoules_asks_for_a_competent_person():
     large = stored_energy(vessels=[vessel("receiver", 125, 95.0)])
     assert codes(large) == ["press.stored", "press.large_energy"]
     assert large.verdict.reasons[1].level is Level.LOOK
-    assert "receiver alone holds 108.6 kJ, above 100.0 kJ" in str(large.verdict.reasons[1].sentence)
+    assert "Receiver alone holds 108.6 kJ, above 100.0 kJ" in str(large.verdict.reasons[1].sentence)
     two = stored_energy(vessels=[vessel("one", 125, 75.7), vessel("two", 125, 75.7)])
     assert two.total_kj > 100
     assert codes(two) == ["press.stored"]

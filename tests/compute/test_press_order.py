@@ -111,7 +111,7 @@ def test_set_point_hotter_than_any_rating_is_unknown_and_not_in_order():
     assert result.verdict.level is Level.UNKNOWN
     assert not result.in_order
     assert (result.lowest_kpa, result.lowest_part) == (None, None)
-    assert "hose has no known rating at 80.1 °C: not in order" in texts(result)
+    assert "Hose has no known rating at 80.1 °C: not in order" in texts(result)
 
 
 def test_set_point_with_a_part_nobody_rated_is_not_in_order():

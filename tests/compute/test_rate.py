@@ -80,7 +80,7 @@ def test_rate_when_counts_do_not_fit_is_refused(failed, of):
     with pytest.raises(Refused) as caught:
         rate(failed=failed, of=of)
     assert caught.value.code == "suspects.counts"
-    assert str(failed) in str(caught.value.sentence)
+    assert str(failed).replace("-", "−") in str(caught.value.sentence)
 
 
 @pytest.mark.parametrize("confidence", [0, 0.49, 1, 95, math.nan])

@@ -51,7 +51,7 @@ def test_reckon_when_nothing_was_received_has_no_shares():
 
 def test_reckon_when_less_than_nothing_was_received_is_refused():
     """No delivery takes away."""
-    with refused("reconcile.received", "-1"):
+    with refused("reconcile.received", "−1"):
         reckon(received=-1, became={})
 
 

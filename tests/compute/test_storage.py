@@ -288,7 +288,7 @@ def test_stood_cold_resin_wants_looking_at(looked_clear, code, level):
     result = stood(**cold, crystallises=True)
     found = next(reason for reason in result.verdict.reasons if reason.code == code)
     assert found.level is level
-    assert "-12.0 °C" in str(found.sentence)
+    assert "−12.0 °C" in str(found.sentence)
     assert codes(stood(**cold, crystallises=False)) == ["storage.too_cold"]
     brief = {"stays": stays(14.0, 34.25, 24.0, hours=0.75), "lowest_c": Given(15.0), "highest_c": Given(30.0)}
     said = stood(**brief, crystallises=True, looked_clear=looked_clear)

@@ -340,7 +340,7 @@ def test_judge_when_a_factor_is_named_twice_is_refused():
     with pytest.raises(Refused) as caught:
         look(delivered, [], [one, one])
     assert caught.value.code == "suspects.repeated"
-    assert "lot 7" in str(caught.value)
+    assert "Lot 7" in str(caught.value)
 
 
 @pytest.mark.parametrize(

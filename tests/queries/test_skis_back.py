@@ -212,7 +212,7 @@ def test_ski_beside_the_others_marks_what_differs_and_nobody(bench, shop):
     assert facts["hardener lot"].others.startswith("TH-1 (6)")
     assert not facts["press"].apart
     assert not facts["press verdict"].apart
-    assert not any("Ragna" in fact.own + fact.others for fact in found.facts)
+    assert not any("Ragna" in f"{fact.own}{fact.others}" for fact in found.facts)
     assert any("Ragna" in line for line in found.people)
     assert beside.beside(bench.jug(JUG)) is None
 
@@ -227,7 +227,8 @@ def test_coldest_probe_of_a_closing_stands_beside_the_others(bench, shop):
         for tip, tail in readings:
             shop.do(pressing.read_press, cycle=cycle, probes_c={"tip": float(tip), "tail": float(tail)})
     facts = {fact.name: fact for fact in beside.beside(cold.left).facts}
-    assert (facts["coldest"].own, facts["coldest"].others) == ("61", "61 to 75")  # its partner lay beside it
+    told = (str(facts["coldest"].own), str(facts["coldest"].others))
+    assert told == ("61 °C", "61 °C to 75 °C")  # its partner lay beside it
 
 
 def test_suspects_take_the_same_statements_for_one_return_and_for_ten(bench, django_assert_num_queries):

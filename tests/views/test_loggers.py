@@ -58,7 +58,7 @@ def test_file_is_shown_before_it_is_kept_and_drawn_after(desk):
     answer = look(desk, content)
     assert answer.status_code == 200
     assert "300 readings" in plain(answer)
-    assert "19.5 to 38.0 °C" in plain(answer)
+    assert "19.5 °C to 38.0 °C" in plain(answer)
     assert not Event.objects.filter(step="temperatures logged").exists()
     kept = desk.post(f"/loggers/{desk.trailer}/keep/", fields(answer), follow=True)
     assert "Kept." in plain(kept)

@@ -15,7 +15,7 @@ from inventory.compute import codes
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
 from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import say
-from inventory.forms import reader
+from inventory.forms import reader, sentences
 from inventory.templatetags import parts
 from inventory.views.samples import samples
 from tests.views.markup import URLS, drawn, page, read
@@ -147,9 +147,9 @@ def test_say_in_another_language_uses_the_translation_of_the_template():
 def test_say_when_a_translation_names_a_value_wrongly_falls_back(monkeypatch):
     """A slip in a catalogue costs the language, not the page."""
     sentence = say("{left} g is left.", left=640)
-    monkeypatch.setattr(parts, "gettext", lambda words: "{rest} g er igjen.")
+    monkeypatch.setattr(sentences, "gettext", lambda words: "{rest} g er igjen.")
     assert parts.say(sentence) == "640 g is left."
-    monkeypatch.setattr(parts, "gettext", lambda words: "{left} g er igjen.")
+    monkeypatch.setattr(sentences, "gettext", lambda words: "{left} g er igjen.")
     assert parts.say(sentence) == "640 g er igjen."
 
 

@@ -7,9 +7,11 @@ import pytest
 from django.contrib.auth.models import User
 from django.utils import timezone
 
-from inventory.actions import people, road
+from inventory.actions import people, road, trips
+from inventory.actions.shop import change_person
 from inventory.compute.codes import Kind
 from inventory.models import Listed, Tag, Trip, Workshop
+from inventory.roles import Role
 from tests import away, make
 from tests.make import metres
 from tests.views.markup import read
@@ -126,7 +128,17 @@ def test_plan_and_edit_keep_cars_drivers_warmth_and_the_way(crew, shop):
     assert again.crossings == []
     assert (again.tows, again.bay_c, again.watchers) == (row.tows, row.bay_c, row.watchers)
     text = crew.get(f"/trips/{row.id}/trip/").content.decode()
-    assert all(word in text for word in ("the van", "Odd Fether", "ADR, Europe", "neither"))
+    assert all(word in text for word in ("the van", "Odd Fether", "ADR, Europe", "neither", "−5 °C"))
+
+
+def test_trip_tells_each_watcher_with_the_own_licence_classes(crew, shop):
+    """Names are parted from the classes of one licence: A (B, BE), C; nobody takes BE for a person."""
+    shop.do(change_person, person=shop.owner, name="Ragna", role=Role.OWNER, licence="B, BE")
+    watchers = [shop.owner, shop.crew]
+    shop.do(trips.change_trip, trip=shop.names["trip"], changes={"watchers": watchers})
+    text = crew.get(address(shop, "trip")).content.decode()
+    assert "Ragna (B, BE)" in text
+    assert "Ragna, B" not in text
 
 
 @pytest.mark.parametrize(

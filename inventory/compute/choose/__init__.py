@@ -25,7 +25,7 @@ from inventory.compute.choose.facts import (
 )
 from inventory.compute.choose.plan import Plan, open_places, plan_for
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, glance
 from inventory.errors import Refused, say
 
 __all__ = [
@@ -179,7 +179,7 @@ class _Told(Amount):
     """An amount that says itself in a usual unit, so that a sentence can be read as it stands."""
 
     def __str__(self) -> str:
-        return str(show(amount=self))
+        return str(glance(amount=self))
 
 
 def _reasons(met: Sequence[Met], rests: Sequence[Rest], plan: Plan, base: Base, how: How) -> Iterator[Reason]:

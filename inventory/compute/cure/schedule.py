@@ -154,7 +154,7 @@ def _notes(
         kj_mol = slope * GAS_CONSTANT / 1000
         if not ODD_BELOW_KJ_MOL <= kj_mol <= ODD_ABOVE_KJ_MOL:
             sentence = say(
-                "Between {cold_c} and {hot_c} °C the schedule implies {kj} kJ/mol, unusual for an epoxy: "
+                "Between {cold_c} °C and {hot_c} °C the schedule implies {kj} kJ/mol, unusual for an epoxy: "
                 "check its hours and degrees.",
                 cold_c=cold.temperature_c,
                 hot_c=hot.temperature_c,

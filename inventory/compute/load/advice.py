@@ -169,7 +169,7 @@ def _stand_sentence(values: dict[str, object], most: float | None) -> Sentence:
         )
         return say(template, **values)
     return say(
-        "{region}: the nose carries {kg} kg, {percent} % of the trailer; {least} to {most} kg: {stand}.",
+        "{region}: the nose carries {kg} kg, {percent} % of the trailer; {least} kg to {most} kg: {stand}.",
         **values,
     )
 

@@ -13,6 +13,7 @@ from inventory.errors import Refused, Sentence, say
 
 EDITION = "49 CFR 173.6 as read in copies of the 2010s: compare with the text in force"
 MOST_IN_ALL_KG = 200.0
+MOST_IN_ALL = "200 kg (440 lb)"  # as the rule writes it, whoever reads
 _MOST_CYLINDER_KG = 100.0
 _MOST_GROUP_I = 0.5
 _MOST_GROUP_II_III = 30.0
@@ -130,26 +131,26 @@ def trade_total(*, packagings: Sequence[Packaging]) -> TradeTotal:
 def _total_reason(gross: float, unknown: Sequence[str], how: How) -> Reason:
     values = {
         "gross": round(gross, 3),
-        "limit": MOST_IN_ALL_KG,
+        "limit": MOST_IN_ALL,
         "edition": EDITION,
         "unknown": ", ".join(unknown),
     }
     if gross > MOST_IN_ALL_KG + _ALMOST:
         sentence = say(
-            "All materials of trade weigh {gross} kg gross, above {limit} kg for tow vehicle and trailer "
+            "All materials of trade weigh {gross} kg gross, above {limit} for tow vehicle and trailer "
             "together. {edition}.",
             **values,
         )
         return Reason("load.trade_total", sentence, Level.LOOK, how)
     if unknown:
         sentence = say(
-            "All materials of trade weigh at least {gross} kg gross of {limit} kg; not known: {unknown}. "
+            "All materials of trade weigh at least {gross} kg gross of {limit}; not known: {unknown}. "
             "{edition}.",
             **values,
         )
         return Reason("load.trade_total", sentence, Level.UNKNOWN, how)
     sentence = say(
-        "All materials of trade weigh {gross} kg gross of {limit} kg, by what was entered. {edition}.",
+        "All materials of trade weigh {gross} kg gross of {limit}, by what was entered. {edition}.",
         **values,
     )
     return Reason("load.trade_total", sentence, Level.FINE, how)

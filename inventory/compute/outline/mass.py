@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inventory.compute.reasons import Given, How, Input, Level, Reason, Verdict, number, verdict
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.compute.units.convert import Converted, mass_of_area, mass_of_length, mass_of_volume
 from inventory.errors import Refused, Sentence, say
 
@@ -50,7 +50,7 @@ def mass_part(*, name: str, amount: Amount, weight: Given[float] | None = None) 
     """
     if amount.base is Base.MG:
         if amount.value < 0:
-            text = say("{name} weighs {mass}, below zero.", name=name, mass=str(show(amount=amount)))
+            text = say("{name} weighs {mass}, below zero.", name=name, mass=Spoken(amount))
             raise Refused("outline.mass", text, say("Enter what it weighs."))
         return MassPart(
             name, amount, How("Entered as a mass.", "", (Input(name, amount.value, amount.base),))
@@ -94,7 +94,7 @@ def check_mass(*, estimate: Amount, left: Amount | None, right: Amount | None) -
     """
     for name, mass in (("The estimate", estimate), ("The left ski", left), ("The right ski", right)):
         if mass is not None and (mass.base is not Base.MG or mass.value <= 0):
-            text = say("{name} of {amount} is no mass.", name=name, amount=str(show(amount=mass)))
+            text = say("{name} of {amount} is no mass.", name=name, amount=Spoken(mass))
             raise Refused("outline.mass", text, say("Enter what each ski weighs."))
     reasons = [
         _against_estimate(estimate, "left", left),
@@ -149,14 +149,14 @@ def _converted(amount: Amount, weight: Given[float], name: str) -> Converted:
 
 
 def _against_estimate(estimate: Amount, side: str, mass: Amount | None) -> Reason:
-    expected = str(show(amount=estimate, decimals=2))
+    expected = Spoken(estimate)
     if mass is None:
         text = say("The {side} ski was not weighed; {expected} is expected.", side=side, expected=expected)
         return Reason("outline.not_weighed", text, Level.UNKNOWN)
     off = Fraction(mass.value, estimate.value) - 1
     values = {
         "side": side,
-        "mass": str(show(amount=mass, decimals=2)),
+        "mass": Spoken(mass),
         "expected": expected,
         "percent": _percent(off),
     }
@@ -173,8 +173,8 @@ def _against_partner(left: Amount, right: Amount) -> Reason:
     light, heavy = sorted((left, right))
     off = Fraction(heavy.value, light.value) - 1
     values = {
-        "heavy": str(show(amount=heavy, decimals=2)),
-        "light": str(show(amount=light, decimals=2)),
+        "heavy": Spoken(heavy),
+        "light": Spoken(light),
         "percent": _percent(off),
     }
     if off <= OFF_PARTNER:

@@ -9,7 +9,7 @@ from inventory.compute.demand_facts import Needed
 from inventory.compute.netting import Net
 from inventory.compute.reasons import Given, How, Reason, Verdict
 from inventory.compute.suppliers import Offer
-from inventory.compute.units import Amount, Base, show
+from inventory.compute.units import Amount, Base, glance
 
 HOLDING = Given(0.15)
 CARRIED = Given(0.92)
@@ -24,7 +24,7 @@ class Told(Amount):
     def __str__(self) -> str:
         if self.base is Base.PIECE:
             return f"{self.value} piece" if self.value == 1 else f"{self.value} pieces"
-        return str(show(amount=self))
+        return str(glance(amount=self))
 
 
 @dataclass(frozen=True, slots=True)

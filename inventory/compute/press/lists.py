@@ -33,7 +33,7 @@ OPENING: tuple[Item, ...] = (
     Item("heat off", say("The heat is off.")),
     Item("vented", say("It is vented.")),
     Item("gauge zero", say("The gauge itself shows zero.")),
-    Item("cool", say("Every probe is below 40 °C.")),
+    Item("cool", say("Every probe is below {limit} °C.", limit=40)),
     Item("clear", say("Everyone is clear; nobody leans over or reaches in.")),
 )
 

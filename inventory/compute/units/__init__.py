@@ -12,9 +12,10 @@ from types import MappingProxyType
 
 from inventory.compute.reasons import Basis, How, Input
 from inventory.compute.units.base import DIMENSION, Amount, Base
-from inventory.compute.units.show import Shown, ShownPart, Spoken, decimal, show, show_value, usual_unit
+from inventory.compute.units.show import Shown, ShownPart, decimal, show, show_value, usual_unit
 from inventory.compute.units.table import SOURCE, UNITS, Dimension, Unit
 from inventory.compute.units.text import Part, read
+from inventory.compute.units.told import US_UNITS, Spoken, glance, us_value
 from inventory.errors import Refused, say
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "LARGEST",
     "RANGE",
     "UNITS",
+    "US_UNITS",
     "Amount",
     "Base",
     "Dimension",
@@ -32,10 +34,12 @@ __all__ = [
     "Typed",
     "TypedValue",
     "Unit",
+    "glance",
     "parse",
     "parse_value",
     "show",
     "show_value",
+    "us_value",
     "usual_unit",
 ]
 
@@ -168,7 +172,7 @@ def _check_size(text: str, exact: Fraction, amount: Amount, allow_zero: bool) ->
     most = LARGEST[amount.base]
     if amount > most:
         template = "“{text}” is more than {most}, the largest amount kept."
-        raise Refused("units.too_large", say(template, text=text, most=str(show(amount=most))), _CHECK)
+        raise Refused("units.too_large", say(template, text=text, most=Spoken(most)), _CHECK)
 
 
 def _written_in(parts: tuple[Part, ...]) -> str:

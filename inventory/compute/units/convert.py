@@ -7,7 +7,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inventory.compute.reasons import Given, How, Input, Level, Reason, number
-from inventory.compute.units import DIMENSION, RANGE, UNITS, Amount, Base, Dimension, Typed, Unit, show
+from inventory.compute.units import (
+    DIMENSION,
+    RANGE,
+    UNITS,
+    Amount,
+    Base,
+    Dimension,
+    Spoken,
+    Typed,
+    Unit,
+    show,
+)
 from inventory.errors import Refused, say
 
 _RULE = "{what}, to the nearest whole {base}, halves to even."
@@ -156,7 +167,7 @@ def likely_slip(*, typed: Typed, expected: Amount) -> Slip | None:
     """
     _same_base(typed.amount, expected.base)
     if expected.value <= 0:
-        raise Refused("units.zero", say("“{text}” is nothing.", text=str(show(amount=expected))), _CHECK)
+        raise Refused("units.zero", say("“{text}” is nothing.", text=Spoken(expected)), _CHECK)
     part = typed.parts[0]
     if len(typed.parts) > 1 or part.value == 0 or _off(part.value * part.unit.factor, expected) <= FAR:
         return None
@@ -224,7 +235,7 @@ def _same_base(amount: Amount, base: Base) -> None:
     if amount.base is not base:
         template = "“{text}” measures {typed}; {wanted} is needed."
         values = {
-            "text": str(show(amount=amount)),
+            "text": Spoken(amount),
             "typed": DIMENSION[amount.base],
             "wanted": DIMENSION[base],
         }
@@ -242,7 +253,7 @@ def _convert(
     """Multiply and round once; say both."""
     _same_base(amount, source)
     if amount.value < 0:
-        raise Refused("units.negative", say("“{text}” is below zero.", text=str(show(amount=amount))), _CHECK)
+        raise Refused("units.negative", say("“{text}” is below zero.", text=Spoken(amount)), _CHECK)
     exact = amount.value * factor
     rounded = round(exact)
     value, name, unit = given

@@ -72,16 +72,6 @@ class Shown:
         return " ".join(f"{part.number} {part.unit}".rstrip() for part in self.parts)
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """An amount inside a sentence: metric as plain text, in the reader's units where a face shows it."""
-
-    amount: Amount
-
-    def __str__(self) -> str:
-        return str(show(amount=self.amount))
-
-
 def show(*, amount: Amount, unit: str | None = None, decimals: int | None = None, us: bool = False) -> Shown:
     """How is this amount written in a unit?
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from inventory.compute.reasons import Level
 from inventory.errors import Refused, say
-from inventory.management import words
+from inventory.forms import sentences
 from inventory.management.base import ShopCommand, moment
 from inventory.queries import readiness, trips
 from inventory.queries.notes import Answer, Note
@@ -52,12 +52,12 @@ class Command(ShopCommand):
 
     def _tell(self, row: Any, answer: Answer) -> None:
         said = say("{name}, {day}: {answer}.", name=row.name, day=row.leaves_on, answer=ANSWERS[answer.level])
-        self.tell(words.told(said))
+        self.tell(said)
         for note in answer.reasons:
             if note.level is not Level.FINE:
-                self.tell(words.told(note.sentence), before=f"{_MARKS[note.level]} ")
+                self.tell(note.sentence, before=f"{_MARKS[note.level]} ")
                 for more in filter(None, (note.why, *(cure.sentence for cure in note.cures))):
-                    self.tell(words.told(more), before="    ")
+                    self.tell(more, before="    ")
         fine = sum(note.level is Level.FINE for note in answer.reasons)
         if fine:
             self.say("{count} more were looked at and are fine.", count=fine)
@@ -86,9 +86,9 @@ def _reason(note: Note) -> dict[str, Any]:
     return {
         "code": note.code,
         "weight": note.level.name.lower(),
-        "sentence": words.told(note.sentence),
-        "why": words.told(note.why) if note.why else None,
+        "sentence": sentences.text(note.sentence),
+        "why": sentences.text(note.why) if note.why else None,
         "things": list(note.codes),
         "by": note.by.isoformat() if note.by else None,
-        "cures": [words.told(cure.sentence) for cure in note.cures],
+        "cures": [sentences.text(cure.sentence) for cure in note.cures],
     }

@@ -6,7 +6,7 @@ Reads facts only. It totals and warns by what was entered; it classifies nothing
 from collections.abc import Iterator
 
 from inventory.compute.load.adr import LIMIT_POINTS, Standing
-from inventory.compute.load.trade import MOST_IN_ALL_KG
+from inventory.compute.load.trade import MOST_IN_ALL, MOST_IN_ALL_KG
 from inventory.compute.reasons import Level
 from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note
@@ -99,23 +99,23 @@ def _standing(standing: Standing, values: dict[str, object], above: Level) -> tu
 
 def _trade(facts: Facts, each: Combination) -> Iterator[Note]:
     total = each.trade
-    values = {"combination": each.name, "gross": round(total.gross_kg, 1), "limit": round(MOST_IN_ALL_KG)}
+    values = {"combination": each.name, "gross": round(total.gross_kg, 1), "limit": MOST_IN_ALL}
     page = ("trips-goods", (str(facts.trip.id),))
     why = say("{caution} {edition}.", caution=CAUTION, edition=total.edition)
     if total.gross_kg > MOST_IN_ALL_KG:
         template = (
-            "{combination}: materials of trade weigh {gross} kg gross, above the {limit} kg of 49 CFR "
+            "{combination}: materials of trade weigh {gross} kg gross, above the {limit} of 49 CFR "
             "173.6(d). Leave something."
         )
         sentence, level = say(template, **values), _above(facts)
     elif total.at_least:
         template = (
-            "{combination}: materials of trade weigh at least {gross} of {limit} kg gross by 49 CFR "
+            "{combination}: materials of trade weigh at least {gross} kg gross of {limit} by 49 CFR "
             "173.6(d); something is not known."
         )
         sentence, level = say(template, **values), Level.UNKNOWN
     else:
-        template = "{combination}: materials of trade weigh {gross} of {limit} kg gross by 49 CFR 173.6(d)."
+        template = "{combination}: materials of trade weigh {gross} kg gross of {limit} by 49 CFR 173.6(d)."
         sentence, level = say(template, **values), Level.FINE
     yield Note(sentence, level, why, *page, how=total.how, code="ready.goods_trade")
     for reason in total.verdict.reasons:

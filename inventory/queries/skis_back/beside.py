@@ -23,11 +23,27 @@ from inventory.queries.skis_back.exposures import Books
 MOST = 60  # skis beside it
 
 _NUMBERS: Mapping[str, Sentence] = {
-    "mix": say("mix error, %"),
-    "minutes": say("laid up after mixing, min"),
-    "surface": say("coldest surface at the mix, °C"),
-    "coldest": say("highest reading of the coldest probe, °C"),
+    "mix": say("mix error"),
+    "minutes": say("laid up after mixing"),
+    "surface": say("coldest surface at the mix"),
+    "coldest": say("highest reading of the coldest probe"),
 }
+
+
+def _told(key: str, values: Sequence[float]) -> Sentence | str:
+    """Some values of a fact with their unit: the one there is, or from which to which."""
+    low, high = min(values, default=None), max(values, default=None)
+    if low is None:
+        return ""
+    if key == "mix":
+        return _span(say("{low:g} %", low=low), say("{low:g} % to {high:g} %", low=low, high=high))
+    if key == "minutes":
+        return _span(say("{low:g} min", low=low), say("{low:g} min to {high:g} min", low=low, high=high))
+    return _span(say("{low:g} °C", low=low), say("{low:g} °C to {high:g} °C", low=low, high=high))
+
+
+def _span(one: Sentence, several: Sentence) -> Sentence:
+    return one if several.values["low"] == several.values["high"] else several
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +52,8 @@ class Fact:
 
     name: str
     named: Sentence | None
-    own: str
-    others: str
+    own: Sentence | str
+    others: Sentence | str
     apart: bool
 
 
@@ -187,8 +203,7 @@ def _numbers(own: _Own, others: Mapping[UUID, _Own]) -> Iterable[Fact]:
         mine = own.numbers[key]
         rest = [value for row in others.values() for value in row.numbers[key]]
         apart = bool(mine and rest) and (max(mine) > max(rest) or min(mine) < min(rest))
-        span = f"{min(rest):g} to {max(rest):g}" if rest else ""
-        yield Fact(key, name, ", ".join(f"{value:g}" for value in sorted(set(mine))), span, apart)
+        yield Fact(key, name, _told(key, mine), _told(key, rest), apart)
 
 
 def _sets(own: _Own, others: Mapping[UUID, _Own]) -> Iterable[Fact]:
