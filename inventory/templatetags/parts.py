@@ -7,6 +7,7 @@ templates/inventory/parts/, its look in static/inventory/look.css; the page help
 import math
 import re
 from collections.abc import Iterable
+from datetime import date
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
@@ -173,6 +174,22 @@ def amount_tag(value: object, unit: object = "", places: int | None = None) -> S
     return amount(value, unit, places)
 
 
+@register.filter
+def with_unit(value: object, unit: str) -> str:
+    """A number and its unit inside a text, to one decimal: `{{ curve.lowest_c|with_unit:"°C" }}`."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+        return "–"
+    if reader.us_units() and unit in _IN_US:
+        return units.us_value(value=value, unit=unit, decimals=1)
+    return f"{figure(value, 1)} {unit}"
+
+
+@register.filter
+def degrees(celsius: float) -> str:
+    """A mark on the scale of a curve: whole degrees of the reader's, without their letter."""
+    return f"{figure(round(reader.from_celsius(celsius)))}°"
+
+
 @register.simple_tag
 def price(minor: object, currency: object = "") -> SafeString:
     """Whole minor units of a currency with all its decimals: `{% price order.goods currency %}`."""
@@ -277,7 +294,7 @@ def how(how: How | None) -> dict[str, object]:
 def _short(value: object) -> object:
     """What went in, as it is read: a date without doubt, six digits, which tell more than a scale does."""
     if isinstance(value, date | units.Amount | units.Spoken):
-        return _told(value)
+        return sentences.value_in(value)
     if not isinstance(value, float) or not math.isfinite(value) or value.is_integer():
         return value
     return float(f"{value:.6g}") if abs(value) < 100_000 else round(value)

@@ -20,7 +20,7 @@ from inventory.compute.units import Amount, Base, Spoken, glance, us_value
         (Amount(6_587, Base.MM), "6.59 m", "21.61 ft"),
         (Amount(1_850, Base.MM), "1.85 m", "6.07 ft"),
         (Amount(1_000, Base.MM), "1 m", "3.28 ft"),
-        (Amount(1_854, Base.MM), "1854 mm", "6.08 ft"),
+        (Amount(1_854, Base.MM), "1854 mm", "73 in"),
         (Amount(999, Base.MM), "999 mm", "39.33 in"),
         (Amount(1_234_000, Base.MG), "1234 g", "2.72 lb"),
         (Amount(46_111_000, Base.MG), "46.11 kg", "101.66 lb"),

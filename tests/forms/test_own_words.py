@@ -32,11 +32,16 @@ def djangos_own() -> set[str]:
     return found - {""}
 
 
+def ours(form: type) -> bool:
+    """True for a form of the house; Django's own are nowhere shown."""
+    return form.__module__.startswith(forms.__name__)
+
+
 def all_forms() -> Iterator[type[django_forms.BaseForm]]:
     """Every form of the house."""
     for module in pkgutil.iter_modules(forms.__path__, f"{forms.__name__}."):
         for value in vars(importlib.import_module(module.name)).values():
-            if isinstance(value, type) and issubclass(value, django_forms.BaseForm):
+            if isinstance(value, type) and issubclass(value, django_forms.BaseForm) and ours(value):
                 yield value
 
 

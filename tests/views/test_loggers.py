@@ -132,7 +132,7 @@ def test_file_without_header_is_read_once_someone_says_its_unit(desk):
     """Fahrenheit, said on the page: 68 °F is 20 °C."""
     bare = b"2026-06-01 10:00:00,68\n2026-06-01 11:00:00,68\n2026-06-01 12:00:00,86\n"
     answer = look(desk, bare, temperature="°F")
-    assert "20.0 to 30.0 °C" in plain(answer)
+    assert "20.0 °C to 30.0 °C" in plain(answer)
 
 
 def long_file(celsius=20.0):

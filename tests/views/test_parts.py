@@ -1,5 +1,6 @@
 """Parts and filters: they hold whatever they are given, and write sentences, dates and numbers for people."""
 
+import math
 import re
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -260,6 +261,19 @@ def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
         assert "lb" in read(drawn('{% amount jug "KGM" %}', jug=jug)).words
         assert read(drawn('{% amount -40 "°C" %}')).words == "−40.0 °F"
         assert read(drawn('{% amount 1840 "mm" %}')).words == "1840 mm"
+
+
+@pytest.mark.parametrize(
+    ("value", "metric", "us"),
+    [(38.0, "38.0 °C", "100.4 °F"), (-12.5, "−12.5 °C", "9.5 °F"), (math.nan, "–", "–"), (None, "–", "–")],
+)
+def test_with_unit_tells_a_number_in_a_text_in_the_readers_degrees(value, metric, us):
+    """°F = 1.8 °C + 32 (NIST Special Publication 811, appendix B, from memory)."""
+    assert parts.with_unit(value, "°C") == metric
+    with reader.reading(us=True):
+        assert parts.with_unit(value, "°C") == us
+        assert parts.degrees(-20.0) == "−4°"
+    assert parts.degrees(-20.0) == "−20°"
 
 
 @pytest.mark.parametrize(
