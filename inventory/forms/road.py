@@ -30,7 +30,9 @@ class Depart(forms.Form):
         if not (against or left):
             del self.fields["sure"]
         else:
-            self.fields["sure"].required = True
+            sure = self.fields["sure"]
+            sure.required = True
+            sure.error_messages["required"] = _("Tick it to leave with what stands against it.")
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -51,6 +51,7 @@ def test_put_on_when_a_jug_is_scanned_shows_it_in_its_place(crew, shop):
     assert page.redirect_chain[-1][0] == address(shop, "list")
     text = page.content.decode()
     assert all(word in text for word in ("the barn", "To zone 1, Wren.", "For every pair."))
+    assert text.count('class="tickbox"') == 1  # of its one line, on paper
 
 
 def test_set_aside_when_a_length_is_typed_keeps_it_and_what_is_no_length_is_said(crew, shop):
