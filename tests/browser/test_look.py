@@ -95,6 +95,18 @@ def test_page_at_any_width_needs_no_sideways_scrolling(visit, where, width):
     assert tab.complaints == []
 
 
+@pytest.mark.parametrize("width", [360, 768, 1440])
+def test_last_column_of_a_table_ends_where_its_rules_end(visit, width):
+    """Amounts stand under the end of the line above them; the columns before keep room between them."""
+    tab = visit("/help-parts/", width=width)
+    cells = '<table><tr><td class="num">1</td><td class="num">2</td></tr></table>'
+    tab.evaluate("cells => document.querySelector('main').insertAdjacentHTML('beforeend', cells)", cells)
+    room = "[...document.querySelectorAll('main > table td')].map((td) => getComputedStyle(td).paddingRight)"
+    first, last = tab.evaluate(room)
+    assert first != "0px"
+    assert last == "0px"
+
+
 @pytest.mark.parametrize("where", ["/help-parts/", "/plain/", "/paper/"])
 @pytest.mark.parametrize(("width", "theme"), [(360, "light"), (1440, "dark")])
 def test_page_read_by_a_reference_checker_has_no_barrier(visit, where, width, theme):
