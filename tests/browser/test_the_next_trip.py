@@ -93,10 +93,12 @@ def all_sent(page: Page) -> None:
 
 
 def looked_at(page: Page) -> None:
-    """Nothing that axe complains of, and no wider than the phone."""
+    """Nothing that axe complains of, no wider than the phone, and no label wider than its button."""
     found = Axe().run(page).response["violations"]
     assert [f"{rule['id']}: {node['html'][:200]}" for rule in found for node in rule["nodes"]] == []
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    wide = "[...document.querySelectorAll('button')].filter((one) => one.scrollWidth > one.clientWidth + 1)"
+    assert page.evaluate(f"{wide}.map((one) => one.textContent)") == []
 
 
 def test_next_trip_is_loaded_driven_used_counted_and_teaches_on_two_phones(world: World) -> None:
