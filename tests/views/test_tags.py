@@ -12,7 +12,7 @@ from django.test import Client
 from PIL import Image
 
 from inventory.actions import people, tags
-from inventory.compute.codes import Kind
+from inventory.compute.codes import Code, Kind
 from inventory.formats.qr_sheet import LABEL_SHEETS, label_sheet
 from inventory.models import Place, Shop, Tag
 from inventory.queries.tags import blank
@@ -165,7 +165,7 @@ def test_a_blank_tag_scanned_leads_to_the_thing_it_is_to_stick_on(desk, shop):
     assert page.status_code == 404
     assert f'name="new" value="{new}"' in page.content.decode()
     answer = desk.get("/tags/stick/", {"new": new, "on": jug.lower()}, follow=True)
-    assert answer.context["form"]["code"].value() == new
+    assert answer.context["form"]["code"].value() == Code(new).shown
     answer = desk.post(f"/tags/{jug}/replace/", {"code": new, "why": ""})
     assert answer["Location"] == f"/thing/{new}/"
     assert desk.get("/tags/stick/", {"new": new, "on": "SA8KJ2MX"}).status_code == 409
