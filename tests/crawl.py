@@ -3,14 +3,27 @@
 import re
 from collections import Counter, deque
 from collections.abc import Callable, Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from html import unescape
 from typing import Any
+from uuid import UUID
 
 from django.urls import Resolver404, resolve
 from django.utils import timezone
 
-from inventory.actions import builds, equipment, press, recalls, stock, trips
+from inventory.actions import (
+    builds,
+    equipment,
+    layups,
+    materials,
+    orders,
+    press,
+    recalls,
+    season,
+    stock,
+    suppliers,
+    trips,
+)
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Shop as Card
@@ -27,6 +40,7 @@ FIRST = (
     "/scan/failed/",
     "/help/parts/",
 )
+PRICED = ("/money/", "/orders/", "/sheets/", "/suppliers/")  # not for helpers
 _LINK = re.compile(r'<a\b[^>]*?\bhref="(/[^"#]*)')
 
 
@@ -79,10 +93,24 @@ def fill(shop: make.Shop) -> None:
         press.record_cycle, press=closes, skis=[left, right], mould=mould, set_kpa=300, set_c=70, minutes=70
     ).thing
     shop.do(press.judge, cycle=cycle, passed=True, why="coldest probe 70 °C for 72 min")
+    _buy(shop, today, glue)
+    shop.do(layups.make_layup, name="Two plies")
     returns = Bench(shop)
     returns.back(returns.pair(guest="Ola Ås").left, came_on=today)
     values = {"name": "One jug", "failure": "edge", "reason": "edges lift"}
     shop.do(recalls.open_recall, roots=[returns.jug("TH-1")], **values)
+
+
+def _buy(shop: make.Shop, today: date, glue: UUID) -> None:
+    """A supplier, what is sold there, the season, and what is on order."""
+    supplier = shop.do(materials.make_supplier, name="Ulvsnipa Harpiks", facts={"reach": "by mail"}).thing
+    shop.do(
+        suppliers.make_offer, supplier=supplier, material=glue, pack=50_000, facts={"prices": [[1, 9_900]]}
+    )
+    first, last = today - timedelta(9), today + timedelta(90)
+    winter = shop.do(season.make_season, name="Winter", starts_on=first, ends_on=last).thing
+    lines = [orders.Packs(glue, 50_000, 4, 9_900)]
+    shop.do(orders.write_order, supplier=supplier, lines=lines, season=winter)
 
 
 def begun() -> datetime:
@@ -90,9 +118,11 @@ def begun() -> datetime:
     return timezone.now() - timedelta(hours=5)
 
 
-def pages(get: Callable[[str], tuple[str, Any]], each: int = EACH) -> Iterator[tuple[str, str, Any]]:
+def pages(
+    get: Callable[[str], tuple[str, Any]], each: int = EACH, more: tuple[str, ...] = PRICED
+) -> Iterator[tuple[str, str, Any]]:
     """Every page by its links, so many at most of each sort: its address, its markup, and the answer."""
-    todo, seen, sorts = deque(FIRST), set(FIRST), Counter[str]()
+    todo, seen, sorts = deque((*FIRST, *more)), {*FIRST, *more}, Counter[str]()
     while todo:
         address = todo.popleft()
         try:

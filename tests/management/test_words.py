@@ -128,13 +128,14 @@ class Visible(HTMLParser):
 WRITTEN = ("/help/",)  # pages of prose, translated as a whole: what stands round them is on every page
 DATA = (
     *("CSV", "XLSX", "QFB", "EUR", "HTTPS", "English", "US", "TAG.EXAMPLE", "ragna"),
-    *("kPa", "l/min", "min", "CMYK", "RGB", "UTC", "III", "Europe/Oslo"),
+    *("PDF", "Letter", "kPa", "l/min", "min", "CMYK", "RGB", "UTC", "III", "Europe/Oslo"),
 )
-NAMED = ("material", "place", "person", "shop", "guest", "workshop", "trip", "equipment")
+NAMED = ("material", "place", "person", "shop", "guest", "workshop", "trip", "equipment", "supplier", "layup")
 OWN = (*((card, "name") for card in NAMED), ("lot", "number"), ("inspection", "what"), ("inspection", "who"))
 CODES = re.compile(r"\b[A-Z0-9]{4}-?[A-Z0-9]{4}\b")
 FIELDS = re.compile(r' name="((?!csrf|token)[^"]+)"')
-MONTHS = re.compile(r"\d+ (Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)[a-z]* \d{4}", re.IGNORECASE)
+MONTH = "(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
+MONTHS = re.compile(rf"\d+ {MONTH}[a-z]* \d{{4}}|^\s*{MONTH}\s*$", re.IGNORECASE)
 
 
 @pytest.mark.django_db

@@ -15,6 +15,7 @@ from tests.make import Shop
 
 HEAVIEST = 150_000  # bytes a page with everything it asks for, unpacked; the house's own bound
 FILES = re.compile(r'(?:src|href)="/static/([^"?]+)')
+OWN_FORM = re.compile(r'<main.*<form method="post"(?![^>]*action).*</main>', re.DOTALL)
 IDS = re.compile(r'\sid="([^"]+)"')
 POINTS = re.compile(r'\s(?:for|aria-describedby|aria-labelledby|aria-controls)="([^"]+)"')
 
@@ -57,16 +58,34 @@ def test_every_page_is_valid_light_and_whole(who, client: Client, db):
         html = answer.get("Content-Type", "").startswith("text/html")
         return (answer.content.decode() if html else ""), answer
 
-    for address, markup, answer in crawl.pages(get):
+    forms: list[str] = []
+    for address, markup, answer in crawl.pages(get, more=crawl.PRICED if who == "owner" else ()):
         count += 1
+        forms += [address] * bool(OWN_FORM.search(markup))
         if answer.status_code not in {200, 302}:
             found.append(f"{address} answers {answer.status_code}")
         found += [f"{address}: {error}" for error in errors(markup)]
         found += [f"{address}: id {id}" for id in loose(markup)]
         if weight(markup) > HEAVIEST:
             found.append(f"{address} weighs {weight(markup)} bytes")
+    refused = 0
+    for address in forms:  # sent empty, at the end: some are no more than a tap, and do what they say
+        answer = client.post(address, {"sent": "1"})
+        if answer.status_code == 422:
+            refused += 1
+            markup = answer.content.decode()
+            found += [f"{address}, refused: {wrong}" for wrong in (*errors(markup), *loose(markup))]
     assert found == [], "\n".join(found)
-    assert count > 30
+    assert (count > 30, refused > 10) == (True, True)
+
+
+@pytest.mark.parametrize("address", ["/", *(first for first in crawl.FIRST if first != "/")])
+def test_first_pages_of_an_empty_shop_are_valid(address, client: Client, shop: Shop):
+    """Nothing is in the books but the owner: each says so, in markup that nests."""
+    people.give_way_in(person=shop.owner, username="someone", password="feather and quill")
+    client.force_login(get_user_model().objects.get(username="someone"))
+    markup = client.get(address).content.decode()
+    assert errors(markup) + loose(markup) == []
 
 
 @pytest.mark.parametrize(

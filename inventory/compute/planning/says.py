@@ -241,7 +241,9 @@ def material_how(material: Material, how: How) -> How:
     Source: that of the need.
     """
     return How(
-        how.rule + " Lots first expired, first out; what they leave open is bought.",
+        "Through each workshop: booked amounts, the pairs of open seats that cover, and spare pairs, over "
+        "(1 - loss), rounded up once; a workshop's need is what it adds. Lots first expired, first out; what "
+        "they leave open is bought.",
         how.source,
         (
             *how.inputs,
