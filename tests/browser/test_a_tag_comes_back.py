@@ -74,7 +74,7 @@ def test_from_the_scan_to_whom_to_tell_on_a_phone(phone: Any, world: dict[str, A
     main = page.get_by_role("main")
     for name in "ABCDE":
         expect(main).to_contain_text(f"Guest {name}")
-    expect(main).to_contain_text("to tell: 5")
+    expect(main).to_contain_text("To tell: 5")
     assert "Other" not in main.inner_text()
     assert time.monotonic() - begun < TWO_MINUTES
     assert Recall.objects.count() == 1

@@ -87,7 +87,7 @@ def test_booking_ordering_and_receiving_part_changes_the_next_trips_answer(
 
     order = Order.objects.get()
     page.goto(f"/orders/{order.id}/order/")
-    expect(page.get_by_role("main")).to_contain_text("part here")
+    expect(page.get_by_role("main")).to_contain_text("Part here")
     assert Axe().run(page).violations_count == 0
     after = about_glue(page, trip)
     assert after != before
