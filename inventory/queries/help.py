@@ -60,6 +60,11 @@ class Group:
     title: str
     refusals: tuple[Refusal, ...]
 
+    @property
+    def codes(self) -> frozenset[str]:
+        """The codes of its refusals."""
+        return frozenset(refusal.code for refusal in self.refusals)
+
 
 @dataclass(frozen=True, slots=True)
 class Rule:

@@ -27,9 +27,10 @@ def page(request: HttpRequest, page: str) -> HttpResponse:
 
 
 def refusals(request: HttpRequest) -> HttpResponse:
-    """Every refusal with what it means and what to do."""
+    """What is refused: a list of rooms, or with `?code=` the room of that refusal."""
     groups = queries.refusals(root=reverse("help"), language=_language())
-    return render(request, "inventory/help/refusals.html", {"groups": groups})
+    one = next((each for each in groups if request.GET.get("code", "") in each.codes), None)
+    return render(request, "inventory/help/refusals.html", {"groups": groups, "one": one})
 
 
 def rules(request: HttpRequest) -> HttpResponse:

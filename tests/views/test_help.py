@@ -70,11 +70,16 @@ def test_help_pages_when_read_have_one_heading_and_nothing_inline(client: Client
 
 
 def test_help_refusals_when_read_have_a_place_for_every_code(client: Client) -> None:
-    """A refusal can be looked up by its code: /help/refusals/#qr_sheet.too_many."""
-    text = client.get(reverse("help-refusals")).content.decode()
-    for group in queries.refusals(root="/help/"):
+    """A refusal can be looked up by its code; a code that is none shows the list of rooms."""
+    listed = client.get(reverse("help-refusals")).content.decode()
+    groups = queries.refusals(root="/help/")
+    assert sum(len(group.refusals) for group in groups) > 500
+    for group in groups:
+        assert f'href="/help/{group.path}/"' in listed
+        text = client.get(reverse("help-refusals"), {"code": group.refusals[-1].code}).content.decode()
         for refusal in group.refusals:
             assert f'id="{refusal.code}"' in text
+    assert client.get(reverse("help-refusals"), {"code": "no.such"}).content.decode() == listed
 
 
 def test_help_rules_when_read_show_formula_and_source(client: Client) -> None:

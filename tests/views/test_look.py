@@ -194,7 +194,7 @@ def test_refused_page_says_what_and_what_to_do_and_leads_to_the_words():
     """A refusal is a sentence, what to do, its code in the help, and a way back."""
     refused = Refused("stock.short", say("{left} g is left.", left=640), say("Take {what}.", what=MARKUP))
     found = page("refused.html", refused=refused, back="/stock/")
-    assert 'href="/help-refusals/#stock.short"' in found
+    assert 'href="/help-refusals/?code=stock.short#stock.short"' in found
     assert 'href="/stock/" data-back' in found
     words = read(found).words
     assert "640 g is left." in words
