@@ -91,6 +91,22 @@ def test_set_point_of_eighty_on_a_hose_of_sixty_is_refused():
     refuse_unless_in_order(order=judged())
 
 
+@pytest.mark.parametrize(
+    ("facts", "what"),
+    [
+        ({"set_kpa": psi(80)}, "Lower the set point."),
+        ({"relief_kpa": psi(100)}, "Have a relief valve fitted that opens at or below the lowest rating."),
+        ({"relief_kpa": None}, "Read the plates and the makers' sheets, and enter what they say first."),
+        ({"watcher_named": False}, "Name who stays with it."),
+    ],
+)
+def test_refusal_of_a_press_says_what_puts_its_reason_right(facts, what):
+    """A valve that opens too high is no matter of the set point."""
+    with pytest.raises(Refused) as caught:
+        refuse_unless_in_order(order=judged(**facts))
+    assert str(caught.value.what_to_do) == what
+
+
 def test_set_point_cold_is_judged_by_the_cold_rating():
     """At 20 °C the hose may see 100 psi and the clamps decide; a tenth warmer the hot rating counts."""
     cold = judged(hottest_c=Given(20.0), set_kpa=psi(85), relief_kpa=psi(90))

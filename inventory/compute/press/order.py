@@ -140,6 +140,19 @@ def judge_set_point(
     return Order(lowest_kpa, lowest_part, verdict(*reasons), how)
 
 
+_READ_PLATES = say("Read the plates and the makers' sheets, and enter what they say first.")
+_LOWER, _INSPECT = say("Lower the set point."), say("Have it inspected, and enter that, first.")
+_DO_FIRST = {  # by the reason that stands against it; what nobody knows is read from the plate
+    "press.above_rating": _LOWER,
+    "press.frame_overloaded": _LOWER,
+    "press.relief_below_set": _LOWER,
+    "press.relief_too_high": say("Have a relief valve fitted that opens at or below the lowest rating."),
+    "press.inspection_unknown": _INSPECT,
+    "press.inspection_overdue": _INSPECT,
+    "press.no_watcher": say("Name who stays with it."),
+}
+
+
 def refuse_unless_in_order(*, order: Order) -> None:
     """Refuse a set point that the press is not in order for; say the heaviest reason.
 
@@ -149,8 +162,8 @@ def refuse_unless_in_order(*, order: Order) -> None:
     Source: common practice, no source.
     """
     if not order.in_order:
-        what = say("Lower the set point, or read the ratings and have the inspection done first.")
-        raise Refused("press.not_in_order", order.verdict.reasons[0].sentence, what)
+        heaviest = order.verdict.reasons[0]
+        raise Refused("press.not_in_order", heaviest.sentence, _DO_FIRST.get(heaviest.code, _READ_PLATES))
 
 
 def rating_at(*, part: Part, celsius: float) -> Given[float] | None:
