@@ -6,8 +6,9 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.layup import Extent, Sort
-from inventory.compute.units import Dimension
+from inventory.compute.units import Base, Dimension
 from inventory.forms import cards
+from inventory.forms.fields import read_amount
 from inventory.queries import materials
 
 SORTS = [
@@ -28,6 +29,13 @@ EXTENTS = [
     (Extent.BLANK.value, _("a rectangle, so wide, cut later")),
     (Extent.PAIR.value, _("once a pair")),
 ]
+
+USUAL_UNITS = {Base.MG: "GRM", Base.UL: "MLT"}  # what a number alone is of, a code of Recommendation 20
+_WHOLE = forms.IntegerField(min_value=1, max_value=1000)
+
+
+def _amount(text: str, base: Base) -> int:
+    return read_amount(text, base, USUAL_UNITS[base]).value
 
 
 class LayupName(cards.Card):
@@ -59,12 +67,11 @@ class AddLayer(forms.Form):
 
     material = forms.ChoiceField(label=_("Material"))
     kind = forms.ChoiceField(label=_("Measured as"), choices=SORTS)
-    plies = forms.IntegerField(
+    plies = forms.CharField(
         label=_("How many"),
-        initial=1,
-        min_value=1,
-        max_value=1_000_000,
-        help_text=_("Plies, strands, faces or pieces; of a liquid the amount in mg or µl."),
+        initial="1",
+        max_length=60,
+        help_text=_("Plies, strands, faces or pieces; of a liquid how much, such as 20 g."),
     )
     extent = forms.ChoiceField(label=_("Reaches"), choices=EXTENTS)
     from_mm = cards.Property(
@@ -86,6 +93,7 @@ class AddLayer(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = list(materials.all_materials())
+        self.bases = {row.key: Base(row.base) for row in rows}
         for name, choices in (
             ("material", [(row.key, row.name) for row in rows]),
             (
@@ -96,6 +104,18 @@ class AddLayer(forms.Form):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
             field.choices = choices
+
+    def clean(self) -> dict[str, Any]:
+        """A fixed amount of a liquid in its smallest unit; of all else a whole number."""
+        data: dict[str, Any] = super().clean() or {}
+        text, base = data.get("plies"), self.bases.get(data.get("material", ""))
+        if text:
+            liquid = data.get("kind") == Sort.PIECE and base in USUAL_UNITS
+            try:
+                data["plies"] = _amount(text, base) if liquid and base else _WHOLE.clean(text)
+            except forms.ValidationError as error:
+                self.add_error("plies", error)
+        return data
 
     def values(self) -> dict[str, Any]:
         """As the action takes them: what was left empty is left out."""

@@ -6,12 +6,12 @@ from typing import Any
 
 from inventory.compute import layup
 from inventory.compute.build_spec import Shaped
-from inventory.compute.layup import Stuff
+from inventory.compute.layup import Sort, Stuff
 from inventory.compute.needs import Need
 from inventory.compute.outline import drawing as outline_drawing
 from inventory.compute.outline.drawing import PlanView, SideView
 from inventory.compute.reasons import Basis, Given
-from inventory.compute.units import Base
+from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.models import LayupCard, Material, Pair
 from inventory.queries import factors
@@ -39,6 +39,7 @@ class LayerLine:
     material: str
     hardener: str
     row: Mapping[str, Any]
+    amount: Amount | None = None  # of a liquid, once a ski
 
 
 def lines(card: LayupCard, stuff: Mapping[str, Stuff]) -> list[LayerLine]:
@@ -48,8 +49,13 @@ def lines(card: LayupCard, stuff: Mapping[str, Stuff]) -> list[LayerLine]:
         found = stuff.get(key)
         return found.name if found else key
 
+    def amount(row: Mapping[str, Any]) -> Amount | None:
+        found = stuff.get(row["material"])
+        fixed = found is not None and found.base in (Base.MG, Base.UL) and row["kind"] == Sort.PIECE
+        return Amount(row["plies"], found.base) if found and fixed else None
+
     return [
-        LayerLine(at, name(row["material"]), name(row.get("hardener") or ""), row)
+        LayerLine(at, name(row["material"]), name(row.get("hardener") or ""), row, amount(row))
         for at, row in enumerate(card.layers, start=1)
     ]
 

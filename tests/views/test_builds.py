@@ -330,6 +330,23 @@ def test_layup_when_written_layer_by_layer_through_pages_keeps_the_order(shop: S
     assert card.layers == [{"material": "glass", "kind": "sheet", "plies": 2, "extent": "whole ski"}]
 
 
+def test_layer_of_a_liquid_is_typed_as_people_weigh_it_and_of_pieces_as_a_number(shop: Shop, sign_in) -> None:
+    """20 g of glue are kept whole; 20 g of a core blank, or half a ply, are none."""
+    shop.material("glue", Base.MG)
+    shop.material("blank", Base.PIECE)
+    client = sign_in("crew")
+    client.post("/layups/make/", {"name": "Triax"})
+    page = f"/layups/{LayupCard.objects.get().id}/layer/"
+    glue = {"material": "glue", "kind": "piece", "plies": "20 g", "extent": "whole ski"}
+    assert client.post(page, glue).status_code == 302
+    assert client.post(page, glue | {"plies": "20 m"}).status_code == 422
+    assert client.post(page, glue | {"material": "blank"}).status_code == 422
+    assert client.post(page, glue | {"material": "blank", "plies": "0.5"}).status_code == 422
+    assert client.post(page, glue | {"material": "blank", "plies": "1"}).status_code == 302
+    assert [layer["plies"] for layer in LayupCard.objects.get().layers] == [20_000, 1]
+    assert re.search(r"Glue ,\s20\s+g\s*, whole ski", text(client.get(page.replace("/layer/", "/card/"))))
+
+
 def test_artwork_when_kept_through_the_page_is_said_to_fit_or_not(
     shop: Shop, sign_in, settings, tmp_path
 ) -> None:
