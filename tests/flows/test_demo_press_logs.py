@@ -1,4 +1,4 @@
-"""Trouble 5 of the demo season: three press logs of its last workshop, and what each comes to."""
+"""Trouble 5 of the demo season: three press logs of its last workshop, what each comes to; its presses."""
 
 from collections.abc import Iterator
 from datetime import date
@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 from django.utils import timezone
 
-from inventory.models import Event, Line, Pair, Workshop
-from inventory.queries import cycles
+from inventory.compute.codes import Kind
+from inventory.compute.reasons import Level
+from inventory.models import Equipment, Event, Line, Pair, Workshop
+from inventory.queries import cycles, pressing
 from shop.folder import read_mark
 from tests.seasons import books, made
 
@@ -40,3 +42,19 @@ def test_last_workshop_has_three_logs_with_their_three_verdicts(opened: None, se
         if row.opened_at
     }
     assert told == {"passes": True, "does not pass": False, "cannot be judged": None}
+
+
+def test_each_press_is_in_order_for_its_usual_set_points_and_not_beyond_its_valve(opened: None, season: Path):
+    """What a helper needs to close one in the demo: ratings, a relief valve, a frame, an inspection."""
+    today = date.fromisoformat(read_mark(season).made)
+    presses = list(Equipment.objects.filter(thing__kind=Kind.PRESS))
+    assert len(presses) == 2
+    for row in presses:
+        machine = pressing.machine(row.thing_id)
+        levels = [
+            pressing.order(
+                machine, set_kpa=kpa, set_c=row.holds_c, on=today, heated=True, watcher_named=True
+            ).verdict.level
+            for kpa in (275.0, 430.0)
+        ]
+        assert (levels[0] < Level.UNKNOWN, levels[1]) == (True, Level.STOP)

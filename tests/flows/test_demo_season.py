@@ -22,7 +22,6 @@ from inventory.compute.reasons import Level
 from inventory.compute.suspects import Band, Delivered, Factor, judge
 from inventory.models import (
     Artwork,
-    Equipment,
     Event,
     Guest,
     Hold,
@@ -50,7 +49,6 @@ from inventory.queries import (
     layups,
     ledger,
     logged,
-    pressing,
     readiness,
     trace,
     trips,
@@ -195,21 +193,6 @@ def test_ptarmigan_has_its_plates_and_each_of_its_zones_a_distance_on_the_floor(
     for zone in zones:
         assert trailer.floor_from_mm <= zone.behind_mm - zone.behind_doubt_mm
         assert zone.behind_mm + zone.behind_doubt_mm <= trailer.floor_to_mm
-
-
-def test_each_press_is_in_order_for_its_usual_set_points_and_not_beyond_its_valve(opened, today):
-    """What a helper needs to close one in the demo: ratings, a relief valve, a frame, an inspection."""
-    presses = list(Equipment.objects.filter(thing__kind=Kind.PRESS))
-    assert len(presses) == 2
-    for row in presses:
-        machine = pressing.machine(row.thing_id)
-        levels = [
-            pressing.order(
-                machine, set_kpa=kpa, set_c=row.holds_c, on=today, heated=True, watcher_named=True
-            ).verdict.level
-            for kpa in (275.0, 430.0)
-        ]
-        assert (levels[0] < Level.UNKNOWN, levels[1]) == (True, Level.STOP)
 
 
 def test_one_extinguisher_is_due_soon_and_hose_and_the_other_are_not(opened, today):

@@ -14,8 +14,7 @@ from PIL import Image
 from inventory.actions import artwork, build_steps, builds, layups, people, press
 from inventory.compute.build_steps import JOBS, AgeBand
 from inventory.compute.codes import Kind
-from inventory.compute.units import Base
-from inventory.models import Event, Guest, LayupCard, Pair, Seat, Workshop
+from inventory.models import Event, Guest, Pair, Seat, Workshop
 from inventory.queries import things
 from tests.make import Shop, day, pieces
 
@@ -308,43 +307,6 @@ def test_card_when_printed_has_tag_boxes_and_cautions(shop: Shop, sign_in, paper
     assert tag["Content-Type"] == "image/svg+xml"
     assert b"<svg" in tag.content
     assert "Ida" not in tag.content.decode()
-
-
-def test_layup_when_written_layer_by_layer_through_pages_keeps_the_order(shop: Shop, sign_in) -> None:
-    """Made, two layers added, one above the first, one taken off."""
-    for key in ("base", "glass"):
-        shop.material(key, Base.MM2)
-    client = sign_in("crew")
-    assert client.post("/layups/make/", {"name": "Triax"}).status_code == 302
-    card = LayupCard.objects.get()
-    layer = {"material": "glass", "kind": "sheet", "plies": "2", "extent": "whole ski"}
-    assert client.post(f"/layups/{card.id}/layer/", layer).status_code == 302
-    assert client.post(f"/layups/{card.id}/layer/", layer | {"extent": "both sidewalls"}).status_code == 409
-    base = layer | {"material": "base", "plies": "1", "after": "0"}
-    assert client.post(f"/layups/{card.id}/layer/", base).status_code == 302
-    seen = text(client.get(f"/layups/{card.id}/card/"))
-    assert seen.index("Base , whole ski") < seen.index("Glass , 2 ×, whole ski")
-    assert client.post(f"/layups/{card.id}/drop/1/").status_code == 302
-    assert client.get(f"/layups/{card.id}/drop/1/").status_code == 405
-    card.refresh_from_db()
-    assert card.layers == [{"material": "glass", "kind": "sheet", "plies": 2, "extent": "whole ski"}]
-
-
-def test_layer_of_a_liquid_is_typed_as_people_weigh_it_and_of_pieces_as_a_number(shop: Shop, sign_in) -> None:
-    """20 g of glue are kept whole; 20 g of a core blank, or half a ply, are none."""
-    shop.material("glue", Base.MG)
-    shop.material("blank", Base.PIECE)
-    client = sign_in("crew")
-    client.post("/layups/make/", {"name": "Triax"})
-    page = f"/layups/{LayupCard.objects.get().id}/layer/"
-    glue = {"material": "glue", "kind": "piece", "plies": "20 g", "extent": "whole ski"}
-    assert client.post(page, glue).status_code == 302
-    assert client.post(page, glue | {"plies": "20 m"}).status_code == 422
-    assert client.post(page, glue | {"material": "blank"}).status_code == 422
-    assert client.post(page, glue | {"material": "blank", "plies": "0.5"}).status_code == 422
-    assert client.post(page, glue | {"material": "blank", "plies": "1"}).status_code == 302
-    assert [layer["plies"] for layer in LayupCard.objects.get().layers] == [20_000, 1]
-    assert re.search(r"Glue ,\s20\s+g\s*, whole ski", text(client.get(page.replace("/layer/", "/card/"))))
 
 
 def test_artwork_when_kept_through_the_page_is_said_to_fit_or_not(
