@@ -13,9 +13,9 @@ from django.utils import timezone
 
 from inventory.queries import build_card, builds, cups, cycles, laying
 from inventory.queries.build_card import Standing
-from inventory.roles import Right
+from inventory.roles import Right, may
 from inventory.tables.builds import PAIR_COLUMNS, pair_row
-from inventory.views.frame import needs, now
+from inventory.views.frame import needs, now, role_of
 from inventory.views.leave import as_file
 
 SHOWN = 12
@@ -33,23 +33,23 @@ class Group:
 @needs(Right.SEE)
 def bench(request: HttpRequest) -> HttpResponse:
     """Every pair in work, and what each waits for."""
-    context = _board()
+    context = _board(request)
     pairs: list[Standing] = context["pairs"]
     file = as_file(request, "bench", PAIR_COLUMNS, lambda: [pair_row(row) for row in pairs])
     return file or render(
         request,
         "inventory/bench/bench.html",
-        context | {"workshops": builds.nearest(timezone.localdate(now()), SHOWN)},
+        context,
     )
 
 
 @needs(Right.SEE)
 def board(request: HttpRequest) -> HttpResponse:
     """What changes on the bench: cups, presses, pairs. A page's script asks for it every few seconds."""
-    return render(request, "inventory/bench/board.html", _board())
+    return render(request, "inventory/bench/board.html", _board(request))
 
 
-def _board() -> dict[str, Any]:
+def _board(request: HttpRequest) -> dict[str, Any]:
     """Who is at which step, what runs, and until when."""
     at, pairs = now(), build_card.in_work()
     presses = []
@@ -58,7 +58,10 @@ def _board() -> dict[str, Any]:
         presses.append((row, told, cycles.moment_of(row, told.ready_at_s)))
     partly = laying.partly([ski.id for row in pairs for ski in row.skis])
     groups = [_group(rows, partly, at) for _, rows in groupby(pairs, key=lambda row: row.pair.workshop_id)]
+    workshops = builds.nearest(timezone.localdate(at), SHOWN)
     return {
+        "workshops": workshops,
+        "may_book": bool(workshops) and may(role_of(request), Right.RUN),
         "pairs": pairs,
         "groups": groups,
         "presses": presses,

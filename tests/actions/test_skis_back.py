@@ -83,7 +83,7 @@ def test_return_of_what_is_here_already_is_refused_and_after_it_left_is_not(benc
 def test_return_of_a_ski_that_never_left_is_refused(bench):
     """The other pair was handed over."""
     work, out = bench.pair(over=False), bench.pair()
-    with refused("back.never_handed_over", "ski"):
+    with refused("back.never_handed_over", "Ski"):
         bench.back(work.left)
     bench.back(out.left)
 
@@ -114,7 +114,7 @@ def test_return_of_no_ski_or_of_a_pairs_code_is_refused(bench, shop):
     built = bench.pair()
     with refused("back.no_ski"):
         shop.do(skis_back.log_return, skis=[], seen=seen())
-    with refused("back.not_a_ski", "pair"):
+    with refused("back.not_a_ski", "Pair"):
         shop.do(skis_back.log_return, skis=[built.pair], seen=seen())
 
 

@@ -141,7 +141,7 @@ def test_check_mass_when_said_names_the_ski_and_by_how_much():
     answer = check_mass(estimate=grams(1820), left=grams(2000), right=grams(1820))
     sentences = [str(reason.sentence) for reason in answer.reasons]
     assert "The left ski weighs 2 kg, which is 9.9 % from the 1.82 kg of its build." in sentences
-    assert "The two skis weigh 1.82 kg and 2.00 kg; they are 9.9 % apart." in sentences
+    assert "The two skis weigh 1.82 kg and 2 kg; they are 9.9 % apart." in sentences
     assert answer.reasons[0].facts["share_off"] == pytest.approx(float(Fraction(180, 1820)))
     assert [line.value for line in answer.reasons[0].how.inputs] == [1_820_000, 2_000_000]
 

@@ -100,7 +100,14 @@ def test_serve_of_a_demo_folder_is_refused(data):
     file = sqlite3.connect(data / "shop.sqlite3")
     with file:
         columns = [name for _, name, *_ in file.execute("PRAGMA table_info(inventory_shop)")]
-        known = {"id": f"{1:032}", "name": "Q", "currency": "EUR", "units": "metric", "demo": 1}
+        known = {
+            "id": f"{1:032}",
+            "name": "Q",
+            "currency": "EUR",
+            "units": "metric",
+            "demo": 1,
+            "limits": "{}",
+        }
         marks = ", ".join("?" for _ in columns)
         row = [known.get(name, "") for name in columns]
         file.execute(f"INSERT INTO inventory_shop ({', '.join(columns)}) VALUES ({marks})", row)

@@ -57,7 +57,7 @@ def test_page_reads_a_file_as_a_general_library_does(desk, content, how, stamp, 
     cut = b"".join(lines[: head + len(table)])
     said = "UTC+1" if zone == "Etc/GMT-1" else "UTC"
     told = plain(look(desk, cut, zone=said))
-    found = re.search(r"([\d,]+) readings from (.*?) to (.*?), ([-\d.]+) to ([-\d.]+) °C", told)
+    found = re.search(r"([\d,]+) readings from (.*?) to (.*?), ([−\d.]+) °C to ([−\d.]+) °C", told)
     assert int(found[1].replace(",", "")) == len(table)
     celsius = table.iloc[:, -1]
     assert (float(found[4]), float(found[5])) == (celsius.min(), celsius.max())

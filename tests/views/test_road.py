@@ -2,6 +2,7 @@
 
 import re
 from datetime import timedelta
+from functools import partial
 
 import pytest
 import time_machine
@@ -179,6 +180,17 @@ def test_trailers_are_weighed_leaving_and_home(desk):
     assert "On record." in plain(
         desk.post(page(desk, "weigh"), {"when": "home", mass: "880 kg"}, follow=True)
     )
+
+
+def test_trailer_weighed_over_its_plate_stands_against_leaving_until_it_is_weighed_again(desk):
+    """The page leads to the answer, which says by how much; the scale's last word counts."""
+    trailer = desk.names["trailer"]
+    desk.shop.do(places.edit_place, place=trailer, changes={"gross_mg": 1_500_000_000})
+    weigh = partial(desk.post, page(desk, "weigh"), follow=True)
+    told = plain(weigh({"when": "leaving", f"mass-{trailer}": "1600 kg"}))
+    assert re.search(r"1,?600 kg is 100 kg over its lowest plate, 1,?500 kg", told)
+    told = plain(weigh({"when": "leaving", f"mass-{trailer}": "1490 kg"}))
+    assert "over its lowest plate" not in told
 
 
 def test_home_says_in_order_what_is_left_to_do_and_leads_on_to_the_record(desk):

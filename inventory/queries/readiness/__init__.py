@@ -11,13 +11,14 @@ from inventory.compute.reasons import Level
 from inventory.errors import say
 from inventory.models import Trip
 from inventory.queries.notes import Answer, Note, soonest_first
-from inventory.queries.readiness import goods, load, materials, parts, power, press, safety, stowage
+from inventory.queries.readiness import goods, load, materials, parts, power, press, safety, scale, stowage
 from inventory.queries.readiness.facts import Facts, Supposing
 from inventory.queries.readiness.reader import read
 
 Room = Callable[[Facts], list[Note]]
 ON_THE_ROAD: tuple[Room, ...] = (
     load.reasons,
+    scale.reasons,
     goods.reasons,
     stowage.reasons,
     safety.reasons,

@@ -231,6 +231,9 @@ class Facts:
     )  # usage by lay-up and material
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
+    weighed: Mapping[UUID, tuple[int | None, int | None]] = field(
+        default_factory=dict
+    )  # mass and nose weight in mg on the scale, as it leaves, by trailer
     moved_apart: frozenset[UUID] = frozenset()  # put into two places by two laptops, and not settled
 
     @property

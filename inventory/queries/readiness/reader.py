@@ -31,7 +31,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, cutting, equipment, factors
+from inventory.queries import ages, cutting, equipment, factors, road
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.readiness.booked import workshops_of
 from inventory.queries.readiness.facts import (
@@ -77,12 +77,19 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         accepted=factors.accepted(),
         met_on=_met(),
         backed_up_on=_backed_up(),
+        weighed=_weighed(trip),
         moved_apart=frozenset(
             Disagreement.objects.filter(trouble=Trouble.MOVED_APART, settled_by=None).values_list(
                 "subject", flat=True
             )
         ),
     )
+
+
+def _weighed(trip: Trip) -> dict[UUID, tuple[int | None, int | None]]:
+    """What the scale showed of each trailer as it leaves."""
+    found = {UUID(id): said.get("leaving", (None, None)) for id, said in road.weighed(trip.id).items()}
+    return {id: (mass, nose) for id, (mass, nose) in found.items()}
 
 
 def _open_lines(today: date) -> "QuerySet[Listed]":
