@@ -31,18 +31,9 @@ def barriers(page: Page, options: dict[str, list[str]]) -> list[str]:
     return [f"{bad['id']}: {bad['nodes'][0]['html'][:160]}" for bad in found]
 
 
-TOPICS = (
-    ("", "trips", "day", "help", "scan"),
-    ("stock", "materials", "places", "lots"),
-    ("bench", "builds", "press"),
-    ("skis-back", "recalls", "warranty"),
-)
-REST = tuple(topic for group in TOPICS for topic in group)
-
-
-@pytest.mark.parametrize("topics", [*TOPICS, None], ids=["day", "stock", "bench", "back", "rest"])
+@pytest.mark.parametrize("half", [0, 1], ids=["one half", "the other"])
 def test_every_page_on_a_phone_has_no_barrier_in_light_and_dark(
-    phone: Callable[..., Page], open_shop: Shop, topics: tuple[str, ...] | None
+    phone: Callable[..., Page], open_shop: Shop, half: int
 ) -> None:
     """The owner walks to one page of every sort; pages are found by reading, and only then opened."""
     open_shop.at = crawl.begun()
@@ -56,7 +47,7 @@ def test_every_page_on_a_phone_has_no_barrier_in_light_and_dark(
         return (answer.text() if html else ""), answer
 
     addresses = [address for address, _, _ in crawl.pages(get, each=1)]
-    mine = [address for address in addresses if _among(address.split("/")[1], topics)]
+    mine = sorted(addresses, key=lambda address: address.split("/")[1])[half::2]
     for address in mine:
         page.goto(address)
         page.evaluate("document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
@@ -70,9 +61,4 @@ def test_every_page_on_a_phone_has_no_barrier_in_light_and_dark(
         found += [f"{address} cuts off {part}" for part in page.evaluate(CUT_OFF)[:1]]
         page.set_viewport_size(PHONE)
     assert found == [], "\n".join(found)
-    assert len(mine) >= 3
-
-
-def _among(topic: str, topics: tuple[str, ...] | None) -> bool:
-    """True when a page of this topic is walked to here; the rest takes what no other does."""
-    return topic not in REST if topics is None else topic in topics
+    assert len(mine) > 50
