@@ -3,11 +3,14 @@
 import dataclasses
 from datetime import date, timedelta
 
+import pytest
+
 from inventory.compute.choose import KEEPS, Lot
 from inventory.compute.planning import Costs, Material
 from inventory.compute.reasons import Given, Level
 from inventory.compute.suppliers import Closed, Supplier
 from tests.compute.season_plans import (
+    FIRST,
     TODAY,
     codes,
     needs,
@@ -268,3 +271,26 @@ def test_plan_names_lots_that_were_not_counted():
     assert text(reasons, "planning.held") == "Not counted, as they are on hold: held."
     enough = plan(Material(needs([10]), lots=(*lots, Lot("good", 10, KEEPS)), offers=(offer(),)))
     assert codes(enough.materials[0].verdict.reasons) == ["planning.enough"]
+
+
+@pytest.mark.parametrize(("days_later", "packs"), [(0, 0), (1, 1)])
+def test_what_is_on_its_way_too_late_is_not_ordered_again_unless_an_order_comes_sooner(days_later, packs):
+    """A pack nobody else needs comes on the day a new one would be ready, or a day after that."""
+    today = FIRST - timedelta(10)
+    ready = FIRST + timedelta(21 - 10 + 3)  # lead time, put away
+    coming = Lot("coming", 10, KEEPS, available_from=ready + timedelta(days_later))
+    answer = plan(Material(needs([6]), lots=(coming,), offers=(offer(),)), today=today)
+    (row,) = answer.materials
+    assert sum(line.packs for order in answer.orders for line in order.lines) == packs
+    assert [each.amount for each in row.unmet] == ([] if packs else [6])
+    assert ("planning.on_its_way_late" in codes(row.verdict.reasons)) is not bool(packs)
+    assert answer.verdict.level is Level.STOP
+
+
+def test_what_is_on_its_way_for_a_later_workshop_does_not_stand_for_an_earlier_one():
+    """Ten pieces come too late for the first and are all the second's: the first's are ordered, late."""
+    today = FIRST - timedelta(10)
+    coming = Lot("coming", 10, KEEPS, available_from=FIRST + timedelta(12))
+    answer = plan(Material(needs([6, 10], apart=20), lots=(coming,), offers=(offer(),)), today=today)
+    assert [line.packs for order in answer.orders for line in order.lines] == [1]
+    assert answer.materials[0].unmet == ()

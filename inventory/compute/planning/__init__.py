@@ -6,6 +6,7 @@ by one: freight ties materials together only within a supplier.
 
 from collections import defaultdict
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from inventory.compute.buying import Arrivals, Bought, Season, Wanted, buy
@@ -14,6 +15,7 @@ from inventory.compute.ordering import Desk, Ordered
 from inventory.compute.planning import says
 from inventory.compute.planning.checks import refuse_bad_plan
 from inventory.compute.planning.facts import Cost, Costs, Material, MaterialPlan, Order, SeasonPlan, Unmet
+from inventory.compute.planning.late import on_its_way
 from inventory.compute.reasons import verdict
 from inventory.compute.suppliers import Offer, OpenDays, Supplier, stretch
 
@@ -120,7 +122,24 @@ class _Plan:
         wanted = min(ways, key=self._preferred, default=None)
         possible = {place for place, _ in wanted.rows} if wanted else set()
         lacking = [Unmet(self.workshops[place], amount) for place, amount in rows if place not in possible]
-        return (wanted if possible else None), tuple(lacking)
+        if wanted is None or not possible:
+            return None, tuple(lacking)
+        waiting = on_its_way(
+            rows=wanted.rows,
+            lots=material.lots,
+            rests=covered.planned.rests,
+            ready=lambda place: self._ready_late(wanted.arrivals, place),
+        )
+        lacking += [Unmet(self.workshops[place], amount, late=True) for place, amount in waiting.items()]
+        left = [(place, amount - waiting.get(place, 0)) for place, amount in wanted.rows]
+        bought = replace(wanted, rows=tuple((place, amount) for place, amount in left if amount))
+        return (bought if bought.rows else None), tuple(lacking)
+
+    def _ready_late(self, arrivals: Arrivals, place: int) -> date | None:
+        """When an order of today is ready, if that is too late for a workshop; None: it comes in time."""
+        if arrivals.comes_in[place] >= arrivals.earliest:
+            return None
+        return date.fromordinal(arrivals.earliest + self.costs.put_away_days.value)
 
     def _wanted(self, material: Material, offer: Offer, rows: Sequence[tuple[int, int]]) -> Wanted:
         """What can be bought from an offer: not what would pass its date even when it comes in last thing."""

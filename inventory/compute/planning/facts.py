@@ -66,10 +66,11 @@ class Material:
 
 @dataclass(frozen=True, slots=True)
 class Unmet:
-    """What no order can cover: nobody sells it, or it would pass its date before the last use."""
+    """What no order can cover: nobody sells it, it would pass its date, or as much is on its way, `late`."""
 
     workshop: str
     amount: int
+    late: bool = False
 
 
 @dataclass(frozen=True, slots=True)

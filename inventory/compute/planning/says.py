@@ -217,6 +217,18 @@ def material_says(
 def _unmet_says(material: Material, unmet: Sequence[Unmet], how: How) -> Iterator[Reason]:
     if not unmet:
         return
+    late = [each for each in unmet if each.late]
+    if late:
+        sentence = say(
+            "{amount} for {workshops} is on its way and comes too late; what is ordered now comes no sooner. "
+            "Ask for it earlier, or find it nearer.",
+            amount=Told(sum(each.amount for each in late), material.needed.base),
+            workshops=", ".join(each.workshop for each in late),
+        )
+        yield Reason("planning.on_its_way_late", sentence, Level.STOP, how)
+    unmet = [each for each in unmet if not each.late]
+    if not unmet:
+        return
     amount = Told(sum(each.amount for each in unmet), material.needed.base)
     workshops = ", ".join(each.workshop for each in unmet)
     if material.offers:
