@@ -1,7 +1,7 @@
 """Fields that read what people type and scan: amounts, codes, several codes in a row. Knows no topic."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,8 @@ from inventory.compute.expiry import YEARS
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, Sentence, say
 from inventory.forms import reader, sentences
-from inventory.queries import ledger
+from inventory.queries import ledger, things
+from inventory.queries.dossier.facts import Named
 
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
 _BARE = re.compile(r"(?<!\S)[0-9A-Z]{8}(?!\S)")
@@ -66,6 +67,11 @@ def read_amount(text: str, base: Base, default: str | None = None, *, allow_zero
         raise as_error(refused) from refused
 
 
+def never_cut(field: forms.Field) -> None:
+    """Let a browser send all that was typed, so that what is too long is said and not cut off."""
+    field.widget.attrs.pop("maxlength", None)
+
+
 class CodeField(forms.CharField):
     """One code, as scanned or typed; not yet any thing's."""
 
@@ -111,9 +117,26 @@ class ThingField(CodeField):
         super().__init__(**kwargs)
 
     def clean(self, value: Any) -> UUID | None:
-        """The thing's id."""
-        code = super().clean(value)
+        """The thing's id; a place or a piece of equipment may be called by its name."""
+        try:
+            code = super().clean(value)
+        except forms.ValidationError:
+            called = things.called(str(value), self.kinds) if value else []
+            if not called:
+                raise
+            return _only(called)
         return find_thing(code, self.kinds) if code else None
+
+
+def _only(called: Sequence[Named]) -> UUID:
+    if len(called) > 1:
+        shown = ", ".join(codes.read(each.code).shown for each in called)
+        raise forms.ValidationError(
+            _("%(count)s are called so: %(codes)s. Scan the one that is meant."),
+            code="tag.several",
+            params={"count": len(called), "codes": shown},
+        )
+    return called[0].id
 
 
 class ThingsField(forms.CharField):

@@ -57,7 +57,10 @@ class Open(forms.Form):
         super().__init__(*args, **kwargs)
         field = self.fields["failure"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
-        field.choices = choices({key: failure.name for key, failure in FAILURES.items()})
+        field.choices = [
+            ("", _("choose")),
+            *choices({key: failure.name for key, failure in FAILURES.items()}),
+        ]
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

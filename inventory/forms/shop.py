@@ -12,6 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.shop import MOST_PERCENT, MOST_SPARE
 from inventory.compute.codes import ALPHABET
 from inventory.compute.shop_limits import MOST, SHIPPED
+from inventory.forms.fields import never_cut
 from inventory.queries import people
 from inventory.queries.shop import UNITS
 
@@ -58,6 +59,10 @@ class ShopCard(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
         help_text=_("Anybody who scans a ski reads this: a mail address or a number of the shop."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        never_cut(self.fields["currency"])
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
@@ -133,6 +138,10 @@ class Host(forms.Form):
         max_length=14,
         help_text=_("14 characters or fewer, such as TAG.EXAMPLE."),
     )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        never_cut(self.fields["host"])
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -67,7 +67,7 @@ class Seen(forms.Form):
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.initial.setdefault("came_on", today)
-        _choose(self, "failure", choices(back_words.REASONS))
+        _choose(self, "failure", [("", _("choose")), *choices(back_words.REASONS)])
         _choose(self, "zone", choices(back_words.ZONES))
         _choose(self, "part", [("", _("not one side")), *choices(back_words.PARTS)])
         self.file: File | None = None

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Lot, Place, State
+from inventory.models import Equipment, Lot, Place, State
 from inventory.queries import ledger
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier.facts import Named
@@ -34,6 +34,33 @@ def larger_places() -> set[UUID]:
     """Yards, stores, trailers and zones: what a list is narrowed to."""
     rows = Place.objects.exclude(thing__kind=Kind.BIN)
     return set(rows.values_list("thing_id", flat=True))
+
+
+def called(text: str, kinds: Iterable[Kind]) -> list[Named]:
+    """Places and equipment of these kinds that are called exactly so, in any case, in the order of codes."""
+    wanted = text.replace("\0", "").strip()
+    found: list[UUID] = []
+    for model in (Place, Equipment):
+        rows = model._default_manager.filter(
+            name__iexact=wanted, thing__kind__in=[*kinds], thing__state__isnull=False
+        )
+        found += rows.values_list("thing_id", flat=True)
+    return sorted((each for each in named(found).values() if each.code), key=lambda each: each.code)
+
+
+def of_name(text: str, most: int = 20) -> list[Named]:
+    """Places and equipment whose name has all these words, by name; none for a text without letters."""
+    words = text.replace("\0", "").split()
+    if not words or len(text) > 60:
+        return []
+    found: list[UUID] = []
+    for model in (Place, Equipment):
+        rows = model._default_manager.filter(thing__state__isnull=False)
+        for word in words:
+            rows = rows.filter(name__icontains=word)
+        found += rows.order_by("name").values_list("thing_id", flat=True)[:most]
+    told = [each for each in named(found).values() if each.code]
+    return sorted(told, key=lambda each: (each.name.casefold(), each.code))[:most]
 
 
 def place_words() -> dict[UUID, str]:

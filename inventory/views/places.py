@@ -124,7 +124,9 @@ def move(request: HttpRequest) -> HttpResponse:
     """Put things somewhere."""
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Moved."), reverse("places-move"), undo=done)
+        where = things.place_words().get(form.cleaned_data["to"], "")
+        told = _("Moved to %(where)s.") % {"where": where}
+        return said(request, told, reverse("places-move"), undo=done)
 
     initial = {"things": request.GET.get("codes", "").replace(",", "\n"), "to": request.GET.get("to", "")}
     form = forms.Move(request.POST or None, initial=initial)

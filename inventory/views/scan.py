@@ -17,7 +17,7 @@ from inventory.formats import labels
 from inventory.formats.photo import read_codes
 from inventory.formats.photo_guard import BYTES_MOST
 from inventory.forms.fields import words
-from inventory.queries import dossier, people
+from inventory.queries import dossier, people, things
 from inventory.queries import scans as queries
 from inventory.roles import Right, may
 from inventory.views import scanned
@@ -93,12 +93,14 @@ def _lead(request: HttpRequest, text: str) -> HttpResponse:
         dossier.thing_of(code.text)
     except Refused as refused:
         guests = people.guests_named(text) if may(role_of(request), Right.PEOPLE) else []
-        if not guests:
+        others = things.of_name(text)
+        if not (guests or others):
             actions.keep_failed(by(request), id=new_token(), text=text, refused=refused)
         blank = refused.code == "tag.blank" and codes.read(text)
         label = _suppliers(text) and may(role_of(request), Right.RUN)
         context = {"refused": refused, "text": text[:300], "guests": guests, "blank": blank, "label": label}
-        return render(request, "inventory/scan/scan.html", context, status=200 if guests else 404)
+        status = 200 if guests or others else 404
+        return render(request, "inventory/scan/scan.html", context | {"others": others}, status=status)
     return redirect("thing", code=code)
 
 

@@ -5,6 +5,7 @@ from functools import partial
 from typing import Any
 from uuid import UUID
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -24,10 +25,11 @@ from inventory.forms import stock as forms
 from inventory.forms.cards import exact
 from inventory.forms.count import Weigh
 from inventory.forms.delivery import MOST_ROWS, Delivery, expected
+from inventory.forms.fields import as_on_tags
 from inventory.forms.stock_list import Find
 from inventory.queries import orders, things
 from inventory.queries.ledger import kinds, states
-from inventory.queries.stock import package
+from inventory.queries.stock import package, usable
 from inventory.queries.stock_list import Listing, any_package
 from inventory.roles import Right, may
 from inventory.tables.stock import COLUMNS, PackageTable, sheet_row
@@ -66,6 +68,9 @@ def receive(request: HttpRequest) -> HttpResponse:
 
     def then(done: Done) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(_packages(done.things)))}"
+        past = _past(done)
+        if past:
+            messages.warning(request, past)
         return said(request, _received(done), address, undo=done)
 
     asked = request.POST or request.GET
@@ -84,6 +89,17 @@ def receive(request: HttpRequest) -> HttpResponse:
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
+
+
+def _past(done: Done) -> str:
+    """Which of the packages that came are past their last day as they come; empty when none is."""
+    today = timezone.localdate(now())
+    found = [id for id, use in usable(_packages(done.things)).items() if use.through and use.through < today]
+    if not found:
+        return ""
+    return _("Past the last day already: %(codes)s. Set it apart, or send it back.") % {
+        "codes": ", ".join(as_on_tags(code) for code in things.codes_of(found))
+    }
 
 
 def _received(done: Done) -> str:

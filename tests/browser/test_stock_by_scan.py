@@ -95,7 +95,7 @@ def test_a_delivery_is_received_tagged_put_away_and_used_by_scan(
         scan(page, code)
     page.get_by_label("Scan where it goes").fill(rooms["bin"])
     press(page, "Move")
-    expect(page.get_by_role("status")).to_contain_text("Moved.")
+    expect(page.get_by_role("status")).to_contain_text("Moved to")
     page.goto("/places/move/")
     page.get_by_label("Scan what to move").focus()
     scan(page, rooms["bin"])

@@ -15,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 from inventory.actions import people, places, scans, stock
 from inventory.compute.codes import Kind
 from inventory.compute.codes import make as make_code
+from inventory.compute.codes import read as read_code
 from inventory.errors import Refused, say
 from inventory.models import Event, ScanFailed, Tag
 from inventory.queries.dossier import thing_of
@@ -314,3 +315,21 @@ def test_scan_of_a_suppliers_label_leads_to_the_delivery_it_is_read_into(desk, s
     assert "It is a supplier" in page.content.decode()
     assert desk.get("/stock/receive/", {"label": label}).context["form"]["label"].value() == label
     assert "supplier" not in desk.get("/scan/", {"code": "SA8KJ2MX"}).content.decode()
+
+
+def test_scan_line_leads_to_places_of_a_name_and_a_form_takes_it_where_it_is_one(desk, shop):
+    """Two bins of one name are both offered, and neither is guessed; a name alone moves a jug."""
+    store = shop.place(Kind.STORE, "Loft")
+    bins = [shop.place(Kind.BIN, "Hardener bin", shop.place(Kind.ZONE, zone, store)) for zone in "ab"]
+    seen = desk.get("/scan/", {"code": "hardener"})
+    assert seen.status_code == 200
+    for thing in bins:
+        assert f"/thing/{read_code(code_of(thing)).shown}/" in seen.content.decode()
+    assert not ScanFailed.objects.exists()
+    jug = shop.package()
+    move = {"things": code_of(jug), "to": "hardener BIN"}
+    answer = desk.post("/places/move/", move)
+    assert answer.status_code == 422
+    assert "2 are called so" in answer.content.decode()
+    assert desk.post("/places/move/", move | {"to": "loft"}).status_code == 302
+    assert desk.post("/places/move/", move | {"to": "no such loft"}).status_code == 422
