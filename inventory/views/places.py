@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from inventory.actions import places as actions
 from inventory.actions.by import By, Done
 from inventory.actions.count import count_place
-from inventory.compute.codes import Code
+from inventory.compute.codes import Code, Kind
 from inventory.forms import places as forms
 from inventory.forms.count import CountPlace
 from inventory.queries import ages, things
@@ -27,6 +27,10 @@ def places(request: HttpRequest) -> HttpResponse:
     """Every place under the one it stands in, and what lies in it."""
     context = {"places": queries.tree(), "may_run": may(role_of(request), Right.RUN)}
     return render(request, "inventory/places/places.html", context)
+
+
+# What is usually put into use next, in a place of this kind.
+_NEXT = {Kind.YARD: Kind.STORE, Kind.STORE: Kind.ZONE, Kind.TRAILER: Kind.ZONE, Kind.ZONE: Kind.BIN}
 
 
 @needs(Right.SEE)
@@ -49,6 +53,7 @@ def inside(request: HttpRequest, code: Code) -> HttpResponse:
         "form": form,
         "edits": history(form, dict.fromkeys(("place", "zone", "trailer", "tow car"), place.id)),
         "readings": ages.readings_of([place.id])[-5:],
+        "next_kind": _NEXT.get(place.kind, ""),
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/places/inside.html", context)
@@ -91,17 +96,19 @@ def put_away(request: HttpRequest) -> HttpResponse:
 
 @needs(Right.RUN)
 def make(request: HttpRequest) -> HttpResponse:
-    """Put a place into use; then print its tag, unless one that was printed ahead is on it."""
+    """Put a place into use; its page then leads on: to its tag, and to the places in it."""
 
-    initial = {name: request.GET[name] for name in ("code", "kind") if request.GET.get(name)}
+    initial = {name: request.GET[name] for name in ("code", "kind", "inside") if request.GET.get(name)}
     form = forms.MakePlace(request.POST or None, initial=initial)
 
     def then(done: Done) -> HttpResponse:
-        tag = form.cleaned_data["code"]
-        if tag:
-            return said(request, _("The place is there."), reverse("places-inside", args=[tag]), undo=done)
-        address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
-        return said(request, _("The place is there. Print its tag."), address, undo=done)
+        (tag,) = things.codes_of(done.things)
+        address = reverse("places-inside", args=[tag])
+        if form.cleaned_data["code"]:
+            return said(request, _("The place is there."), address, undo=done)
+        return said(
+            request, _("The place is there. Go on with what is in it, or print its tag."), address, undo=done
+        )
 
     return ask(request, form, "inventory/places/make.html", actions.make_place, then)
 

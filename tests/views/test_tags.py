@@ -4,6 +4,7 @@ Outside: what is drawn is read back by zxing-cpp.
 """
 
 import io
+import re
 
 import pytest
 import zxingcpp
@@ -13,6 +14,7 @@ from PIL import Image
 
 from inventory.actions import people, tags
 from inventory.compute.codes import Code, Kind
+from inventory.compute.codes import read as read_code
 from inventory.formats.qr_sheet import LABEL_SHEETS, label_sheet
 from inventory.models import Place, Shop, Tag
 from inventory.queries.tags import blank
@@ -45,7 +47,20 @@ def test_place_when_made_with_a_tag_printed_ahead_answers_to_it_and_is_not_sent_
     assert again.status_code == 409
     assert not Place.objects.filter(name="Bin 8").exists()
     drawn = desk.post("/places/make/", sent | {"name": "Bin 8", "code": ""})
-    assert drawn.url.startswith("/tags/choose/")
+    assert drawn.url == f"/places/{Tag.objects.get(thing__place_card__name='Bin 8').code}/inside/"
+
+
+def test_place_that_is_new_leads_on_to_what_is_usually_in_it_and_to_its_tag(desk):
+    """A store's next is a zone in it, already filled in; a bin holds no place."""
+    page = desk.post("/places/make/", {"kind": "store", "name": "Loft"}, follow=True).content.decode()
+    (store,) = Tag.objects.filter(thing__place_card__name="Loft")
+    assert f"/tags/choose/?codes={store.code}" in page.replace("-", "")
+    (lead,) = re.findall(r'href="(/places/make/[^"]+)"', page)
+    form = desk.get(lead.replace("&amp;", "&")).content.decode()
+    assert '<option value="zone" selected' in form
+    assert read_code(store.code).shown in form
+    page = desk.post("/places/make/", {"kind": "bin", "name": "Bin 7"}, follow=True).content.decode()
+    assert "/places/make/" not in page
 
 
 @pytest.mark.parametrize(
