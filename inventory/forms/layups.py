@@ -30,12 +30,12 @@ EXTENTS = [
     (Extent.PAIR.value, _("once a pair")),
 ]
 
-USUAL_UNITS = {Base.MG: "GRM", Base.UL: "MLT"}  # what a number alone is of, a code of Recommendation 20
+_USUAL = {Base.MG: "GRM", Base.UL: "MLT"}  # what a number alone is of, a code of Recommendation 20
 _WHOLE = forms.IntegerField(min_value=1, max_value=1000)
 
 
 def _amount(text: str, base: Base) -> int:
-    return read_amount(text, base, USUAL_UNITS[base]).value
+    return read_amount(text, base, _USUAL[base]).value
 
 
 class LayupName(cards.Card):
@@ -110,7 +110,7 @@ class AddLayer(forms.Form):
         data: dict[str, Any] = super().clean() or {}
         text, base = data.get("plies"), self.bases.get(data.get("material", ""))
         if text:
-            liquid = data.get("kind") == Sort.PIECE and base in USUAL_UNITS
+            liquid = data.get("kind") == Sort.PIECE and base in _USUAL
             try:
                 data["plies"] = _amount(text, base) if liquid and base else _WHOLE.clean(text)
             except forms.ValidationError as error:

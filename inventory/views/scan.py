@@ -19,6 +19,7 @@ from inventory.formats.photo_guard import BYTES_MOST
 from inventory.forms.fields import words
 from inventory.queries import dossier, people, things
 from inventory.queries import scans as queries
+from inventory.queries.dossier.facts import Named
 from inventory.roles import Right, may
 from inventory.views import scanned
 from inventory.views.frame import by, needs, new_token, now, role_of, said
@@ -100,8 +101,16 @@ def _lead(request: HttpRequest, text: str) -> HttpResponse:
         label = _suppliers(text) and may(role_of(request), Right.RUN)
         context = {"refused": refused, "text": text[:300], "guests": guests, "blank": blank, "label": label}
         status = 200 if guests or others else 404
-        return render(request, "inventory/scan/scan.html", context | {"others": others}, status=status)
+        return render(
+            request, "inventory/scan/scan.html", context | {"others": _placed(others)}, status=status
+        )
     return redirect("thing", code=code)
+
+
+def _placed(found: list[Named]) -> list[tuple[Named, str]]:
+    """Each with where it stands: several may be called alike."""
+    where = things.places_in_words(each.id for each in found)
+    return [(each, where.get(each.id, "")) for each in found]
 
 
 def _suppliers(text: str) -> bool:

@@ -325,6 +325,7 @@ def test_scan_line_leads_to_places_of_a_name_and_a_form_takes_it_where_it_is_one
     assert seen.status_code == 200
     for thing in bins:
         assert f"/thing/{read_code(code_of(thing)).shown}/" in seen.content.decode()
+    assert "Loft, a" in seen.content.decode()
     assert not ScanFailed.objects.exists()
     jug = shop.package()
     move = {"things": code_of(jug), "to": "hardener BIN"}

@@ -39,7 +39,8 @@ def plan_season(
 ) -> SeasonPlan:
     """What to order before and during the season, from whom, by when, at what cost, and why.
 
-    Formula: uncovered needs (see net) are bought per supplier: best[k] = min over j of best[j] + cost of one
+    Formula: uncovered needs (see net), but for what is on its way too late (see on_its_way), are bought per
+        supplier: best[k] = min over j of best[j] + cost of one
         order for the needs from load day j up to before k: packs at the price of their number, freight,
         handling, holding; then bought through pack by pack, dates left out while that is cheaper, and the
         two simple plans kept when they cost less. Cost = goods + freight + handling + holding a year x price

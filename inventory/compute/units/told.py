@@ -18,10 +18,8 @@ from inventory.errors import MINUS
 DECIMALS = 2
 _A_LOT = 1_000_000_000
 _SMALL = {"MTR": 2.5}  # below so many an amount is small: a ski keeps its millimetres, a roll does not
-_SMALLER = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT", "LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
-
-
-_WHOLE = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT"}
+_METRIC = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT"}
+_SMALLER = _METRIC | {"LBR": "ONZ", "FOT": "INH", "FTK": "INK", "GLL": "OZA"}
 
 
 def glance(*, amount: Amount, unit: str = "", us: bool = False, exact: bool = False) -> Shown:
@@ -41,8 +39,8 @@ def glance(*, amount: Amount, unit: str = "", us: bool = False, exact: bool = Fa
     short = _decimals(found) <= DECIMALS and (found.exact or not exact)
     if len(found.parts) > 1 or "/" in unit or short:
         return found
-    if exact and unit in _WHOLE:
-        return show(amount=amount, unit=_WHOLE[unit])
+    if exact and unit in _METRIC:
+        return show(amount=amount, unit=_METRIC[unit])
     smaller = _SMALLER.get(unit)
     if smaller and abs(amount.value) < _SMALL.get(unit, 10) * UNITS[unit].factor:
         lower = show(amount=amount, unit=smaller)
