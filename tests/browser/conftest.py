@@ -4,7 +4,7 @@ import os
 from collections.abc import Callable, Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 from inventory.actions import people
 from tests import make
@@ -22,6 +22,16 @@ FLAGS = [
 ]
 PHONE = {"width": 390, "height": 844}
 PASSWORD = "a-long-one-for-tests"
+
+
+def tick_all(page: Page) -> int:
+    """Tick each thing to be looked at, once the page that lists them is there; how many there are."""
+    boxes = page.locator("[name^=check_]")
+    expect(boxes.first).to_be_visible()
+    found = boxes.all()
+    for box in found:
+        box.check()
+    return len(found)
 
 
 @pytest.fixture(scope="session")
@@ -68,6 +78,7 @@ def phone(browser: Browser, live_server: object, open_shop: make.Shop) -> Iterat
             page.get_by_label("Username").fill(name)
             page.get_by_label("Password").fill(PASSWORD)
             page.get_by_role("button", name="Sign in").click()
+            expect(page.get_by_role("button", name="Sign out")).to_be_visible()
         return page
 
     yield sign_in

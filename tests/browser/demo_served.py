@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.seasons import ROOT
 
@@ -79,6 +79,7 @@ def signed_in(browser: Browser, address: str, name: str, viewport: dict[str, int
     page = context.new_page()
     page.goto("/people/sign-in/")
     page.get_by_role("button", name=f"Sign in as {name}").click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
     return page
 
 

@@ -61,6 +61,7 @@ def sign_in(browser: Browser, address: str) -> Page:
     page.get_by_label("Username").fill("ragna")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
     return page
 
 
@@ -83,7 +84,7 @@ def test_live_camera_counts_as_a_scan_of_many_and_takes_a_tag_in_view_once(
     page.get_by_label("Open", exact=True).check()
     page.get_by_role("button", name="Start the live camera").click()
     expect(page.locator("[data-told]")).to_contain_text("Opened.", timeout=15_000)
-    page.wait_for_timeout(2_000)
+    page.wait_for_timeout(6_000)
     page.get_by_role("button", name="Stop the camera").click()
     assert Event.objects.filter(step="opened").count() == 1
 

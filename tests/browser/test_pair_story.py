@@ -19,6 +19,7 @@ from inventory.models import Tag
 from inventory.queries import build_steps as lists
 from inventory.queries.books import differences
 from tests.bench_world import rated_press
+from tests.browser.conftest import tick_all
 from tests.make import Shop, metres, pieces
 from tests.press_runs import BLADDERS
 
@@ -156,12 +157,6 @@ def mix_and_lay_up(page: Page, card: str, bench: dict[str, str], skis: list[str]
             page.get_by_label("Scan the next layer").fill(bench.get(what, what))
             press_(page, "Lay it")
     expect(page.get_by_role("status")).to_contain_text("Laid up.")
-
-
-def tick_all(page: Page) -> None:
-    """Each thing on the list was looked at."""
-    for check in page.locator("[name^=check_]").all():
-        check.check()
 
 
 def press_and_judge(page: Page, card: str, bench: dict[str, str]) -> None:

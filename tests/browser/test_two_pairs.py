@@ -16,6 +16,7 @@ from inventory.actions import build_steps
 from inventory.models import Tag
 from inventory.queries.books import differences
 from tests import bench_world
+from tests.browser.conftest import tick_all
 from tests.press_runs import machine
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -35,9 +36,7 @@ class Hands:
         self.count["taps"] += 1
 
     def tick(self) -> None:
-        for check in self.page.locator("[name^=check_]").all():
-            check.check()
-            self.count["taps"] += 1
+        self.count["taps"] += tick_all(self.page)
 
     def choose(self, name: str) -> None:
         self.page.get_by_role("radio", name=name, exact=True).check()

@@ -5,10 +5,12 @@
   const box = document.querySelector("[data-camera]");
   if (!box || !navigator.mediaDevices?.getUserMedia) return;
   const WIDTH = 1_280, PAUSE = 350, STOP_AFTER = 120_000; // pixels, milliseconds
+  const GONE = 5; // frames without it, however long each takes: a blurred one or two is not a tag taken away
   const [video, says, on, off] = ["video", "[data-camera-says]", "[data-camera-on]", "[data-camera-off]"].map((one) => box.querySelector(one));
   const csrf = document.querySelector("[name=csrfmiddlewaretoken]");
   const canvas = document.createElement("canvas");
-  let stream = null, until = 0, last = "", lastAt = 0;
+  const inView = new Map(); // what was taken and may be in view still: the frames since it was seen
+  let stream = null, until = 0;
   box.hidden = false;
 
   const stop = () => {
@@ -21,9 +23,13 @@
   };
 
   const took = (codes) => {
-    if (codes[0] === last && Date.now() - lastAt < 3_000) return; // the same tag is still in view
-    last = codes[0];
-    lastAt = Date.now();
+    for (const [code, frames] of inView) {
+      if (codes.includes(code)) inView.set(code, 0);
+      else if (frames + 1 < GONE) inView.set(code, frames + 1);
+      else inView.delete(code);
+    }
+    if (!codes.length || codes.some((code) => inView.has(code))) return;
+    inView.set(codes[0], 0);
     const event = new CustomEvent("scanned", { detail: codes[0], bubbles: true, cancelable: true });
     if (!box.dispatchEvent(event)) return; // many scans in a row: the page took it
     stop();
@@ -42,8 +48,8 @@
       try {
         const answer = await fetch(box.dataset.send, { method: "POST", body: picture, redirect: "manual", headers: { "X-CSRFToken": csrf.value, "Content-Type": "image/jpeg" } });
         const told = answer.headers.get("Content-Type")?.includes("json") ? await answer.json() : {};
-        if (told.codes?.length && stream) took(told.codes);
-        else if (told.wrong) says.textContent = `${told.wrong} ${told.do}`;
+        if (stream) took(told.codes ?? []);
+        if (told.wrong) says.textContent = `${told.wrong} ${told.do}`;
       } catch { /* no signal: the next frame tries again */ }
     }
     setTimeout(look, PAUSE);
@@ -61,6 +67,7 @@
     says.hidden = false;
     video.srcObject = stream;
     await video.play();
+    inView.clear();
     until = Date.now() + STOP_AFTER;
     on.hidden = true;
     off.hidden = false;
