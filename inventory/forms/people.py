@@ -45,7 +45,7 @@ class Password(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         """The two passwords are one, and it is hard to guess."""
-        data = super().clean() or self.cleaned_data
+        data: dict[str, Any] = super().clean() or self.cleaned_data
         password = data.get("password")
         if password and password != data.get("again"):
             self.add_error(
@@ -59,7 +59,7 @@ class Password(forms.Form):
         return data
 
 
-class _SignInName(forms.Form):
+class SignInName(forms.Form):
     """The name somebody signs in with."""
 
     sign_in = forms.CharField(label=_("Name to sign in with"), max_length=150)
@@ -104,13 +104,13 @@ class Person(forms.Form):
         }
 
 
-class TakeOn(Password, _SignInName, Person):
+class TakeOn(Password, SignInName, Person):
     """Somebody new, and the way in on this laptop."""
 
     field_order = ("name", "role", "under_18", "sign_in", "password", "again")
 
 
-class FirstWayIn(Password, _SignInName):
+class FirstWayIn(Password, SignInName):
     """A way in for somebody who has none here."""
 
     field_order = ("sign_in", "password", "again")

@@ -4,7 +4,6 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -13,6 +12,7 @@ from inventory.actions.shop import MOST_PERCENT, MOST_SPARE
 from inventory.compute.codes import ALPHABET
 from inventory.compute.shop_limits import MOST, SHIPPED
 from inventory.forms.fields import never_cut
+from inventory.forms.people import Password, SignInName
 from inventory.queries import people
 from inventory.queries.shop import UNITS
 
@@ -148,23 +148,19 @@ class Host(forms.Form):
         return dict(self.cleaned_data)
 
 
-class Owner(forms.Form):
+class Owner(SignInName, Password):
     """The first owner on this laptop, and the way in."""
 
     person = forms.ChoiceField(label=_("Who you are"), required=False)
     name = forms.CharField(label=_("Your name"), max_length=80, required=False)
-    sign_in = forms.CharField(label=_("Name to sign in with"), max_length=150)
-    password = forms.CharField(
-        label=_("Password"),
-        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text=_("At least ten characters. Nobody can read it again: write it down and keep it at home."),
-    )
-    again = forms.CharField(
-        label=_("Password, once more"), widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
-    )
+
+    field_order = ("person", "name", "sign_in", "password", "again")
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["password"].help_text = _(
+            "At least ten characters. Nobody can read it again: write it down and keep it at home."
+        )
         owners = [(str(owner.id), owner.name) for owner in people.owners()]
         field = self.fields["person"]
         assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
@@ -173,28 +169,11 @@ class Owner(forms.Form):
             del self.fields["person"]
             self.fields["name"].required = True
 
-    def clean_sign_in(self) -> str:
-        """A name nobody signs in with yet."""
-        text = str(self.cleaned_data["sign_in"]).strip()
-        if people.sign_in_taken(text):
-            raise ValidationError(_("Somebody signs in with that name already."), code="people.sign_in_taken")
-        return text
-
     def clean(self) -> dict[str, Any]:
         """The two passwords are one, and it is hard to guess; there is a name."""
-        data = super().clean() or self.cleaned_data
+        data = super().clean()
         if not data.get("person") and not str(data.get("name", "")).strip():
             self.add_error("name", ValidationError(_("Enter your name."), code="people.no_name"))
-        password = data.get("password")
-        if password and password != data.get("again"):
-            self.add_error(
-                "again", ValidationError(_("The two are not the same."), code="people.password_apart")
-            )
-        if password:
-            try:
-                validate_password(password)
-            except ValidationError as error:
-                self.add_error("password", error)
         return data
 
     def values(self) -> dict[str, Any]:
