@@ -1,5 +1,6 @@
 """Whether enough of every material comes along: by each pair's shape, dates, holds, places, other trips."""
 
+from dataclasses import replace
 from datetime import timedelta
 from uuid import UUID
 
@@ -241,3 +242,24 @@ def test_cut_batch_counts_as_what_it_was_cut_from_and_an_offcut_does_not(ready):
     ready.do(stock.hold, things=[packed[coil].lot], reason="cracks")
     packed = {row.id: row for row in read(away.trip(ready), ready.at.date(), None).packages}
     assert packed[batch].held
+
+
+def test_reasons_when_a_package_is_over_by_its_warmth_before_its_last_use_say_since_when(ready):
+    """An estimate warns and covers all the same; what lasts to the last day by it is not spoken of."""
+    ready.package("edge", metres(50), "E-1", place=ready.names["zone"])
+    facts = read(away.trip(ready), ready.at.date())
+    last = facts.workshops[0].row.starts_on
+
+    def said(day):
+        packages = [replace(each, aged_through=day) for each in facts.packages]
+        return [
+            str(note.sentence)
+            for note in reasons(replace(facts, packages=packages))
+            if note.code == "ready.aged"
+        ]
+
+    assert said(last) == []
+    (ahead,), (past,) = said(last - timedelta(1)), said(facts.today - timedelta(1))
+    assert "may last by its warmth through" in ahead
+    assert "may have lasted by its warmth through" in past
+    assert {note.code for note in reasons(facts)} == {"ready.aboard"}

@@ -51,7 +51,7 @@ def test_sheet_when_printed_here_and_checked_is_no_reason_before_it_is(ready):
             assert cure.values == {"stage": "printed and here", "on": ready.at.date().isoformat()}
     assert notes(ready, "ready.sheet") == []
     assert "not at the printer yet" in said[0]
-    assert "is at the printer since" in said[4]
+    assert "has been at the printer since" in said[4]
     assert "not checked yet" in said[5]
 
 

@@ -324,14 +324,23 @@ def _aged(met: Met, facts: Facts) -> Iterator[Note]:
     """What comes along and may be over by its warmth: an estimate, which warns and covers all the same."""
     for each in met.used:
         if each.aged_through is not None and not each.over and each.aged_through < met.last_day:
+            values = {
+                "material": met.material.name,
+                "code": each.code,
+                "date": each.aged_through,
+                "day": met.last_day,
+            }
             sentence = say(
-                "{material} {code} may be over by its warmth on {date}, before its last use on {day}: "
+                "{material} {code} may last by its warmth through {date} only, and is last used on {day}: "
                 "an estimate.",
-                material=met.material.name,
-                code=each.code,
-                date=each.aged_through,
-                day=met.last_day,
+                **values,
             )
+            if each.aged_through < facts.today:
+                sentence = say(
+                    "{material} {code} may have lasted by its warmth through {date} only, and is last used "
+                    "on {day}: an estimate.",
+                    **values,
+                )
             yield Note(sentence, Level.LOOK, page="care-age", about=(each.code,), code="ready.aged")
 
 

@@ -55,7 +55,7 @@ def _sheet(pair: PairOf, facts: Facts) -> Iterator[Note]:
         button = say("It is checked")
     elif art.at_printer_on is not None:
         sentence = say(
-            "The top sheet of pair {code} is at the printer since {day}.",
+            "The top sheet of pair {code} has been at the printer since {day}.",
             code=pair.code,
             day=art.at_printer_on,
         )
