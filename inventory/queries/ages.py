@@ -5,7 +5,7 @@ answer says so. The reckoning is `compute.ageing`; nothing is computed here but 
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from itertools import pairwise
 from uuid import UUID
@@ -198,6 +198,29 @@ class Warmth:
 def where_stood(package: UUID, now: datetime) -> list[Stood]:
     """Where a package stood from its delivery on, and before it was poured, where what is in it stood."""
     return stood_of([package], now)[package]
+
+
+def told_where(package: UUID, now: datetime) -> list[tuple[Stood, str]]:
+    """The same in words, each stretch by where its place stood then; what follows in one place is one."""
+    found: list[Stood] = []
+    for each in where_stood(package, now):
+        if found and found[-1].places == each.places and found[-1].ends == each.starts:
+            found[-1] = replace(found[-1], ends=each.ends)
+        else:
+            found.append(each)
+    words = stood_words(found)
+    return [(each, words[each]) for each in found]
+
+
+def stood_words(stood: Iterable[Stood]) -> dict[Stood, str]:
+    """Where each of these stretches was, from the outside in, as its places stood then."""
+    wanted = list(stood)
+    places = {place for each in wanted for place in each.places}
+    names = dict(Place.objects.filter(thing_id__in=places).values_list("thing_id", "name"))
+    return {
+        each: ", ".join(filter(None, (names.get(place, "") for place in reversed(each.places))))
+        for each in wanted
+    }
 
 
 def stood_of(packages: Iterable[UUID], now: datetime) -> dict[UUID, list[Stood]]:

@@ -3,7 +3,7 @@
 Only what was measured counts here; how old stock is by its warmth is `ages`.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from itertools import groupby
@@ -30,7 +30,10 @@ _LEAST_H = 1.0  # beyond a limit, before it is said: common practice, no source
 
 @dataclass(frozen=True, slots=True)
 class Beyond:
-    """A package that stood beyond its storage limits. `verdict` says for how long."""
+    """A package that stood beyond its storage limits. `verdict` says for how long.
+
+    `place_name`: where it stood so longest, as that place stood then.
+    """
 
     package: UUID
     code: str
@@ -95,6 +98,7 @@ def beyond(*, now: datetime, since: datetime, place: UUID | None = None) -> list
     stood = {thing: _since(own, since) for thing, own in ages.stood_of(packages, now).items()}
     places = {inner for stretches in stood.values() for each in stretches for inner in each.places}
     warmth, names, codes = Warmth(places), _names(places), ledger.codes_of(packages)
+    words = ages.stood_words({each for stretches in stood.values() for each in stretches})
     measured: dict[Stood, list[Stay]] = {}
     found = []
     for thing, stretches in stood.items():
@@ -104,10 +108,12 @@ def beyond(*, now: datetime, since: datetime, place: UUID | None = None) -> list
                 measured[each] = warmth.measured(each)
         stays = [stay for each in inside for stay in measured[each]]
         if stays:
-            where = next(inner for inner in (place, *inside[-1].places) if inner)
-            row = _judged(packages[thing].lot.material, stays)
+            material = packages[thing].lot.material
+            row = _judged(material, stays)
             if row.above_h >= _LEAST_H or row.below_h >= _LEAST_H:
-                found.append(_beyond(thing, codes.get(thing, ""), packages[thing], where, names, row))
+                worst = _worst(material, {each: measured[each] for each in inside if measured[each]})
+                where = (place, names.get(place, "")) if place else (worst.places[0], words[worst])
+                found.append(_beyond(thing, codes.get(thing, ""), packages[thing], where, row))
     return sorted(found, key=lambda each: (each.material, each.code))
 
 
@@ -115,16 +121,24 @@ def _since(stood: Iterable[Stood], since: datetime) -> list[Stood]:
     return [replace(each, starts=max(each.starts, since)) for each in stood if each.ends > since]
 
 
-def _beyond(
-    thing: UUID, code: str, package: Package, where: UUID, names: dict[UUID, str], row: storage.Stood
-) -> Beyond:
+def _worst(material: Material, measured: Mapping[Stood, Sequence[Stay]]) -> Stood:
+    """The stretch in which it stood beyond its limits longest."""
+
+    def hours_beyond(each: Stood) -> float:
+        row = _judged(material, measured[each])
+        return row.above_h + row.below_h
+
+    return max(measured, key=hours_beyond)
+
+
+def _beyond(thing: UUID, code: str, package: Package, where: tuple[UUID, str], row: storage.Stood) -> Beyond:
     material = package.lot.material
     return Beyond(
         package=thing,
         code=code,
         material=material.name,
-        place=where,
-        place_name=names.get(where, ""),
+        place=where[0],
+        place_name=where[1],
         lowest_c=material.stored_from_c,
         highest_c=material.stored_to_c,
         warmest_c=row.warmest_c,
@@ -152,10 +166,11 @@ def _names(places: Iterable[UUID]) -> dict[UUID, str]:
 def notes(now: datetime) -> list[Note]:
     """What stood beyond its limits lately, gathered by material and place."""
     found = []
-    rows = sorted(beyond(now=now, since=now - RECENT), key=lambda each: (each.material, str(each.place)))
+    rows = sorted(beyond(now=now, since=now - RECENT), key=_alike)
     codes = ledger.codes_of({row.place for row in rows})
-    for (material, place), same in groupby(rows, key=lambda each: (each.material, each.place)):
+    for _, same in groupby(rows, key=_alike):
         group = list(same)
+        material, place = group[0].material, group[0].place
         hot = max(group, key=lambda each: each.above_h)
         cold = max(group, key=lambda each: each.below_h)
         if hot.above_h >= _LEAST_H:
@@ -180,6 +195,10 @@ def notes(now: datetime) -> list[Note]:
         shown = tuple(each.code for each in group if each.code)
         found.append(Note(sentence, Level.LOOK, page=page[0], about=page[1], codes=shown))
     return found
+
+
+def _alike(each: Beyond) -> tuple[str, str, str]:
+    return each.material, str(each.place), each.place_name
 
 
 def picture(place: UUID, *, now: datetime, span: timedelta) -> Picture:

@@ -61,17 +61,12 @@ def retest(request: HttpRequest, code: Code) -> HttpResponse:
 def age(request: HttpRequest, code: Code) -> HttpResponse:
     """How old a package is by its warmth, where it stood, and how that was reckoned."""
     thing = things.by_code(code)
-    words = things.place_words()
-    stood = [
-        (stretch, words.get(stretch.places[0], "") if stretch.places else "")
-        for stretch in ages.where_stood(thing.id, now())
-    ]
     usable = stock.usable([thing.id]).get(thing.id)
     context = {
         "thing": thing,
         "code": code,
         "age": ages.age_of(thing.id, now()),
-        "stood": stood,
+        "stood": ages.told_where(thing.id, now()),
         "usable": usable,
         "past": usable is not None and usable.past(timezone.localdate(now())),
     }

@@ -314,6 +314,22 @@ def test_beyond_names_what_lay_there_meanwhile(shop, house):
     assert "38.0 °C" in str(warmth.notes(shop.at)[0].sentence)
 
 
+def test_beyond_names_where_the_bin_stood_then_and_not_where_it_stands_now(shop, house):
+    """The jug's bin was in the hot trailer for two days, and has been in the cool store since."""
+    bin_ = shop.place(Kind.BIN, "bin 3", house["trailer"])
+    shop.do(places.move, things=[house["jug"]], to=bin_)
+    shop.at = START + 48 * H
+    shop.do(places.move, things=[bin_], to=house["store"])
+    shop.at = START + 60 * H
+    keep(shop, file_of([38.0] * (2 * 72 + 1)), house["trailer"])
+    keep(shop, file_of([20.0] * (36 + 1), start=START + 48 * H, number="TT-0043"), house["store"])
+    (row,) = warmth.beyond(now=shop.at, since=START - 24 * H)
+    assert (row.place, row.place_name) == (bin_, "Ptarmigan, bin 3")
+    assert "in Ptarmigan, bin 3, up to 38.0 °C" in str(warmth.notes(shop.at)[0].sentence)
+    (row,) = warmth.beyond(now=shop.at, since=START - 24 * H, place=house["trailer"])
+    assert row.place_name == "Ptarmigan"
+
+
 def test_log_of_mild_days_raises_no_alarm(shop, house):
     """At 20 °C nothing stood beyond 15 to 25."""
     shop.at = START + 60 * H

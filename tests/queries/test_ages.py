@@ -9,7 +9,7 @@ from inventory.compute.ageing import charge
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.units import Base
-from inventory.queries.ages import STORE_C, TRAILER_C, age_of, where_stood
+from inventory.queries.ages import STORE_C, TRAILER_C, age_of, told_where, where_stood
 from tests.make import day, grams
 
 pytestmark = pytest.mark.django_db
@@ -144,3 +144,16 @@ def test_reading_that_was_taken_back_counts_no_more(shop, house):
     assert age_of(house["jug"], shop.at).assumed_days == pytest.approx(0, abs=1e-3)
     shop.do(books.undo, token=token, reason="wrong place")
     assert age_of(house["jug"], shop.at).assumed_days == pytest.approx(1, rel=1e-2)
+
+
+def test_where_it_stood_is_told_by_where_the_bin_was_then(shop, house):
+    """A bin that is in the trailer now stood in the store before; what is beside it does not split a stay."""
+    other = shop.place(Kind.BIN, "other", house["store"])
+    shop.do(places.move, by=_at(shop, later(shop, 24)), things=[other], to=house["trailer"])
+    shop.do(places.move, by=_at(shop, later(shop, 24)), things=[house["bin"]], to=house["trailer"])
+    told = told_where(house["jug"], later(shop, 24))
+    assert [words for _, words in told] == ["Loft, bin", "Stoat, bin"]
+    bottle = shop.do(stock.split_package, package=house["jug"], amount=grams(100)).thing
+    told = told_where(bottle, later(shop, 24))
+    assert [words for _, words in told] == ["Loft, bin", "Stoat, bin"]
+    assert told[1][0].ends == shop.at
