@@ -74,6 +74,7 @@ class Cycle:
     opened_at: datetime | None
     early: bool
     live: bool
+    beyond: bool = False  # a rating or an inspection day of its press
 
     @property
     def ends_s(self) -> float | None:
@@ -207,6 +208,7 @@ def _cycle(
         opened_at=opened.at if opened else None,
         early=bool(opened and opened.facts.get("early")),
         live="press closed" in own,
+        beyond=bool(facts.get("beyond")),
     )
 
 

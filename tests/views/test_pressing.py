@@ -13,7 +13,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from inventory.actions import people, pressing
+from inventory.actions import people, press, pressing
 from inventory.actions.pressing import Logged
 from inventory.models import Event, Hold
 from inventory.queries import cycles, things
@@ -265,3 +265,13 @@ def test_cycle_page_asks_as_often_for_one_reading_as_for_ten(world, sign_in):
     for _ in range(9):
         read()
     assert asked() == two
+
+
+def test_cycle_from_paper_that_ran_beyond_a_rating_says_so_and_one_within_does_not(world, sign_in):
+    """380 kPa of the 400 that the press bears, and 410."""
+    cycle = {"press": machine(world), "skis": list(laid_up(world)), "mould": None, "set_c": 75, "minutes": 60}
+    within = world.shop.do(press.record_cycle, **cycle, set_kpa=380.0).thing
+    above = world.shop.do(press.record_cycle, **cycle, set_kpa=410.0, beyond="the valve stuck").thing
+    client = sign_in("helper")
+    assert "It ran beyond a rating" not in text(client.get(f"/pressing/{code(within)}/cycle/"))
+    assert "It ran beyond a rating" in text(client.get(f"/pressing/{code(above)}/cycle/"))
