@@ -148,13 +148,22 @@ def send_order(
 def edit_order(act: Act, /, *, order: UUID, changes: Mapping[str, object]) -> None:
     """Change what is known of an order: the day it is promised for, its freight.
 
-    Afterwards: the card says so, and the list reckons with the new day.
-    Refused: card.unknown, order.promised.
+    Afterwards: the card says so, and the list reckons with the new day. A day left as it is may be past.
+    Refused: card.unknown, order.promised, order.promised_past.
     """
+    before = cards.there(Order, order)
+    assert isinstance(before, Order)  # noqa: S101 - for the type checker
     cards.edit(act, Order, order, changes)
     row = Order.objects.get(id=order)
+    today = day_of(act)
     if row.sent_on:
-        _check_days(row.sent_on, row.promised_on, max(day_of(act), row.sent_on))
+        _check_days(row.sent_on, row.promised_on, max(today, row.sent_on))
+    if row.promised_on is not None and row.promised_on != before.promised_on and row.promised_on < today:
+        raise Refused(
+            "order.promised_past",
+            say("It would be promised for {day}, which is past.", day=row.promised_on),
+            say("Ask the supplier, and enter the day they promise now: {today} or later.", today=today),
+        )
 
 
 @happening

@@ -242,3 +242,17 @@ def test_price_history_is_of_orders_that_were_sent(shop, supplier, glue):
     assert [each.price for each in read.price_history(glue)] == [18_900]
     shop.do(orders.send_order, order=order)
     assert [each.price for each in read.price_history(glue)] == [19_900, 18_900]
+
+
+def test_a_day_in_the_past_is_promised_by_nobody_and_today_is(shop, supplier, glue):
+    """Sent ten days ago: yesterday is refused, today is not; a promise that became late stays."""
+    order, _ = sent(shop, supplier, glue, promised=3)
+    shop.at += timedelta(days=10)
+    today = TODAY + timedelta(10)
+    with refused("order.promised_past", "which is past"):
+        shop.do(orders.edit_order, order=order, changes={"promised_on": today - timedelta(1)})
+    kept = {"promised_on": TODAY + timedelta(3), "freight": 5_000}
+    shop.do(orders.edit_order, order=order, changes=kept)
+    assert read.order(order).late(today)
+    shop.do(orders.edit_order, order=order, changes={"promised_on": today})
+    assert (read.order(order).order.promised_on, read.order(order).order.freight) == (today, 5_000)
