@@ -90,6 +90,12 @@ class OrderRow:
         return None if self.goods is None else self.goods + (self.order.freight or 0)
 
     @property
+    def by_the_list(self) -> int | None:
+        """What the season's list counts for it: the work of an order beside; None where it counts none."""
+        work = self.order.season.an_order if self.order.season else None
+        return self.total + work if self.total is not None and work else None
+
+    @property
     def waited_for(self) -> bool:
         """True while something of it is to come."""
         return self.stage in (Stage.WRITING, Stage.SENT, Stage.PART)

@@ -160,6 +160,11 @@ class Shown:
     lines: tuple[tuple[OrderLine, MaterialRow], ...]
     total: int
 
+    @property
+    def asked(self) -> int:
+        """What the order itself comes to: without the shop's own work."""
+        return self.total - self.order.handling_cents
+
 
 def _shown(answer: SeasonList, order: Order) -> Shown:
     rows = {each.card.key: each for each in answer.rows}

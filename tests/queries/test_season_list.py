@@ -4,18 +4,22 @@ from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 
+import numpy
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import builds, materials, orders, season, stock, suppliers
+from inventory.actions import builds, materials, orders, season, stock, suppliers, trips
 from inventory.actions.orders import Packs
-from inventory.compute.reasons import Level
-from inventory.models import OrderLine, Season
+from inventory.compute.codes import Kind
+from inventory.compute.reasons import Given, Level
+from inventory.models import OrderLine, Season, Trip
 from inventory.queries import season as seasons
+from inventory.queries.readiness.reader import read
 from inventory.queries.season import WhatIf
 from inventory.queries.season import plan as season_plan
 from inventory.queries.season.facts import list_fact
+from inventory.queries.season.supply import last_days
 from tests.make import grams, pieces
 from tests.season_shop import plan
 
@@ -340,3 +344,36 @@ def test_cover_in_plain_words_is_the_newsvendors_level_as_scipy_has_it(shop, cov
     planned = plan(shop, TODAY, seats=6, fill_percent=60, cover=cover)
     level = {"tight": 0.8, "usual": 0.9, "ample": 0.95, "full": 0.99}[cover]
     assert listed(planned).pairs.planned == 6 + binom.ppf(level, 12, 0.6)
+
+
+@pytest.mark.parametrize(("set_days", "put_away"), [(None, 3), (0, 0), (7, 7)])
+def test_trip_and_season_name_the_same_last_day_to_order(shop, set_days, put_away):
+    """Over the closed days of Christmas. Outside check: numpy.busday_offset from the load day."""
+    planned = plan(shop, TODAY, starts=(37,), put_away_days=set_days)
+    first, last = date(2026, 12, 24), date(2027, 1, 1)
+    closed = [[first.isoformat(), last.isoformat()]]
+    shop.do(suppliers.edit_supplier, supplier=planned.supplier, changes={"closed": closed})
+    loads_on = planned.day(35)
+    trip = shop.do(
+        trips.plan_trip,
+        name="To Hut 1",
+        leaves_on=planned.day(36),
+        back_on=planned.day(39),
+        loads_on=loads_on,
+        trailers=[shop.place(Kind.TRAILER, "Stoat")],
+        workshops=planned.workshops,
+    ).thing
+    facts = read(Trip.objects.get(id=trip), TODAY)
+    holidays = numpy.arange(first, last + timedelta(1))
+    expected = numpy.busday_offset(loads_on, -put_away, roll="backward", weekmask="1111111")
+    expected = numpy.busday_offset(expected, -10, roll="backward", holidays=holidays).item()
+    for name in ("blank", "glue"):
+        (line,) = [line for order in listed(planned).orders for line in order.lines if line.material == name]
+        assert (facts.last_days[shop.names[name]], line.order_by) == (expected, expected)
+
+
+def test_trip_names_no_last_day_where_nobody_said_how_long_it_takes(planned):
+    """With a lead time on the offer's card it does."""
+    assert planned.shop.names["glue"] in last_days(load_on=planned.day(30), put_away=Given(3))
+    planned.shop.do(suppliers.edit_offer, offer=planned.offers["glue"], changes={"lead_days": None})
+    assert planned.shop.names["glue"] not in last_days(load_on=planned.day(30), put_away=Given(3))

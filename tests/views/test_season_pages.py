@@ -15,7 +15,7 @@ from django.urls import reverse
 from django.utils import timezone
 from openpyxl import load_workbook
 
-from inventory.actions import orders, people
+from inventory.actions import orders, people, season
 from inventory.actions.orders import Packs
 from inventory.models import Order, OrderLine, Ruling, Season
 from tests import make
@@ -359,3 +359,17 @@ def test_order_leaves_as_pdf_on_both_papers(crew, planned):
         answer = crew.get(reverse("orders-paper", args=[order.id]), {"paper": paper})
         assert answer["Content-Type"] == "application/pdf"
         assert answer.content.startswith(b"%PDF")
+
+
+def test_list_and_order_say_both_sums_and_the_work_between_them(crew, planned):
+    """2 packs at 189.00 and 200.00 freight are 578.00; the list counts 150.00 of work beside: 728.00."""
+    write(crew, planned, glue=2)
+    order = Order.objects.get()
+    assert "for the work of the order" not in page(crew, "orders-order", order.id)
+    season.edit_season(planned.shop.by(), season=planned.season, changes={"an_order": 15_000})
+    for text in (page(crew, "orders-order", order.id), page(crew, "orders-sheet", order.id)):
+        told = re.sub(r"<[^>]+>", "", text)
+        assert re.search(r"The order comes to 578\.00.*counts 728\.00.*150\.00.*more, for the work", told)
+    orders.give_up_order(planned.shop.by(), order=order.id)
+    told = re.sub(r"<[^>]+>", "", page(crew, "season-list", planned.season))
+    assert re.search(r"The order itself comes to [\d\u202f]+\.\d\d.*counts .*150\.00.*more", told)

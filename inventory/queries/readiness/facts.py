@@ -222,9 +222,9 @@ class Facts:
     people: Mapping[UUID, Person] = field(default_factory=dict)
     sheets: frozenset[UUID] = frozenset()  # materials whose safety data sheet is kept here
     listed: tuple[Listed, ...] = ()  # open lines of this trip's loading list
-    leads: Mapping[UUID, int] = field(
+    last_days: Mapping[UUID, date] = field(
         default_factory=dict
-    )  # days a material takes to come, the quickest offer
+    )  # to order each material so that it is ready to load
     twice: tuple[tuple[UUID, str], ...] = ()  # listed for another trip of the same days, and which
     accepted: Mapping[UUID, Mapping[str, Factor]] = field(
         default_factory=dict

@@ -223,8 +223,7 @@ def _lacking(met: Met, facts: Facts) -> Note:
 
 def _order_by(met: Met, facts: Facts) -> date | None:
     """The last day to order what is nowhere, by the quickest offer."""
-    lead = facts.leads.get(met.material.id)
-    return facts.loads_on - timedelta(lead) if met.short and lead is not None else None
+    return facts.last_days.get(met.material.id) if met.short else None
 
 
 def _why_not(met: Met) -> Sentence | None:

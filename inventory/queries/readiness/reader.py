@@ -24,14 +24,13 @@ from inventory.models import (
     Listed,
     Machine,
     Material,
-    Offer,
     Package,
     Paper,
     Person,
     Shop,
     Trip,
 )
-from inventory.queries import ages, cutting, equipment, factors, road
+from inventory.queries import ages, cutting, equipment, factors, road, season
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.readiness.booked import workshops_of
 from inventory.queries.readiness.facts import (
@@ -39,8 +38,10 @@ from inventory.queries.readiness.facts import (
     Packed,
     Piece,
     Supposing,
+    WorkshopOf,
 )
 from inventory.queries.readiness.places import Where, cars_of, places_of_all, shown, trailers_of
+from inventory.queries.season import supply
 
 SHEET = "safety data sheet"
 AGES = frozenset({"resin", "hardener", "glue"})  # by warmth; steel and wood do not
@@ -72,7 +73,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         people={row.id: row for row in Person.objects.order_by("name")},
         sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
         listed=tuple(own.values()),
-        leads=_leads(),
+        last_days=_last_days(trip, ours),
         twice=_twice(trip, lines, own),
         accepted=factors.accepted(),
         met_on=_met(),
@@ -214,14 +215,11 @@ def _equipment(where: Where) -> tuple[Piece, ...]:
     )
 
 
-def _leads() -> dict[UUID, int]:
-    """How many days the quickest offer of each material takes; five on which they are open are a week."""
-    rows = Offer.objects.filter(ended=False, lead_days__isnull=False).values_list("material_id", "lead_days")
-    found: dict[UUID, int] = {}
-    for material, days in rows:
-        if days is not None:
-            found[material] = min(found.get(material, 10_000), -(-days * 7 // 5))
-    return found
+def _last_days(trip: Trip, ours: Iterable[WorkshopOf]) -> dict[UUID, date]:
+    """The last day to order each material for the trip, by the rule of the season it is in."""
+    first = min((each.row.starts_on for each in ours), default=trip.leaves_on)
+    put_away = season.put_away(season.season_of(first))
+    return supply.last_days(load_on=trip.loads_on or trip.leaves_on, put_away=put_away)
 
 
 def _twice(trip: Trip, lines: Iterable[Listed], own: Mapping[UUID, Listed]) -> tuple[tuple[UUID, str], ...]:

@@ -8,6 +8,7 @@ from uuid import UUID
 
 from django.db.models import Count, Q, QuerySet
 
+from inventory.compute.planning.facts import PUT_AWAY
 from inventory.compute.reasons import Basis, Given
 from inventory.models import Ruling, Season, Trip, Workshop
 
@@ -96,6 +97,18 @@ def fill_chance(row: Season) -> Given[float]:
     if row.fill_percent is None:
         return FILL
     return Given(row.fill_percent / 100, Basis.ASSUMED, "as set for the season")
+
+
+def put_away(row: Season | None) -> Given[int]:
+    """How many days goods take from a delivery to the shelf, ready to load."""
+    if row is None or row.put_away_days is None:
+        return PUT_AWAY
+    return Given(row.put_away_days, Basis.ASSUMED, "as set for the season")
+
+
+def season_of(day: date) -> Season | None:
+    """The season that a day is in."""
+    return Season.objects.filter(starts_on__lte=day, ends_on__gte=day).order_by("starts_on", "name").first()
 
 
 def workshops(row: Season) -> list[Seats]:

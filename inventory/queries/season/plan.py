@@ -164,7 +164,7 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
     notes += says.of_demand(demand, {card.key for card in materials.values()}, needed_keys)
     if not wanted:
         return SeasonList(row, what_if, workshops, ahead, pairs, None, (), None, currency, tuple(notes))
-    costs = _costs(row)
+    costs = Costs(put_away_days=seats.put_away(row))
     supply = supplies.supply(
         wanted,
         today=today,
@@ -185,12 +185,6 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
         currency,
         (*notes, *says.of_supply(made.cards, made.plan, supply, today)),
     )
-
-
-def _costs(row: Season) -> Costs:
-    if row.put_away_days is None:
-        return Costs()
-    return Costs(put_away_days=Given(row.put_away_days, Basis.ASSUMED, "as set for the season"))
 
 
 def _dated(row: Season, ahead: Iterable[Seats], demand: Demand, what_if: WhatIf) -> list[Dated]:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from inventory.compute import expiry
@@ -15,7 +16,7 @@ from inventory.compute.choose import KEEPS, Lot
 from inventory.compute.netting import arriving
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.steps import Role
-from inventory.compute.suppliers import Closed, Offer, Supplier
+from inventory.compute.suppliers import Closed, Offer, Supplier, order_by
 from inventory.compute.supply import Lead, life_left
 from inventory.models import Line, Material
 from inventory.models import Offer as OfferCard
@@ -80,13 +81,10 @@ def supply(
     codes = _codes(cards)
     suppliers = tuple(_supplier(card, codes[card.id], currency, an_order) for card in cards)
     offers = OfferCard.objects.filter(ended=False, material_id__in=list(materials))
-    sold: dict[UUID, list[Sold]] = {}
-    for card in offers.select_related("supplier").order_by("supplier__name", "pack", "id"):
-        sold.setdefault(card.material_id, []).append(_sold(card, codes[card.supplier_id], lives, took))
     return Supply(
         stock,
         _coming(orders, took, today),
-        {id: _priced_first(rows) for id, rows in sold.items()},
+        _sold_of(offers, codes, lives, took),
         lives,
         suppliers,
         {code: id for id, code in codes.items()},
@@ -152,6 +150,46 @@ def _sold(card: OfferCard, supplier: str, lives: Mapping[UUID, Given[int]], took
     life = lives.get(card.material_id)
     offer = Offer(supplier, card.pack, prices, lead.planned, life, card.least_packs)
     return Sold(card, offer, lead, bool(card.prices))
+
+
+def _sold_of(
+    offers: QuerySet[OfferCard],
+    codes: Mapping[UUID, str],
+    lives: Mapping[UUID, Given[int]],
+    took: Sequence[Seen],
+) -> dict[UUID, tuple[Sold, ...]]:
+    sold: dict[UUID, list[Sold]] = {}
+    for card in offers.select_related("supplier").order_by("supplier__name", "pack", "id"):
+        sold.setdefault(card.material_id, []).append(_sold(card, codes[card.supplier_id], lives, took))
+    return {id: _priced_first(rows) for id, rows in sold.items()}
+
+
+def last_days(*, load_on: date, put_away: Given[int]) -> dict[UUID, date]:
+    """The last day to order each material for a load day, from whoever takes the shortest, as a plan does.
+
+    Left out: a material whose lead time nobody said.
+    """
+    cards = list(SupplierCard.objects.order_by("name", "id"))
+    codes = _codes(cards)
+    suppliers = {codes[card.id]: _supplier(card, codes[card.id], "", 0) for card in cards}
+    sold = _sold_of(
+        OfferCard.objects.filter(ended=False), codes, {}, order_queries.seen(order_queries.orders())
+    )
+    found: dict[UUID, date] = {}
+    for material, rows in sold.items():
+        days = [
+            order_by(
+                load_on=load_on,
+                put_away_days=put_away,
+                lead_days=row.offer.lead_days,
+                supplier=suppliers[row.offer.supplier],
+            ).order_by
+            for row in rows
+            if row.lead.planned.basis is not Basis.ASSUMED
+        ]
+        if days:
+            found[material] = max(days)
+    return found
 
 
 def _priced_first(rows: Sequence[Sold]) -> tuple[Sold, ...]:
