@@ -262,6 +262,7 @@ urlpatterns = [
     path("skis-back/suspects/", skis_back.suspects, name="skis-back-suspects"),
     path("skis-back/shares/", skis_back.shares, name="skis-back-shares"),
     path("skis-back/<code:code>/forward/", skis_back.forward, name="skis-back-forward"),
+    path("skis-back/<code:code>/shelf/", skis_back.shelf, name="skis-back-shelf"),
     path("skis-back/<code:code>/beside/", skis_back.beside, name="skis-back-beside"),
     path("recalls/", recalls.recalls, name="recalls"),
     path("recalls/open/", recalls.open, name="recalls-open"),

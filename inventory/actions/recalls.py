@@ -35,10 +35,7 @@ def hold_reach(act: Act, /, *, thing: UUID, reason: str) -> None:
 
 
 def _hold(act: Act, found: Reach, reason: str) -> None:
-    if not reason.strip():
-        raise Refused(
-            "stock.no_reason", say("A hold needs a reason."), say("Say in a few words what is wrong.")
-        )
+    _check_reason(reason)
     things = queries.to_hold(found)
     if not things:
         raise Refused(
@@ -47,6 +44,13 @@ def _hold(act: Act, found: Reach, reason: str) -> None:
             say("Look at the list of pairs that are with their owners."),
         )
     _record(act, "held", things, {}, reason.strip())
+
+
+def _check_reason(reason: str) -> None:
+    if not reason.strip():
+        raise Refused(
+            "stock.no_reason", say("A hold needs a reason."), say("Say in a few words what is wrong.")
+        )
 
 
 def _record(act: Act, step: str, things: Iterable[UUID], facts: Mapping[str, object], note: str) -> None:
@@ -97,17 +101,20 @@ def open_recall(
             say("No ski has any of {names}.", names=names),
             say("Put it on hold instead: there is nobody to tell."),
         )
-    same = next((row for row in queries.of(wanted) if set(row.roots) == set(map(str, wanted))), None)
+    same = queries.same_as(wanted)
     if same is not None:
         raise Refused(
             "recall.open_already",
             say("The recall {name} starts from the same and is open.", name=same.name),
             say("Go on with that one."),
         )
+    _check_reason(reason)
     recall = act.id("recall")
     facts = {"recall": str(recall), "rule": RULE_VERSION, "roots": [str(root) for root in wanted]}
     _record(act, "recalled", found.skis, facts, reason.strip())
-    _hold(act, found, reason)
+    things = queries.to_hold(found)
+    if things:  # none where all of it is with owners
+        _record(act, "held", things, {}, reason.strip())
     cards.save(
         act,
         Recall,

@@ -216,11 +216,17 @@ def inspect_return(
     """Look a returned ski over, step by step, and say what is suspected, apart from what was observed.
 
     Afterwards: each step says how it was found; the cause class is a person's, and may be said again later.
-    Refused: back.unknown, back.gone, back.check, back.cause.
+    Refused: back.unknown, back.gone, back.check, back.nothing_looked_at, back.cause.
     """
     row = _open_return(back)
     if set(checks) - set(words.CHECKS) or set(checks.values()) - set(words.FOUND):
         raise Refused("back.check", say("The inspection has no such step."), _PICK)
+    if not any(checks.values()):
+        raise Refused(
+            "back.nothing_looked_at",
+            say("Every step says that nobody looked."),
+            say("Look at one step at least and say how you found it; until then the ski waits."),
+        )
     if cause not in words.CAUSES:
         raise Refused("back.cause", say("No cause is called {value}.", value=cause), _PICK)
     act.record(

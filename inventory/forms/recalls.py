@@ -42,10 +42,16 @@ class Hold(forms.Form):
         return dict(self.cleaned_data)
 
 
-class Open(forms.Form):
-    """A recall: what it starts from, what failed, whether it may hurt."""
+class Start(forms.Form):
+    """What a recall would start from."""
 
     roots = ThingsField(label=_("What it starts from: lots, jugs, batches, press cycles"))
+
+
+class Open(forms.Form):
+    """A recall of what was looked at: what failed, whether it may hurt."""
+
+    roots = ThingsField(widget=forms.HiddenInput)
     name = forms.CharField(label=_("What to call it"), max_length=120, help_text=_("No names of people."))
     failure = forms.ChoiceField(label=_("What failed"))
     may_hurt = forms.BooleanField(

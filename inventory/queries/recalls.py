@@ -7,6 +7,7 @@ its events and never changes; what the trace finds now, after a merge say, is ad
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -19,6 +20,7 @@ from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named, pairs_of
 from inventory.queries.ledger import chunks
 from inventory.queries.skis_back.reach import Owner, Reach, Spread, owners, reach, spread
+from inventory.queries.skis_back.shelf import Left, shelf
 
 STATES, MEANS, AUTHORITY = Told.STATES, Told.MEANS, Recall.AUTHORITY
 
@@ -54,6 +56,60 @@ class ToTell:
     passed_on: bool
     later: bool
     elsewhere: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """What a recall from these things would take in, hold and reach. `same`: the open one that does."""
+
+    roots: tuple[Named, ...]
+    spread: Spread
+    shelf: tuple[Left, ...]  # everything it would put on hold, by place
+    on_hold: int  # of them on hold already
+    owners: tuple[Owner, ...]
+    same: Recall | None
+
+    @property
+    def over(self) -> int:
+        """Skis of pairs that were handed over."""
+        return len(self.spread.skis) - len(self.spread.in_work) - len(self.spread.strays)
+
+    @property
+    def can_be_told(self) -> list[Owner]:
+        """Whose owner is known, and how to reach them."""
+        return [row for row in self.owners if row.guest and row.contact]
+
+    @property
+    def no_contact(self) -> list[Owner]:
+        """Whose owner is known by name only."""
+        return [row for row in self.owners if row.guest and not row.contact]
+
+    @property
+    def nobody(self) -> list[Owner]:
+        """Whose owner nobody knows any more."""
+        return [row for row in self.owners if not row.guest]
+
+
+def ahead(roots: Iterable[UUID], today: date) -> Ahead:
+    """What a recall from these things would come to, before it is opened."""
+    wanted = list(dict.fromkeys(roots))
+    found = reach(wanted)
+    where = spread(found.skis, found.pairs)
+    things = to_hold(found)
+    return Ahead(
+        roots=tuple(named(wanted).values()),
+        spread=where,
+        shelf=tuple(shelf(things, today)),
+        on_hold=len(held(things)),
+        owners=tuple(owners(list(where.out), where)),
+        same=same_as(wanted),
+    )
+
+
+def same_as(roots: Iterable[UUID]) -> Recall | None:
+    """The open recall that starts from just these things."""
+    wanted = set(map(str, roots))
+    return next((row for row in of(map(UUID, wanted)) if set(row.roots) == wanted), None)
 
 
 def recalls() -> list[Recall]:

@@ -1,6 +1,7 @@
 """Recalls: hold a whole set, open one, tell its owners, print it, close it."""
 
 from collections.abc import Callable
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -22,7 +23,8 @@ from inventory.queries import recalls as queries
 from inventory.queries import shop
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier.names import named
-from inventory.queries.skis_back.reach import left, reach, spread
+from inventory.queries.skis_back.reach import SHOWN, reach, spread
+from inventory.queries.skis_back.shelf import left
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, now, role_of, said, write
 
@@ -69,14 +71,23 @@ def hold(request: HttpRequest, code: Code) -> HttpResponse:
 
 @needs(Right.OWN)
 def open(request: HttpRequest) -> HttpResponse:
-    """Open a recall. Nothing that was counted decides it."""
-    form = forms.Open(request.POST or None, initial=request.GET.dict())
+    """Open a recall: first what it would take in, hold and reach, which writes nothing; then one button.
+
+    Nothing that was counted decides it.
+    """
+    posted = request.method == "POST"
+    start = forms.Start(request.POST if posted else request.GET if "roots" in request.GET else None)
+    template, context = "inventory/recalls/open.html", {"start": start, "rule": RULE, "ask_today": ASK_TODAY}
+    if not start.is_valid():
+        return render(request, template, context, status=422 if start.errors else 200)
+    roots = start.cleaned_data["roots"]
+    form = forms.Open(request.POST if posted else None, initial={"roots": start["roots"].value()})
 
     def then(done: Done) -> HttpResponse:
         return said(request, _("Open. What is here is on hold; tell the owners."), _page(done.things[-1]))
 
-    context = {"rule": RULE, "ask_today": ASK_TODAY}
-    return ask(request, form, "inventory/recalls/open.html", actions.open_recall, then, **context)
+    context |= {"ahead": cache(lambda: queries.ahead(roots, localdate(now()))), "shown": SHOWN}
+    return ask(request, form, template, actions.open_recall, then, **context)
 
 
 _URGENT = {"to tell": 0, "cannot reach": 1, "told": 2}  # whom to tell stands above who was told

@@ -19,12 +19,14 @@ from inventory.actions.by import Done
 from inventory.compute import money
 from inventory.compute import skis_back as words
 from inventory.compute.codes import Code
+from inventory.formats.qr_page import page_code
 from inventory.forms import skis_back as forms
 from inventory.queries import papers, recalls, shop
 from inventory.queries import skis_back as queries
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier.names import named
 from inventory.queries.skis_back import reach as reaches
+from inventory.queries.skis_back import shelf as shelves
 from inventory.queries.skis_back.beside import beside as beside_of
 from inventory.queries.skis_back.suspects import suspects as suspects_of
 from inventory.roles import Right, may
@@ -280,7 +282,7 @@ def forward(request: HttpRequest, code: Code) -> HttpResponse:
         "page": page,
         "owners": reaches.owners(list(page.object_list), spread),
         "in_work": list(named(spread.in_work[: reaches.SHOWN]).values()),
-        "left": reaches.left(found.others, _today()),
+        "left": shelves.left(found.others, _today()),
         "batches": batches,
         "more_batches": count - len(batches),
         "siblings": reaches.siblings(thing) if "siblings" in request.GET else None,
@@ -291,3 +293,28 @@ def forward(request: HttpRequest, code: Code) -> HttpResponse:
         "may_own": may(role, Right.OWN),
     }
     return render(request, "inventory/skis_back/forward.html", context)
+
+
+@needs(Right.SEE)
+def shelf(request: HttpRequest, code: Code) -> HttpResponse:
+    """What shares one thing and is here, by place, on paper; and whose the rest is, for who may know."""
+    thing = thing_of(code.text)
+    found = reaches.reach([thing])
+    spread = reaches.spread(found.skis, found.pairs)
+    here = [*spread.in_work, *spread.strays, *sorted(spread.back)]
+    stock = [row.thing.id for row in shelves.left(found.others, _today())]
+    rows = shelves.shelf([*stock, *here], _today())
+    size = request.GET.get("paper", "a4")
+    page = reverse("skis-back-forward", args=[code])
+    context = {
+        "thing": named([thing])[thing],
+        "rows": rows,
+        "held": recalls.held(row.thing.id for row in rows),
+        "owners": reaches.owners(list(spread.out), spread),
+        "may_tell": may(role_of(request), Right.PEOPLE),
+        "page_code": page_code(request.build_absolute_uri(page)),
+        "paper": size if size in ("a4", "letter") else "a4",
+        "printed_at": now(),
+        "back": page,
+    }
+    return render(request, "inventory/skis_back/shelf.html", context)

@@ -5,10 +5,10 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import books, press, recalls, skis_back
+from inventory.actions import books, places, press, recalls, skis_back
 from inventory.compute.codes import Kind
 from inventory.compute.skis_back import RULE_VERSION
-from inventory.models import Event, Hold, Line, MockRecall, Recall
+from inventory.models import Event, Guest, Hold, Line, MockRecall, Recall
 from inventory.queries import recalls as queries
 from inventory.queries.books import differences
 from tests.make import MONDAY, grams, refused
@@ -248,3 +248,54 @@ def test_recall_is_not_undone_whether_it_held_anything_or_not_and_is_closed_inst
         shop.do(books.undo, token=done.token, reason="the wrong jug")
     assert standing(done.things[-1]).taken_in
     assert list(differences()) == []
+
+
+def test_what_a_recall_would_come_to_is_just_what_it_then_does_and_writes_nothing(bench, shop):
+    """Owners with a contact, without one, erased; a ski in work, one that is back, two jugs at two places."""
+    told, silent, gone = (bench.pair(JUG, guest=name) for name in ("Kari", "Ola", "Per"))
+    work = bench.pair(JUG, over=False, guest="Liv")
+    bench.back(told.right)
+    Guest.objects.filter(name="Kari").update(contact="kari@guest.example")
+    Guest.objects.filter(name="Per").update(name="", contact="")
+    store = shop.place(Kind.STORE, "the Loft")
+    shop.do(places.move, things=[bench.jug(JUG)], to=store)
+    written = Event.objects.count()
+    found = queries.ahead([bench.jug(JUG)], MONDAY.date())
+    assert Event.objects.count() == written
+    assert (len(found.spread.skis), found.over, set(found.spread.in_work)) == (8, 6, {work.left, work.right})
+    pairs = [[row.pair.id for row in rows] for rows in (found.can_be_told, found.no_contact, found.nobody)]
+    assert pairs == [[told.pair], [silent.pair], [gone.pair]]
+    assert (found.shelf[0].thing.id, found.shelf[0].where) == (bench.jug(JUG), "the Loft")
+    assert [row.where for row in found.shelf[1:]] == [""] * (len(found.shelf) - 1)
+    assert (found.on_hold, found.same) == (0, None)
+    recall = opened(shop, bench.jug(JUG))
+    held = set(Hold.objects.values_list("thing_id", flat=True))
+    assert {row.thing.id for row in found.shelf} == held
+    assert {work.left, work.right, told.right} < held
+    assert set(standing(recall).taken_in) == set(found.spread.skis)
+    after = queries.ahead([bench.jug(JUG)], MONDAY.date())
+    assert (after.on_hold, after.same.id) == (len(held), recall)
+
+
+def test_what_a_recall_would_come_to_takes_the_same_statements_for_one_pair_and_for_ten(
+    bench, shop, django_assert_num_queries
+):
+    """A jug each."""
+    bench.pair("TH-1")
+    for number in range(10):
+        bench.pair(JUG, guest=f"Guest{number}")
+    with CaptureQueriesContext(connection) as one:
+        assert len(queries.ahead([bench.jug("TH-1")], MONDAY.date()).owners) == 1
+    with django_assert_num_queries(len(one)):
+        assert len(queries.ahead([bench.jug(JUG)], MONDAY.date()).owners) == 10
+
+
+def test_recall_of_a_pair_that_is_with_its_owner_is_opened_though_nothing_is_here_to_hold(bench, shop):
+    """Its owner is told; while one of its skis is in work again, that one is held too."""
+    out, two = bench.pair(JUG), bench.pair(JUG, guest="Ola")
+    recall = opened(shop, out.pair)
+    assert set(standing(recall).taken_in) == {out.left, out.right}
+    assert not Hold.objects.exists()
+    bench.back(two.left)
+    opened(shop, two.pair, name="Another")
+    assert set(Hold.objects.values_list("thing_id", flat=True)) == {two.left}

@@ -11,6 +11,7 @@ from inventory.actions.papers import File
 from inventory.actions.shop import change_person
 from inventory.actions.skis_back import Failed
 from inventory.compute.codes import Kind
+from inventory.compute.skis_back import CHECKS
 from inventory.models import Event, Paper, State
 from inventory.queries import skis_back as queries
 from inventory.queries import trace
@@ -149,11 +150,17 @@ def test_inspection_keeps_what_is_suspected_apart_from_what_was_seen(bench, shop
         shop.do(skis_back.inspect_return, back=back, checks={"smell": "well"}, cause="unknown")
     with refused("back.cause"):
         shop.do(skis_back.inspect_return, back=back, checks={"tap": "not"}, cause="the helper")
+    nowhere = dict.fromkeys(CHECKS, "")
+    with refused("back.nothing_looked_at"):
+        shop.do(skis_back.inspect_return, back=back, checks=nowhere, cause="unknown")
+    assert queries.back(back).waits_for == "inspect"
+    shop.do(skis_back.inspect_return, back=back, checks=nowhere | {"tap": "not"}, cause="unknown")
+    assert queries.back(back).checks == {"tap": "not"}
     for cause, suspected in (("unknown", ""), ("material suspect", "old hardener")):
         shop.do(skis_back.inspect_return, back=back, checks={"tap": "not"}, cause=cause, suspected=suspected)
     row = queries.back(back)
     assert (row.observed, row.suspected, row.cause) == ("layers part", "old hardener", "material suspect")
-    assert [said.step for said in row.told] == ["returned", "return inspected", "return inspected"]
+    assert [said.step for said in row.told] == ["returned", *["return inspected"] * 3]
     assert row.waits_for == "answer"
 
 

@@ -18,7 +18,8 @@ from inventory.models import Event, Hold, Line, Lot, Package, Recall, Ski, Tag, 
 from inventory.queries import dossier, skis_back
 from inventory.queries import recalls as queries
 from inventory.queries.books import differences
-from inventory.queries.skis_back.reach import left, reach, spread
+from inventory.queries.skis_back.reach import reach, spread
+from inventory.queries.skis_back.shelf import left
 from inventory.queries.skis_back.suspects import suspects
 from tests.make import grams, pieces, refused
 from tests.returns import TIP, Bench

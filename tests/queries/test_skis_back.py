@@ -12,7 +12,7 @@ from scipy import stats
 from inventory.actions import builds, places, pressing, skis_back, stock
 from inventory.compute.codes import Kind
 from inventory.compute.suspects import Band
-from inventory.queries.skis_back import beside, suspects
+from inventory.queries.skis_back import beside, shelf, suspects
 from inventory.queries.skis_back import reach as reaches
 from inventory.queries.skis_back.exposures import exposed, seasons
 from tests.make import MONDAY, day, grams
@@ -180,7 +180,7 @@ def test_reach_tells_owners_work_and_stock_on_the_trailer_it_lies_on(bench, shop
     found = reaches.reach([bench.jug(JUG)])
     spread = reaches.spread(found.skis)
     assert (spread.out, set(spread.in_work)) == ((out.pair,), {work.left, work.right})
-    left = {row.thing.id: (row.trailer, row.amount.value) for row in reaches.left(found.others, TODAY)}
+    left = {row.thing.id: (row.trailer, row.amount.value) for row in shelf.left(found.others, TODAY)}
     assert left[small] == ("Stoat", 500_000)
     assert left[bench.jug(JUG)][0] == ""
     (owner,) = reaches.owners(spread.out, spread)

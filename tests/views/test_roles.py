@@ -42,7 +42,7 @@ LOWEST = {
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
         skis-back-repair skis-back-service skis-back-suspects skis-back-shares skis-back-forward
-        skis-back-beside recalls warranty
+        skis-back-shelf skis-back-beside recalls warranty
         season
         """,
     "crew": """

@@ -1,19 +1,23 @@
 """Pages of skis back and recalls: what they show to whom, what they do with wrong input."""
 
 import io
+import re
 from datetime import timedelta
 from itertools import count
 
 import pytest
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 from PIL import Image
 
-from inventory.actions import erasing, people, recalls
+from inventory.actions import erasing, people, places, recalls
 from inventory.actions.shop import change_shop
 from inventory.actions.skis_back import answer_return
+from inventory.compute.codes import Code, Kind
 from inventory.models import Guest, Hold, MockRecall, Paper, Recall, Tag, Told
 from inventory.queries import recalls_mock, skis_back
 from inventory.queries.stock import package
@@ -28,6 +32,10 @@ JUG = "TH-2466"
 
 def code(thing) -> str:
     return Tag.objects.filter(thing_id=thing).order_by("code").first().code
+
+
+def code_shown(thing) -> str:
+    return Code(code(thing)).shown
 
 
 @pytest.fixture
@@ -284,3 +292,73 @@ def test_tried_recall_tells_no_time_for_a_way_that_nobody_went(sign_in, shop, be
         page = client.get(reverse("mock-recalls-sheet", args=[done.things[-1]])).content.decode()
         assert "forwards: to skis" in page
         assert ("backwards: from a ski" in page, "No ski has any of it" in page) == (there, not there)
+
+
+def test_recall_is_looked_at_before_it_is_opened_and_the_look_writes_nothing(bench, shop, sign_in):
+    """What it takes in, holds and reaches; of what no ski has, nothing is offered to be opened."""
+    bench.pair(JUG, guest="Torbjørg Ås")
+    bench.pair(JUG, guest="Ola", over=False)
+    Guest.objects.filter(name="Ola").update(contact="o@guest.example")
+    client = sign_in("owner")
+    assert "Look what it would take in" in client.get("/recalls/open/").content.decode()
+    assert client.get("/recalls/open/?roots=nothing").status_code == 422
+    page = f"/recalls/open/?roots={code(bench.jug(JUG))}"
+    answer = client.get(page)
+    told = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
+    assert answer.status_code == 200
+    for words in (
+        "4 skis have it in them",
+        "handed over 2 in work 2",
+        "7 things in all",
+        "no contact on the card 1",
+        "Torbjørg Ås",
+        "not put away yet (7)",
+    ):
+        assert words in told, words
+    assert (Recall.objects.count(), Hold.objects.count()) == (0, 0)
+    loose = client.get(f"/recalls/open/?roots={code(shop.package('glue'))}").content.decode()
+    assert "No ski has any of it" in loose
+    assert "Open the recall" not in loose
+    values = {"roots": code(bench.jug(JUG)), "name": "Jug", "failure": TIP, "reason": "tips"}
+    missing = client.post(page, values | {"reason": ""})
+    assert (missing.status_code, b"Not opened" in missing.content) == (422, True)
+    values["token"] = str(make.token())
+    for _ in range(2):  # sent again, it answers as the first time
+        assert client.post(page, values).status_code == 302
+    assert Recall.objects.count() == 1
+    again = client.get(page).content.decode()
+    assert "An open recall starts from the same" in again
+
+
+def test_list_for_the_shelf_is_by_place_and_names_owners_only_to_who_may_know(bench, shop, sign_in):
+    """What is here to be fetched; whose the rest is, and how to reach them, for crew."""
+    built = bench.pair(JUG, guest="Torbjørg Ås")
+    bench.pair(JUG, guest="Ola")
+    Guest.objects.filter(name="Torbjørg Ås").update(contact="t@guest.example")
+    work = bench.pair(JUG, over=False, guest="Liv")
+    shop.do(places.move, things=[bench.jug(JUG)], to=shop.place(Kind.STORE, "the Loft"))
+    page = f"/skis-back/{code(bench.jug(JUG))}/shelf/"
+    told = sign_in("crew").get(page).content.decode()
+    assert told.index("the Loft") < told.index(code_shown(bench.jug(JUG))) < told.index(code_shown(work.left))
+    assert code_shown(built.left) in told
+    for words in ("Torbjørg Ås", "t@guest.example", "no contact on the card", "2 pairs were handed over"):
+        assert words in told, words
+    told = sign_in("helper").get(page + "?paper=letter").content.decode()
+    assert code_shown(built.pair) in told
+    for words in ("Torbjørg", "t@guest.example", "no contact"):
+        assert words not in told, words
+
+
+def test_list_for_the_shelf_takes_the_same_statements_for_one_pair_and_for_ten(bench, shop, sign_in):
+    """A jug each."""
+    bench.pair("TH-1")
+    for number in range(10):
+        bench.pair(JUG, guest=f"Guest{number}", over=number % 2 == 0)
+    client = sign_in("crew")
+    counted = []
+    for number in ("TH-1", JUG):
+        client.get(f"/skis-back/{code(bench.jug(number))}/shelf/")
+        with CaptureQueriesContext(connection) as asked:
+            client.get(f"/skis-back/{code(bench.jug(number))}/shelf/")
+        counted.append(len(asked))
+    assert counted[0] == counted[1]

@@ -1,4 +1,4 @@
-"""READ how far something reaches: the skis that have any of it, whose they are, and what is left of it where.
+"""READ how far something reaches: the skis that have any of it, and whose they are.
 
 Knows the genealogy and the cards. Which skis a recall takes in follows from here, and from nothing counted.
 """
@@ -10,18 +10,15 @@ from typing import Any
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import Q
 from django.utils import timezone
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.compute.units import Amount, Base
-from inventory.models import Line, Pair, Place, Ski, State, Thing, Trip
+from inventory.models import Line, Pair, Ski, Thing
 from inventory.queries import trace
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named, pairs_of
 from inventory.queries.ledger import chunks
-from inventory.queries.things import place_words
 
 EXPOSES = frozenset({Kind.PRESS_CYCLE, Kind.PRESS, Kind.MOULD, Kind.EQUIPMENT})  # one hop, never walked
 SHOWN = 60  # of what a page lists whole
@@ -60,19 +57,6 @@ class Owner:
     workshop: str
     handed_over_on: date | None
     here: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Left:
-    """What is left of one package or batch, where, on which trailer, and the next trip that takes it."""
-
-    thing: Named
-    amount: Amount
-    where: str
-    trailer: str
-    trip: str
-    trip_id: UUID | None
-    leaves_on: date | None
 
 
 def reach(roots: Iterable[UUID]) -> Reach:
@@ -217,69 +201,6 @@ def _handed_over(pairs: Iterable[UUID]) -> dict[UUID, date]:
         ).order_by("event__sort")
         for pair, at in rows.values_list("thing_id", "event__at"):
             found[pair] = timezone.localdate(at)
-    return found
-
-
-def left(things: Iterable[UUID], today: date) -> list[Left]:
-    """What is left of these things and where, the largest first; a cup of another day is hard: no stock."""
-    hard = Q(kind=Kind.RESIN_BATCH) & ~Q(state__born__at__date=today)
-    rows = [
-        (id, base, amount)
-        for part in chunks(things)
-        for id, base, amount in Thing.objects.filter(id__in=part, balance__amount__gt=0, state__isnull=False)
-        .exclude(hard)
-        .values_list("id", "base", "balance__amount")
-    ]
-    rows.sort(key=lambda row: (-row[2], row[0]))
-    names, where = named(id for id, _, _ in rows), place_words()
-    lies = {
-        thing: place
-        for part in chunks(id for id, _, _ in rows)
-        for thing, place in State.objects.filter(thing_id__in=part).values_list("thing_id", "place_id")
-    }
-    aboard, trips = _trailers(), _next_trips(today)
-    found = []
-    for id, base, amount in rows:
-        place = lies.get(id)
-        trailer, name = aboard.get(place, (None, "")) if place else (None, "")
-        trip = trips.get(str(trailer)) if trailer else None
-        found.append(
-            Left(
-                names[id],
-                Amount(amount, Base(base)),
-                where.get(place, "") if place else "",
-                name,
-                trip.name if trip else "",
-                trip.id if trip else None,
-                trip.leaves_on if trip else None,
-            )
-        )
-    return found
-
-
-def _trailers() -> dict[UUID, tuple[UUID, str]]:
-    """The trailer that each place is, or lies in. A shop has a few hundred places."""
-    names = dict(Place.objects.values_list("thing_id", "name"))
-    inside = dict(State.objects.filter(thing_id__in=names).values_list("thing_id", "place_id"))
-    trailers = set(Thing.objects.filter(kind=Kind.TRAILER).values_list("id", flat=True))
-    found = {}
-    for place in names:
-        at: UUID | None = place
-        for _ in range(6):
-            if at is None or at in trailers:
-                break
-            at = inside.get(at)
-        if at in trailers:
-            found[place] = (at, names.get(at, ""))
-    return found
-
-
-def _next_trips(today: date) -> dict[str, Trip]:
-    """The trip each trailer is on, or goes on next."""
-    found: dict[str, Trip] = {}
-    for trip in Trip.objects.filter(back_on__gte=today, cancelled=False).order_by("leaves_on", "name"):
-        for trailer in trip.trailers:
-            found.setdefault(trailer, trip)
     return found
 
 
