@@ -233,6 +233,7 @@ urlpatterns = [
     path("finishing/<code:code>/pair/", finishing.pair, name="finishing-pair"),
     path("finishing/<code:code>/measure/", finishing.measure, name="finishing-measure"),
     path("finishing/<code:code>/inspect/", finishing.inspect, name="finishing-inspect"),
+    path("finishing/<code:code>/replace/", finishing.replace, name="finishing-replace"),
     path("laying/<code:code>/layers/", laying.layers, name="laying-layers"),
     path("laying/<code:code>/end/", laying.end, name="laying-end"),
     path("cutting/offcuts/", cutting.offcuts, name="cutting-offcuts"),

@@ -14,6 +14,7 @@ from inventory.roles import Right, may
 
 _FINAL = frozenset({"reversed", "met", "settled", "tags printed", "re-tested"})
 _FINAL |= {"recalled"}  # owners may have been told: it is closed, with what was learned
+_FINAL |= {"parted"}  # the skis' cards say so too; another one is made in its place
 _FINAL |= {"workshop closed", "workshop reopened"}  # the workshop's card says so too, and would go on to
 # What is recorded at a workshop's skis while it is open.
 _AT_WORK = frozenset(

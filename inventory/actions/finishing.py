@@ -1,11 +1,11 @@
-"""WRITE what a finished ski measures, and what an inspection comes to: pass, rework or reject."""
+"""WRITE what a finished ski measures, what an inspection comes to, and what takes a rejected one's place."""
 
 from collections.abc import Sequence
 from dataclasses import asdict
 from enum import StrEnum
 from uuid import UUID
 
-from inventory.actions import build_steps, closing
+from inventory.actions import build_steps, cards, closing
 from inventory.actions.ledger import Act, happening
 from inventory.actions.refusals import Entry
 from inventory.compute import finished
@@ -15,7 +15,7 @@ from inventory.compute.finished import Measured
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Spoken
 from inventory.errors import Refused, say
-from inventory.models import Line
+from inventory.models import Line, Ski
 from inventory.queries import bench
 from inventory.queries import ledger as read
 
@@ -122,6 +122,50 @@ def _give_back(act: Act, ski: UUID, outcome: str, back: Sequence[tuple[UUID, Amo
                 say("Enter what was taken out, of what its lay-up names. What is wet with resin is waste."),
             )
     act.record("taken back", observed=[Entry(ski)], gains=[Entry(thing, amount) for thing, amount in back])
+
+
+@happening
+def replace_ski(act: Act, /, *, ski: UUID) -> None:
+    """Take a rejected ski out of its pair; a new one takes its place.
+
+    Afterwards: the pair keeps its tag and waits for the new ski, which has a tag of its own. The rejected one
+    stays in the books with its reason, its hold and all that is in it, and is of no pair. Where another
+    laptop put a ski in its place already, no second one is made.
+    Refused: layup.not_a_ski, finished.of_no_pair, finished.replaces_rejected, finished.handed_over,
+    workshop.closed, thing.unborn.
+    """
+    _check_ski(ski)
+    row = Ski.objects.filter(thing_id=ski).select_related("pair").first()
+    if row is None or row.pair_id is None:
+        raise Refused(
+            "finished.of_no_pair",
+            say("{ski} is of no pair any more.", ski=read.name(ski)),
+            say("Scan the pair, and go on with the skis it has."),
+        )
+    _check_replaced(ski, row.pair_id)
+    act.record("parted", parts=[Entry(ski)], whole=row.pair_id)
+    pair, side = row.pair_id, row.side
+    cards.save(act, Ski, ski, pair_id=None, was_of_id=pair)
+    if not Ski.objects.filter(pair_id=pair, side=side).exists():
+        new = act.born(Kind.SKI)
+        act.record("put into use", outputs=[Entry(new.id)])
+        act.record("paired", parts=[Entry(new.id)], whole=pair, facts={"instead_of": str(ski)})
+        cards.save(act, Ski, new.id, pair_id=pair, side=side)
+
+
+def _check_replaced(ski: UUID, pair: UUID) -> None:
+    if bench.has_step(pair, "handed over"):
+        raise Refused(
+            "finished.handed_over",
+            say("The pair of {ski} was handed over.", ski=read.name(ski)),
+            say("Log its return; another pair can replace it there."),
+        )
+    if not bench.rejected(ski):
+        raise Refused(
+            "finished.replaces_rejected",
+            say("{ski} is not rejected.", ski=read.name(ski)),
+            say("Inspect it, and reject it with its reason; or work it over and go on with it."),
+        )
 
 
 def _went_in(ski: UUID) -> dict[UUID, int]:

@@ -74,9 +74,9 @@ def _check_fits(machine: Machine, mould: UUID | None, skis: Sequence[UUID]) -> N
             say("{count} skis are more than {press} takes.", count=len(set(skis)), press=machine.name),
             say("Press the others in another cycle."),
         )
-    rows = Ski.objects.filter(thing_id__in=list(skis)).select_related("pair").order_by("-pair__length_mm")
-    longest = rows.first()
-    if longest is None:
+    rows = Ski.objects.filter(thing_id__in=list(skis), pair__isnull=False).select_related("pair")
+    longest = rows.order_by("-pair__length_mm").first()
+    if longest is None or longest.pair is None:
         return
     length = longest.pair.length_mm
     card = Equipment.objects.filter(thing_id=mould).first() if mould else None

@@ -106,6 +106,7 @@ STEPS = _catalogue(
     Step("inspected", _O, "OBSERVE", "inspecting"),
     Step("taken back", _T, "", "disassembling"),
     Step("paired", Type.ASSOCIATION, "ADD", "assembling"),
+    Step("parted", Type.ASSOCIATION, "DELETE", "removing"),
     Step("finished", _O, "OBSERVE", "other", carries_on=True),
     Step("workshop closed", _O, "OBSERVE", "other"),
     Step("workshop reopened", _O, "OBSERVE", "other"),

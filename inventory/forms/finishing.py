@@ -48,6 +48,14 @@ class Measure(Hands):
         return {"measured": Measured(mass_mg=data["mass"].value, **rest), "doer": data["doer"]}
 
 
+class Replace(forms.Form):
+    """Nothing to enter."""
+
+    def values(self) -> dict[str, Any]:
+        """Nothing."""
+        return {}
+
+
 class Inspect(forms.Form):
     """What an inspection comes to; of a rejected ski what can be used again."""
 

@@ -80,14 +80,12 @@ class Pair(models.Model):
 
 
 class Ski(models.Model):
-    """One ski of a pair."""
+    """One ski of a pair; or, rejected, of the pair it `was_of`, where another took its place."""
 
     thing = models.OneToOneField(Thing, models.PROTECT, primary_key=True, related_name="ski")
-    pair = models.ForeignKey(Pair, models.PROTECT, related_name="skis")
+    pair = models.ForeignKey(Pair, models.PROTECT, null=True, related_name="skis")
+    was_of = models.ForeignKey(Pair, models.PROTECT, null=True, related_name="skis_out")
     side = models.CharField(max_length=5, choices=[("left", "left"), ("right", "right")])
-
-    class Meta:
-        constraints = [models.UniqueConstraint(fields=["pair", "side"], name="one_ski_a_side")]
 
 
 class Artwork(models.Model):

@@ -7,7 +7,7 @@ from django.db.models import Q, QuerySet
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.models import Event, Line, Ski, Tag, Thing
+from inventory.models import Event, Line, Note, Ski, Tag, Thing
 
 
 def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
@@ -42,6 +42,21 @@ def last_verdict(ski: UUID, step: str) -> bool | None:
         verdicts = verdicts.filter(sort__gt=max((work.sort for work in works if work), default=-1))
     event = verdicts.first()
     return None if event is None else bool(event.facts["passed"])
+
+
+def rejected(ski: UUID) -> bool:
+    """True when the newest inspection rejected the ski, and nothing was done to it since."""
+    newest = _steps_of(ski, "inspected").first()
+    outcome = newest.facts.get("outcome") if newest else None
+    return outcome == "reject" and last_verdict(ski, "inspected") is False
+
+
+def why_rejected(ski: UUID) -> str:
+    """The words of the inspection that rejected a ski; empty when it is not rejected."""
+    newest = _steps_of(ski, "inspected").first()
+    if newest is None or newest.note is None or not rejected(ski):
+        return ""
+    return Note.objects.filter(id=newest.note).values_list("text", flat=True).first() or ""
 
 
 def takes_more(ski: UUID) -> bool:

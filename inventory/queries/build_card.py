@@ -100,9 +100,14 @@ class Standing:
         return [ski for ski in self.skis if verdict in ski.done and not ski.done[verdict].passed]
 
     @property
-    def rejected(self) -> bool:
-        """True when an inspection rejected a ski: it goes no further."""
-        return any(ski.done["inspect"].rejected for ski in self.without("inspect"))
+    def rejected(self) -> list[OnSki]:
+        """The skis that an inspection rejected: the pair waits for others in their place, and for no step."""
+        return [ski for ski in self.without("inspect") if ski.done["inspect"].rejected]
+
+    @property
+    def begun(self) -> bool:
+        """True once anything is recorded of one of its skis."""
+        return any(ski.done for ski in self.skis)
 
     @property
     def one_ahead(self) -> str:
@@ -120,7 +125,7 @@ class Standing:
     @property
     def wanting(self) -> tuple[str, ...]:
         """What handing over needs beside the steps and not both skis have, once they were pressed."""
-        if self.waits is None or not all("press" in ski.done for ski in self.skis):
+        if self.waits is None or self.rejected or not all("press" in ski.done for ski in self.skis):
             return ()
         return tuple(
             word

@@ -231,7 +231,7 @@ def _bench(today: date) -> list[Note]:
         workshop = pair.pair.workshop
         if pair.at_bench == AT_BENCH[0] and workshop is not None and workshop.starts_on > today:
             continue
-        step = "failed" if pair.failed and not pair.rejected else pair.at_bench
+        step = "rejected" if pair.rejected else "failed" if pair.failed else pair.at_bench
         waiting[step] = waiting.get(step, 0) + 1
     return [Note(_waits(step, count), Level.FINE, page="bench", todo=True) for step, count in waiting.items()]
 
@@ -250,6 +250,10 @@ def _waits(step: str, count: int) -> Sentence:
         "failed": (
             say("1 pair did not pass a verdict and waits for a decision."),
             say("{count} pairs did not pass a verdict and wait for a decision.", count=count),
+        ),
+        "rejected": (
+            say("1 pair has a rejected ski and waits for another in its place."),
+            say("{count} pairs have a rejected ski and wait for another in its place.", count=count),
         ),
         "judged": (
             say("1 pair waits for the verdict on its press cycle."),

@@ -10,7 +10,7 @@ from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from inventory.compute.codes import Code
 from inventory.errors import Refused, say
@@ -102,7 +102,8 @@ def works_here(person: UUID) -> bool:
 def things_of(guest: UUID) -> list[UUID]:
     """The guest's pairs and their skis."""
     pairs = list(Pair.objects.filter(guest_id=guest).values_list("thing_id", flat=True))
-    return [*pairs, *Ski.objects.filter(pair_id__in=pairs).values_list("thing_id", flat=True)]
+    own = Ski.objects.filter(Q(pair_id__in=pairs) | Q(was_of_id__in=pairs))
+    return [*pairs, *own.values_list("thing_id", flat=True)]
 
 
 def notes_of(guest: UUID, until: int | None = None) -> list[UUID]:

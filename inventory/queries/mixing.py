@@ -150,7 +150,9 @@ def _needs(
 ) -> tuple[tuple[SkiNeed, ...], Product, tuple[Input, ...]]:
     rows = {
         row.thing_id: row
-        for row in Ski.objects.filter(thing_id__in=list(skis)).select_related("pair__guest", "pair__layup")
+        for row in Ski.objects.filter(thing_id__in=list(skis), pair__isnull=False).select_related(
+            "pair__guest", "pair__layup"
+        )
     }
     codes = codes_of(skis)
     product, found = Product(None, None), []
@@ -158,7 +160,7 @@ def _needs(
     reckoned: dict[UUID, tuple[int | None, Product, tuple[Input, ...]]] = {}
     for ski in skis:
         row = rows.get(ski)
-        if row is None:
+        if row is None or row.pair is None or row.pair_id is None:
             continue
         if row.pair_id not in reckoned:
             reckoned[row.pair_id] = _of_pair(row.pair, first_timers)

@@ -74,5 +74,5 @@ def _group(rows: Iterable[Standing], partly: Mapping[UUID, int], at: datetime) -
     found = tuple(rows)
     workshop = found[0].pair.workshop
     due = workshop is None or workshop.starts_on <= timezone.localdate(at)
-    begun = any(row.last or any(ski.id in partly for ski in row.skis) for row in found)
+    begun = any(row.begun or any(ski.id in partly for ski in row.skis) for row in found)
     return Group(workshop, found, ahead=not due and not begun)

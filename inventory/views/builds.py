@@ -209,8 +209,11 @@ def _pages(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
 
 def _decide(found: Standing, code: Code, role: Role | None) -> dict[str, str]:
     """What a person can do about a verdict that failed: press again, inspect again or reject; by its name."""
-    if found.failed is None or found.rejected:
+    if found.failed is None:
         return {}
+    if found.rejected:
+        out = found.rejected[0].code
+        return {"replace": reverse("finishing-replace", args=[out])} if may(role, Right.RUN) else {}
     back, skis = reverse("builds-card", args=[code]), found.without(found.failed.key)
     pages = {}
     if found.failed.key == "judge" and may(role, Right.RECORD):

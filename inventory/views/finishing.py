@@ -77,6 +77,27 @@ def inspect(request: HttpRequest, code: Code) -> HttpResponse:
     return ask(request, form, "inventory/finishing/inspect.html", inspect_it, then, **context)
 
 
+@needs(Right.RUN)
+def replace(request: HttpRequest, code: Code) -> HttpResponse:
+    """Make another ski in the place of a rejected one."""
+    found, own = _ski(code)
+
+    def replace_it(by: By) -> Done:
+        return actions.replace_ski(by, ski=own.id)
+
+    def then(done: Done) -> HttpResponse:
+        card = reverse("builds-card", args=[things.codes_of([found.pair.thing_id])[0]])
+        if not done.things:
+            return said(request, _("Out of the pair. Its place was taken already."), card)
+        new = Code(things.codes_of(done.things)[0]).shown
+        sentence = _("%(code)s takes its place. Print its tag before it is laid up.") % {"code": new}
+        return said(request, sentence, card)
+
+    context = {"code": code, "finished": found, "own": own, "why": bench.why_rejected(own.id)}
+    form = forms.Replace(request.POST if request.method == "POST" else None)
+    return ask(request, form, "inventory/finishing/replace.html", replace_it, then, **context)
+
+
 def _onward(request: HttpRequest, name: str, found: Finished, own: OnSki, *, measured: bool) -> str:
     """To the pair's other ski while that has it not; else to where the person came from."""
     for ski in found.skis:

@@ -55,8 +55,8 @@ LOWEST = {
         builds-change builds-design seats-book seats-change seats-guest
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         usage-record usage-accept usage-drop
-        records-paper press-equipment closing-close closing-reopen finishing-inspect pressing-judge
-        press-judge press-inspect press-hand-over books-settle
+        records-paper press-equipment closing-close closing-reopen finishing-inspect finishing-replace
+        pressing-judge press-judge press-inspect press-hand-over books-settle
         skis-back-answer skis-back-send recalls-hold recalls-recall recalls-tell recalls-letters recalls-paper
         mock-recalls mock-recalls-sheet
         season-make season-edit season-list season-material season-rule orders orders-write orders-order

@@ -63,7 +63,8 @@ def pairs_of(skis: Iterable[UUID]) -> dict[UUID, UUID]:
     """The pair of each of these things that is a ski."""
     found: dict[UUID, UUID] = {}
     for part in chunks(dict.fromkeys(skis)):
-        found.update(Ski.objects.filter(thing_id__in=part).values_list("thing_id", "pair_id"))
+        rows = Ski.objects.filter(thing_id__in=part, pair__isnull=False)
+        found.update((ski, pair) for ski, pair in rows.values_list("thing_id", "pair_id") if pair)
     return found
 
 

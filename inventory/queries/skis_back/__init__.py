@@ -270,7 +270,7 @@ def _pairs(skis: Iterable[UUID]) -> dict[UUID, Pair]:
     found: dict[UUID, Pair] = {}
     for part in chunks(dict.fromkeys(skis)):
         rows = Ski.objects.filter(thing_id__in=part).select_related("pair__guest", "pair__workshop")
-        found.update({row.thing_id: row.pair for row in rows})
+        found.update({row.thing_id: row.pair for row in rows if row.pair is not None})
     return found
 
 
@@ -279,7 +279,9 @@ def find_out(words: str) -> list[Out]:
     wanted = words.split()
     if not wanted:
         return []
-    rows = Ski.objects.select_related("pair__guest", "pair__workshop", "pair__artwork")
+    rows = Ski.objects.filter(pair__isnull=False).select_related(
+        "pair__guest", "pair__workshop", "pair__artwork"
+    )
     for word in wanted:
         fits = (
             Q(pair__guest__name__icontains=word)
@@ -292,18 +294,19 @@ def find_out(words: str) -> list[Out]:
         rows.filter(thing_id__in=gone).order_by("-pair__workshop__starts_on", "pair_id", "side")[:MOST_FOUND]
     )
     ids = [row.thing_id for row in found]
-    names, days = named([*ids, *(row.pair_id for row in found)]), _handed_over(ids)
+    names, days = named([*ids, *(row.pair_id for row in found if row.pair_id)]), _handed_over(ids)
     here = {ski.id for row in backs(gone=False) for ski in row.skis}
     return [
         Out(
             names[row.thing_id],
-            names[row.pair_id],
-            row.pair.guest.name if row.pair.guest else "",
-            row.pair.workshop.name if row.pair.workshop else "",
-            row.pair.chose,
-            bool(getattr(row.pair, "artwork", None) and row.pair.artwork.sha256),
+            names[pair.thing_id],
+            pair.guest.name if pair.guest else "",
+            pair.workshop.name if pair.workshop else "",
+            pair.chose,
+            bool(getattr(pair, "artwork", None) and pair.artwork.sha256),
             days[row.thing_id],
             row.thing_id in here,
         )
         for row in found
+        if (pair := row.pair) is not None
     ]

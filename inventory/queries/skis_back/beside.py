@@ -13,7 +13,7 @@ from uuid import UUID
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
 from inventory.errors import Sentence, say
-from inventory.models import Event, Line, Ski
+from inventory.models import Event, Line, Pair, Ski
 from inventory.queries import trace
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named, people
@@ -71,9 +71,9 @@ class Beside:
 def beside(ski: UUID) -> Beside | None:
     """One ski beside those of its workshop and cups; None for what is no ski of a pair."""
     row = Ski.objects.filter(thing_id=ski).select_related("pair").first()
-    if row is None:
+    if row is None or row.pair is None:
         return None
-    others = _others(row)
+    others = _others(row, row.pair)
     books = Books([ski, *others[:MOST]])
     rows = {one: _of(one, books) for one in (ski, *others[:MOST])}
     verdicts = _verdicts(rows)
@@ -90,11 +90,11 @@ def beside(ski: UUID) -> Beside | None:
     )
 
 
-def _others(row: Ski) -> list[UUID]:
+def _others(row: Ski, pair: Pair) -> list[UUID]:
     """The other skis of its workshop, then those that share a cup with it."""
     found: dict[UUID, None] = {}
-    if row.pair.workshop_id:
-        same = Ski.objects.filter(pair__workshop_id=row.pair.workshop_id).order_by("pair_id", "side")
+    if pair.workshop_id:
+        same = Ski.objects.filter(pair__workshop_id=pair.workshop_id).order_by("pair_id", "side")
         found |= dict.fromkeys(same.values_list("thing_id", flat=True))
     walk = trace.back([row.thing_id]).things
     cups = [

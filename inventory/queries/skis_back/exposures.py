@@ -114,10 +114,10 @@ def _delivered() -> list[tuple[Ski, date]]:
     days = {ski: timezone.localdate(at) for ski, at in lines.values_list("thing_id", "event__at")}
     found = []
     for part in chunks(days):
-        rows = Ski.objects.filter(thing_id__in=part).select_related("pair__workshop")
+        rows = Ski.objects.filter(thing_id__in=part, pair__isnull=False).select_related("pair__workshop")
         found += [(row, days[row.thing_id]) for row in rows]
     # both skis of a pair belong to the season in which the first was handed over
-    first: dict[UUID, date] = {}
+    first: dict[UUID | None, date] = {}
     for row, day in found:
         first[row.pair_id] = min(day, first.get(row.pair_id, day))
     return [(row, first[row.pair_id]) for row, _ in found]
@@ -154,7 +154,7 @@ class Books:
         """Every factor of one ski, once."""
         id = ski.thing_id
         found: dict[Found, None] = {}
-        workshop = ski.pair.workshop
+        workshop = ski.pair.workshop if ski.pair else None
         if workshop:
             found["workshop", f"{workshop.name}, {_day(workshop.starts_on)}", None] = None
         for thing in self.all_of(id):

@@ -91,7 +91,7 @@ def _pairs(things: Iterable[UUID]) -> dict[UUID, UUID]:
         for part in chunks(known):
             marks = ", ".join(["%s"] * len(part))
             cursor.execute(
-                f"SELECT thing_id, pair_id FROM {_SKI} WHERE thing_id IN ({marks})",  # noqa: S608 - ours
+                f"SELECT thing_id, pair_id FROM {_SKI} WHERE pair_id IS NOT NULL AND thing_id IN ({marks})",  # noqa: S608 - ours
                 part,
             )
             for ski, pair in cursor.fetchall():

@@ -52,7 +52,7 @@ def left(things: Iterable[UUID], today: date) -> list[Left]:
 def shelf(things: Iterable[UUID], today: date) -> list[Left]:
     """These things as a hand goes to them: by place, what is not put away last."""
     amounts: dict[UUID, Amount | None] = {
-        id: Amount(amount, Base(base)) if base and amount else None
+        id: Amount(amount, Base(base)) if base and amount is not None else None
         for part in chunks(dict.fromkeys(things))
         for id, base, amount in Thing.objects.filter(id__in=part).values_list("id", "base", "balance__amount")
     }
