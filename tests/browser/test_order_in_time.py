@@ -1,6 +1,8 @@
 """A guest is booked, the list asks for more, an order is written, sent and comes in part; the trip knows."""
 
+import subprocess
 from datetime import timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -94,3 +96,30 @@ def test_booking_ordering_and_receiving_part_changes_the_next_trips_answer(
     page.goto(f"/season/{winter.season}/list/")
     expect(page.get_by_role("main")).to_contain_text("Written and on the way")
     expect(page.get_by_role("main").get_by_role("link", name="Write this order")).to_have_count(0)
+
+
+def printed(page: Page, file: Path, size: str) -> tuple[int, str]:
+    """How many pages of a paper the page prints on, and what stands there."""
+    page.pdf(path=file, format=size)
+    told = subprocess.run(["pdfinfo", file], capture_output=True, text=True, check=True).stdout
+    text = subprocess.run(["pdftotext", "-layout", file, "-"], capture_output=True, text=True, check=True)
+    return int(told.split("Pages:")[1].split()[0]), text.stdout
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_list_prints_short_and_the_reasons_only_where_they_were_opened(
+    phone: Any, winter: Planned, tmp_path: Path, size: str
+) -> None:
+    """Lines and sums on two sides at the most; opened, the reasons of the lines stand there too."""
+    page = phone("ragna")
+    page.goto(f"/season/{winter.season}/list/")
+    sides, told = printed(page, tmp_path / "short.pdf", size)
+    assert sides <= 2
+    for words in ("Glue", "All of it", "Material by material"):
+        assert words in told, words
+    for words in ("Why these lines", "How we got this", "Needed for", "Rule:"):
+        assert words not in told, words
+    page.get_by_text("Why these lines").first.click()
+    told = printed(page, tmp_path / "long.pdf", size)[1]
+    assert "Needed for" in told
+    assert "Rule:" not in told
