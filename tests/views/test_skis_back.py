@@ -312,7 +312,7 @@ def test_recall_is_looked_at_before_it_is_opened_and_the_look_writes_nothing(ben
         "7 things in all",
         "no contact on the card 1",
         "Torbjørg Ås",
-        "not put away yet (7)",
+        "No place on record (7)",
     ):
         assert words in told, words
     assert (Recall.objects.count(), Hold.objects.count()) == (0, 0)
