@@ -173,19 +173,6 @@ def check_gapless(held: Mapping[UUID, int], brought: Mapping[UUID, Sequence[int]
             expected += 1
 
 
-def known_here_at(
-    events: Iterable[Event], meetings: Iterable[Meeting], *, here: UUID, moment: int
-) -> tuple[UUID, ...]:
-    """Return the events machine `here` knew at a moment: its own, and what its meetings had brought by then.
-
-    Units: microseconds of the ledger's clock. Shapes: all events and all meetings this machine holds.
-    """
-    events = list(events)
-    own = max((e.number for e in events if e.machine == here and e.clock <= moment), default=0)
-    known = numbers_known(meetings, here=here, own=own)
-    return tuple(e.id for e in sorted(events, key=lambda e: e.order) if e.number <= known.get(e.machine, 0))
-
-
 def numbers_known(meetings: Iterable[Meeting], *, here: UUID, own: int) -> dict[UUID, int]:
     """Return the highest number of each machine that `here` knew when it had written `own` events."""
     known: dict[UUID, int] = {here: own}

@@ -59,7 +59,7 @@ class WorkshopCard(cards.Card):
         return found
 
 
-def _named(row: Any) -> str:
+def workshop_named(row: Any) -> str:
     """A workshop and its first day: a venue comes again within a season."""
     return f"{row.name}, {date_format(row.starts_on, 'j M Y')}"
 
@@ -80,12 +80,15 @@ class BookPair(forms.Form):
         seats = builds.guests_of(row.id for row in rows)
         self.seats = {str(seat.id): seat for seat in seats}
         guests = [
-            (_named(row), [(str(seat.id), seat.guest.called) for seat in seats if seat.workshop_id == row.id])
+            (
+                workshop_named(row),
+                [(str(seat.id), seat.guest.called) for seat in seats if seat.workshop_id == row.id],
+            )
             for row in rows
         ]
         for name, choices in (
             ("seat", [("", _("none")), *((name, own) for name, own in guests if own)]),
-            ("workshop", [("", _("none yet")), *((str(row.id), _named(row)) for row in rows)]),
+            ("workshop", [("", _("none yet")), *((str(row.id), workshop_named(row)) for row in rows)]),
         ):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -12,7 +11,6 @@ from django.utils.translation import gettext_lazy as _
 from inventory.actions.orders import Packs
 from inventory.forms import cards
 from inventory.forms.money import Money, in_currency
-from inventory.queries.orders import LineRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +32,10 @@ class Offered:
         """What one pack costs when so many are ordered; None when nobody knows."""
         fitting = [price for least, price in self.prices if packs >= least]
         return fitting[-1] if fitting else None
+
+    def line(self, packs: int) -> Packs:
+        """So many packs of it as a line of an order."""
+        return Packs(self.material, self.pack, packs, self.price(packs), self.article, self.lead_days)
 
 
 class Write(forms.Form):
@@ -57,13 +59,33 @@ class Write(forms.Form):
         for row in self.offered:
             packs = self.cleaned_data.get(f"packs_{row.offer.hex}")
             if packs:
-                price = row.price(packs)
-                found.append(Packs(row.material, row.pack, packs, price, row.article, row.lead_days))
+                found.append(row.line(packs))
         return found
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         return {"lines": self.packs()}
+
+
+class Add(forms.Form):
+    """One more line of an order: one of the packs this supplier sells, and how many of it."""
+
+    offer = forms.ChoiceField(label=_("What"))
+    packs = forms.IntegerField(label=_("Packs"), min_value=1, max_value=10_000)
+
+    def __init__(self, *args: Any, offered: Sequence[Offered], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.offered = {str(row.offer): row for row in offered}
+        field = self.fields["offer"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+        field.choices = [
+            (key, _("%(name)s: packs of %(pack)s") % {"name": row.name, "pack": row.pack_words})
+            for key, row in self.offered.items()
+        ]
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {"line": self.offered[self.cleaned_data["offer"]].line(self.cleaned_data["packs"])}
 
 
 class Send(forms.Form):
@@ -103,11 +125,3 @@ class LineCard(cards.Card):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         in_currency(self)
-
-
-def line_choices(rows: Sequence[tuple[date | None, str, LineRow]]) -> list[tuple[str, str]]:
-    """Order lines as a delivery chooses one: supplier, material, what is still to come."""
-    return [
-        (str(line.line.id), f"{supplier}: {line.line.material.name}, {line.line.packs} packs")
-        for _, supplier, line in rows
-    ]

@@ -1,5 +1,6 @@
 """What people type about seats and guests, to plain values. Health answers stay on paper."""
 
+from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
 
@@ -8,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.build_steps import AgeBand
 from inventory.forms import cards
+from inventory.forms.builds import workshop_named
 
 BANDS = [
     ("", _("not known")),
@@ -53,6 +55,27 @@ class BookSeat(GuestCard):
     GROUPS = ((_("The guest"), ("name", "age_band", "size", "contact", "consent", "waiting")),)
 
     waiting = forms.BooleanField(label=_("Put on the wait list"), required=False)
+
+
+class BookAgain(forms.Form):
+    """Another seat for a guest whose card there is: at which workshop."""
+
+    workshop = forms.ChoiceField(label=_("Workshop"))
+    waiting = forms.BooleanField(label=_("Put on the wait list"), required=False)
+
+    def __init__(self, *args: Any, ahead: Sequence[Any], **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.ahead = ahead
+        field = self.fields["workshop"]
+        assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
+        field.choices = [(str(row.id), workshop_named(row)) for row in ahead]
+
+    def values(self) -> dict[str, Any]:
+        """As the action takes them."""
+        return {
+            "workshop": UUID(self.cleaned_data["workshop"]),
+            "waiting": self.cleaned_data["waiting"],
+        }
 
 
 class ChangeSeat(forms.Form):

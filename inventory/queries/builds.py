@@ -17,6 +17,11 @@ def workshops() -> QuerySet[Workshop]:
     return Workshop.objects.order_by("-starts_on", "name")
 
 
+def workshops_ahead(today: date) -> list[Workshop]:
+    """The workshops that are not over, the nearest first."""
+    return list(Workshop.objects.filter(ends_on__gte=today).order_by("starts_on", "name"))
+
+
 def workshop(id: UUID) -> Workshop | None:
     """One workshop."""
     return Workshop.objects.filter(id=id).first()

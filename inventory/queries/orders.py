@@ -1,6 +1,6 @@
 """READ orders: what was ordered where, what of it came in, what is still on the way, at what price."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -12,7 +12,7 @@ from django.utils import timezone
 from inventory.compute.steps import Role
 from inventory.compute.supply import Lead, lead_time, open_days
 from inventory.compute.units import Amount, Base
-from inventory.models import Event, Line, Lot, Order, OrderLine, Supplier
+from inventory.models import Event, Line, Lot, Order, OrderLine
 from inventory.queries.ledger import chunks
 
 
@@ -274,8 +274,3 @@ def open_lines(materials: Iterable[UUID] = ()) -> list[tuple[OrderRow, LineRow]]
         for line in row.lines
         if line.left.value and (not wanted or line.line.material_id in wanted)
     ]
-
-
-def supplier_names(ids: Iterable[UUID]) -> Mapping[UUID, str]:
-    """What these suppliers are called."""
-    return dict(Supplier.objects.filter(id__in=list(ids)).values_list("id", "name"))

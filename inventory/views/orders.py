@@ -319,6 +319,21 @@ def line(request: HttpRequest, line: UUID) -> HttpResponse:
 
 
 @needs(Right.RUN)
+def add(request: HttpRequest, order: UUID) -> HttpResponse:
+    """Add a line to an order that is being written."""
+    row = _found(order)
+
+    def add_it(by: By, **values: Any) -> Done:
+        return actions.add_line(by, order=order, **values)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("It is in the order."), _page(order))
+
+    form = forms.Add(request.POST or None, offered=_offered(row.order.supplier_id, None))
+    return ask(request, form, "inventory/orders/add.html", add_it, then, row=row)
+
+
+@needs(Right.RUN)
 @require_POST
 def end(request: HttpRequest, line: UUID) -> HttpResponse:
     """Wait for the rest of a line no more."""

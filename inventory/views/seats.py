@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.actions import builds as actions
@@ -55,6 +56,23 @@ def guest(request: HttpRequest, guest: UUID) -> HttpResponse:
     return ask(
         request, form, "inventory/seats/guest.html", change_it, _back(request, back), card=row, workshop=back
     )
+
+
+@needs(Right.PEOPLE)
+def again(request: HttpRequest, guest: UUID) -> HttpResponse:
+    """Book another seat for a guest whose card there is."""
+    row = queries.guest(guest)
+    if row is None:
+        raise Http404
+
+    def book_it(by: By, **values: Any) -> Done:
+        return actions.book_again(by, guest=guest, **values)
+
+    def then(done: Done) -> HttpResponse:
+        return said(request, _("Kept."), reverse("builds-workshop", args=[form.cleaned_data["workshop"]]))
+
+    form = forms.BookAgain(request.POST or None, ahead=queries.workshops_ahead(timezone.localdate()))
+    return ask(request, form, "inventory/seats/again.html", book_it, then, card=row)
 
 
 def _back(request: HttpRequest, workshop: UUID | None) -> Any:

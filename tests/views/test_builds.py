@@ -9,6 +9,7 @@ from django.contrib.auth.models import User
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.urls import reverse
 from PIL import Image
 
 from inventory.actions import artwork, build_steps, builds, layups, people, press
@@ -345,6 +346,22 @@ def test_artwork_when_kept_through_the_page_is_said_to_fit_or_not(
     late = {"stage": "proof sent", "on": "2199-01-01"}
     assert client.post(mark, late).status_code == 409
     assert "due 19 jan 2027." in text(client.get(page)).lower()
+
+
+def test_guest_who_was_here_is_booked_again_from_the_card_that_the_name_leads_to(shop: Shop, sign_in) -> None:
+    """One card and two seats; twice at one workshop is refused, as is a workshop that is over."""
+    first, second, over = plan(shop), plan(shop, year=2028), plan(shop, year=2025)
+    _, guest, _ = guest_with_pair(shop, first)
+    client = sign_in("crew")
+    card = reverse("seats-guest", args=[guest])
+    assert card in client.get(reverse("scan"), {"code": "Ida"}).content.decode()
+    again = reverse("seats-again", args=[guest])
+    assert again in client.get(card).content.decode()
+    assert client.post(again, {"workshop": str(over)}).status_code == 422
+    assert client.post(again, {"workshop": str(first)}).status_code == 409
+    assert client.post(again, {"workshop": str(second)}).status_code == 302
+    assert {seat.workshop_id for seat in Seat.objects.filter(guest=guest)} == {first, second}
+    assert Guest.objects.count() == 1
 
 
 def test_book_when_both_or_neither_guest_is_given_asks_again(shop: Shop, sign_in) -> None:

@@ -52,7 +52,7 @@ LOWEST = {
         papers-attach papers-withdraw places-make places-edit trips-plan trips-edit
         trips-copy trips-put-on trips-set-aside trips-take-off builds-plan builds-book
         build-steps-add build-steps-change
-        builds-change builds-design seats-book seats-change seats-guest
+        builds-change builds-design seats-book seats-change seats-guest seats-again
         layups-make layups-edit layups-layer layups-drop artwork-plan artwork-mark artwork-attach
         usage-record usage-accept usage-drop
         records-paper press-equipment closing-close closing-reopen finishing-inspect finishing-replace
@@ -62,7 +62,7 @@ LOWEST = {
         season-make season-edit season-list season-material season-rule orders orders-write orders-order
         season-calendar money money-workshop sheets sheets-take sheets-template
         season-lowest season-accept orders-paper sheets-out
-        orders-sheet orders-send orders-edit orders-give-up orders-line orders-end
+        orders-sheet orders-send orders-edit orders-give-up orders-line orders-end orders-add
         """,
     "owner": """
         stock-lift shop-host shop-card shop-limits pressing-early

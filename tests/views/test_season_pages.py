@@ -17,7 +17,7 @@ from openpyxl import load_workbook
 
 from inventory.actions import orders, people, season
 from inventory.actions.orders import Packs
-from inventory.models import Order, OrderLine, Ruling, Season
+from inventory.models import Offer, Order, OrderLine, Ruling, Season
 from tests import make
 from tests.make import grams
 from tests.season_shop import plan
@@ -178,6 +178,25 @@ def test_order_page_leads_from_written_to_given_up(crew, planned):
     assert "of it never came" in page(crew, "orders-order", order.id)
     assert crew.post(reverse("orders-give-up", args=[order.id])).status_code == 302
     assert "given up" in page(crew, "orders")
+
+
+def test_line_is_added_to_an_order_that_is_being_written_and_to_no_other(crew, planned):
+    """At the price for so many packs; of what this supplier sells; once it is sent nothing is added."""
+    write(crew, planned, glue=2)
+    order = Order.objects.get()
+    address = reverse("orders-add", args=[order.id])
+    assert address in page(crew, "orders-order", order.id)
+    asked = {"offer": str(planned.offers["blank"]), "packs": "3"}
+    for wrong in ({"packs": "0"}, {"packs": "2.5"}, {"offer": str(planned.season)}):
+        assert crew.post(address, asked | wrong).status_code == 422
+    assert crew.post(address, asked).status_code == 302
+    line = OrderLine.objects.get(material__key="blank")
+    offer = Offer.objects.get(id=planned.offers["blank"])
+    assert (line.order_id, line.packs, line.price) == (order.id, 3, offer.prices[0][1])
+    assert crew.post(reverse("orders-send", args=[order.id]), {"sent_on": planned.today}).status_code == 302
+    assert address not in page(crew, "orders-order", order.id)
+    assert crew.post(address, asked).status_code == 409
+    assert OrderLine.objects.count() == 2
 
 
 def test_order_leaves_on_paper_as_text_and_as_a_sheet(crew, planned):
