@@ -11,7 +11,8 @@ from inventory.queries import bench, build_card, builds, day, mixing, recalls, t
 from inventory.queries.books import differences
 from inventory.queries.skis_back.reach import reach, spread
 from tests import bench_world, press_runs
-from tests.make import grams, refused
+from tests.make import MONDAY, grams, refused
+from tests.returns import Bench
 
 pytestmark = pytest.mark.django_db
 RUN = {"mould": None, "set_kpa": 275, "set_c": 70, "minutes": 120}
@@ -160,6 +161,28 @@ def test_two_laptops_that_each_made_a_ski_for_one_place_have_three_until_one_is_
         assert shop.do(finishing.replace_ski, ski=on_b).things == ()
         assert len(bench.skis_of(pair)) == 2
         assert on_b not in bench.skis_of(pair)
+
+
+def test_owner_is_told_of_a_ski_that_one_laptop_took_out_while_another_handed_the_pair_over(laptops):
+    """The pair stands on the recall's list by it; before they met, the ski was of no pair."""
+    found, shop = laptops("AB")
+    a, b = found["A"], found["B"]
+    with a.in_hand():
+        bench_ = Bench(shop)
+        built = bench_.pair("TH-1", right="TH-2", over=False)
+    b.merge(a.export(), shop.by())
+    with b.in_hand():
+        shop.do(finishing.inspect_ski, ski=built.right, outcome="reject", why="cracked")
+        shop.do(finishing.replace_ski, ski=built.right)
+        found_on_b = reach([bench_.jug("TH-2")])
+        assert spread(found_on_b.skis, found_on_b.pairs).strays == (built.right,)
+    with a.in_hand():
+        bench_.hand_over(built)
+    a.merge(b.export(), shop.by())
+    with a.in_hand():
+        ahead = recalls.ahead([bench_.jug("TH-2")], MONDAY.date())
+        assert [row.pair.id for row in ahead.owners] == [built.pair]
+        assert spread([built.right]).out == (built.pair,)
 
 
 def test_page_of_a_rejected_ski_makes_another_and_leads_back_to_the_card(world, pressed):

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Equipment, Lot, Package, Pair, Person, Place, Ski, Thing
+from inventory.models import Equipment, Line, Lot, Package, Pair, Person, Place, Ski, Thing
 from inventory.models.people import NO_LONGER_HERE
 from inventory.queries import cutting
 from inventory.queries.dossier.facts import Label, Named
@@ -59,10 +59,21 @@ def _label(lot: Lot, package: Package | None = None) -> Label:
     )
 
 
+def with_owner_all_the_same() -> dict[UUID, UUID]:
+    """Skis that one laptop took out of their pair while another handed it over, and that pair."""
+    rows = Ski.objects.filter(was_of__isnull=False)
+    out = {row.thing_id: row.was_of_id for row in rows if row.was_of_id}
+    if not out:
+        return {}
+    over = Line.objects.filter(thing_id__in=list(out), event__step="handed over", event__skipped__isnull=True)
+    return {ski: out[ski] for ski in over.values_list("thing_id", flat=True)}
+
+
 def pairs_of(skis: Iterable[UUID]) -> dict[UUID, UUID]:
     """The pair of each of these things that is a ski."""
-    found: dict[UUID, UUID] = {}
-    for part in chunks(dict.fromkeys(skis)):
+    wanted = dict.fromkeys(skis)
+    found = {ski: pair for ski, pair in with_owner_all_the_same().items() if ski in wanted}
+    for part in chunks(wanted):
         rows = Ski.objects.filter(thing_id__in=part, pair__isnull=False)
         found.update((ski, pair) for ski, pair in rows.values_list("thing_id", "pair_id") if pair)
     return found

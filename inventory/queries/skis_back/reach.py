@@ -17,7 +17,7 @@ from inventory.compute.steps import Role
 from inventory.models import Line, Pair, Ski, Thing
 from inventory.queries import trace
 from inventory.queries.dossier.facts import Named
-from inventory.queries.dossier.names import named, pairs_of
+from inventory.queries.dossier.names import named, pairs_of, with_owner_all_the_same
 from inventory.queries.ledger import chunks
 
 EXPOSES = frozenset({Kind.PRESS_CYCLE, Kind.PRESS, Kind.MOULD, Kind.EQUIPMENT})  # one hop, never walked
@@ -86,7 +86,8 @@ def _pairs(things: Iterable[UUID]) -> dict[UUID, UUID]:
     sqlite = connection.vendor == "sqlite"
     known: dict[Any, UUID] = {id.hex if sqlite else id: id for id in things}
     ids: dict[Any, UUID] = {}
-    found: dict[UUID, UUID] = {}
+    things = set(known.values())
+    found = {ski: pair for ski, pair in with_owner_all_the_same().items() if ski in things}
     with connection.cursor() as cursor:
         for part in chunks(known):
             marks = ", ".join(["%s"] * len(part))
