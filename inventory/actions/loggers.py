@@ -62,17 +62,22 @@ def put_aside(chunks: Iterable[bytes], *, now: datetime) -> str:
             for chunk in chunks:
                 size += len(chunk)
                 if size > FILE_MOST:
-                    raise Refused(
-                        "loggers.large",
-                        say("The file is larger than {most} MB.", most=FILE_MOST // 1_000_000),
-                        say("Split it by date, and attach one part after the other."),
-                    )
+                    raise too_large()
                 digest.update(chunk)
                 file.write(chunk)
         part.replace(folder / digest.hexdigest())
     finally:
         part.unlink(missing_ok=True)
     return digest.hexdigest()
+
+
+def too_large() -> Refused:
+    """The refusal of a file over the limit; no other page takes as much."""
+    return Refused(
+        "loggers.large",
+        say("The file is larger than {most} MB.", most=FILE_MOST // 1_000_000),
+        say("Split it by date, and attach one part after the other."),
+    )
 
 
 def _clear(folder: Path, before: datetime) -> None:

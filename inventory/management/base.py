@@ -5,7 +5,7 @@ Exit code 0: done and fine; 1: done and the answer is no; 2: could not be done.
 
 import os
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -16,6 +16,7 @@ from django.utils import timezone, translation
 
 from inventory.actions import exchange
 from inventory.actions.by import By
+from inventory.actions.watch import check_set
 from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
 from inventory.forms import reader, sentences
@@ -24,7 +25,6 @@ from inventory.queries import machine, shop
 
 NO, COULD_NOT = 1, 2
 _LOCALES = ("LC_ALL", "LC_MESSAGES", "LANG")
-EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)  # no record can be older than the program
 
 
 def moment() -> datetime:
@@ -32,14 +32,7 @@ def moment() -> datetime:
 
     Refuses: clock.unset
     """
-    now = timezone.now()  # noqa: TID251 - this is the outermost layer
-    if now < EARLIEST:
-        raise Refused(
-            "clock.unset",
-            say("The clock of this laptop stands at {now}.", now=timezone.localtime(now)),
-            say("Set the clock first: every record carries its time, also to other laptops."),
-        )
-    return now
+    return check_set(timezone.now())  # noqa: TID251 - this is the outermost layer
 
 
 def language(environment: Mapping[str, str]) -> str:

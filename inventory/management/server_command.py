@@ -8,9 +8,10 @@ from django.core.management.base import SystemCheckError
 from django.db import connection, connections
 from django.urls import get_resolver
 
+from inventory.actions.watch import Watch
 from inventory.errors import Refused, say
 from inventory.management import serving
-from inventory.management.base import ShopCommand
+from inventory.management.base import ShopCommand, moment
 from shop import folder
 
 
@@ -45,7 +46,8 @@ class ServerCommand(ShopCommand):
         from shop.wsgi import application
 
         get_resolver().url_patterns  # noqa: B018 - reads every page's module: the first one need not wait
-        server = serving.bind(application, host, port, self.tell)
+        watched = serving.watched(application, Watch(moment()))
+        server = serving.bind(watched, host, port, self.tell)
         here, near = serving.addresses(host, int(server.effective_port))
         claim.say(near or here)
         self.say("On this laptop: {address}", address=here)

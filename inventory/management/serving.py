@@ -15,9 +15,12 @@ from typing import Any
 
 import qrcode
 from django.conf import settings
-from waitress.server import create_server
+from waitress.channel import HTTPChannel
+from waitress.parser import HTTPRequestParser
+from waitress.server import TcpWSGIServer, create_server
 
 from inventory.actions.loggers import FILE_MOST
+from inventory.actions.watch import Watch
 from inventory.errors import Refused, Sentence, say
 from inventory.management import troubles
 from shop import folder as folders
@@ -26,6 +29,70 @@ PORT, PORTS_TRIED, THREADS = 8000, 20, 4
 BODY_MOST = FILE_MOST + settings.DATA_UPLOAD_MAX_MEMORY_SIZE  # what is too heavy gets a sentence, no bare 413
 EVERYWHERE, HERE = "0.0.0.0", "127.0.0.1"  # noqa: S104 - phones reach the laptop through its own network
 _TAKEN = frozenset({errno.EADDRINUSE, errno.EACCES, 10013, 10048})  # the last two are Windows' own
+
+
+class LeftOut:
+    """A body that is taken to its end and thrown away. Knows how much is still to come."""
+
+    error = None
+
+    def __init__(self, size: int) -> None:
+        self.remain = size
+
+    @property
+    def completed(self) -> bool:
+        """True when all of it came."""
+        return not self.remain
+
+    def received(self, data: bytes) -> int:
+        """How much of this was part of it."""
+        taken = min(self.remain, len(data))
+        self.remain -= taken
+        return taken
+
+    def getfile(self) -> io.BytesIO:
+        """What is kept of it: nothing."""
+        return io.BytesIO()
+
+    def getbuf(self) -> io.BytesIO:
+        """The same."""
+        return io.BytesIO()
+
+
+class Parser(HTTPRequestParser):
+    """Takes in what is too heavy without keeping it, and says so to the pages, which have words for it.
+
+    Answered while it is still being sent, a browser would show a broken connection and no page.
+    """
+
+    content_length: int
+    completed: bool
+
+    def parse_header(self, header_plus: bytes) -> None:
+        """Read the header; leave out the body that is over the limit."""
+        super().parse_header(header_plus)
+        self.headers.pop("LEFT_OUT", None)  # a header of that name is no business of whoever asks
+        if self.content_length >= self.adj.max_request_body_size:
+            self.body_rcv = LeftOut(self.content_length)
+            self.headers |= {"CONTENT_LENGTH": "0", "LEFT_OUT": str(self.content_length)}
+            self.content_length = 0
+
+    def received(self, data: bytes) -> int:
+        """Take in the next piece of a request."""
+        if not isinstance(self.body_rcv, LeftOut) or self.completed:
+            return int(super().received(data))
+        taken = self.body_rcv.received(data)
+        self.completed = self.body_rcv.completed
+        return taken
+
+
+class Channel(HTTPChannel):
+    """A connection that reads so."""
+
+    parser_class = Parser
+
+
+TcpWSGIServer.channel_class = Channel
 
 
 def claim(folder: Path) -> folders.Claim:
@@ -57,6 +124,15 @@ def check_room(folder: Path, free: int) -> None:
         raise troubles.no_room(folder, free)
 
 
+def watched(application: Any, watch: Watch) -> Callable[..., Any]:
+    """The same, every request of it with the clock that is watched: `views.frame` asks it before an act."""
+
+    def answer(environ: dict[str, Any], start_response: Any) -> Any:
+        return application(environ | {"shop.watch": watch}, start_response)
+
+    return answer
+
+
 def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None]) -> Any:
     """A server on this port or the next that is free; says which was taken.
 
@@ -73,6 +149,7 @@ def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None
                 port=tried,
                 threads=THREADS,
                 max_request_body_size=BODY_MOST,
+                channel_request_lookahead=1,  # so that it is noticed when whoever asked has left
                 ident="",
             )
         except OSError as error:

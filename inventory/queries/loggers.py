@@ -81,6 +81,14 @@ def aside(sha256: str) -> Path:
     return Path(settings.DATA_FOLDER) / "looked" / sha256
 
 
+def is_long(sha256: str, most: int) -> bool:
+    """True when a file that lies aside has more bytes than that; one that is gone is not long."""
+    try:
+        return aside(sha256).stat().st_size > most
+    except FileNotFoundError:
+        return False
+
+
 def gone() -> Refused:
     """The refusal of a file that is not there."""
     return Refused(

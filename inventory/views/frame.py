@@ -21,6 +21,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.by import By, Done
+from inventory.actions.loggers import too_large
 from inventory.compute import codes
 from inventory.errors import Refused
 from inventory.forms import reader, sentences
@@ -100,13 +101,19 @@ def new_token() -> UUID:
 
 
 def by(request: HttpRequest) -> By:
-    """Who taps, when, and the token of the tap: the page's own, so that sending it again changes nothing."""
+    """Who taps, when, and the token of the tap: the page's own, so that sending it again changes nothing.
+
+    Refuses: clock.unset, clock.back
+    """
+    moment, watch = now(), request.META.get("shop.watch")
+    if watch is not None:
+        watch.check(moment)
     try:
         token = UUID(request.POST.get("token", ""))
     except ValueError:
         token = new_token()
     person = person_of(request)
-    return By(token=token, now=now(), person=person.id if person else None)
+    return By(token=token, now=moment, person=person.id if person else None)
 
 
 def write(request: HttpRequest, action: Callable[..., Done], **values: Any) -> Done:
@@ -200,6 +207,8 @@ class Frame:
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
         with reader.reading(us=reads_us(request)):
+            if "HTTP_LEFT_OUT" in request.META:
+                return _refused_page(request, too_large(), status=413)
             answer = self.answer(request)
             if isinstance(answer, SimpleTemplateResponse) and not answer.is_rendered:
                 answer.render()
@@ -229,8 +238,19 @@ class Frame:
         """A refusal becomes its sentence and 409, in one place."""
         if not isinstance(error, Refused):
             return None
-        back = led_back(request, request.path) if request.method == "POST" else "/"
-        return render(request, "inventory/refused.html", {"refused": error, "back": back}, status=409)
+        return _refused_page(request, error, status=409)
+
+
+def _refused_page(request: HttpRequest, refused: Refused, status: int) -> HttpResponse:
+    back = led_back(request, request.path) if request.method == "POST" else "/"
+    return render(request, "inventory/refused.html", {"refused": refused, "back": back}, status=status)
+
+
+def _clock_wrong(request: HttpRequest) -> Refused | None:
+    """Why nothing is recorded now: said on every page, before somebody enters something."""
+    watch = request.META.get("shop.watch")
+    found: Refused | None = watch.wrong(now()) if watch is not None else None
+    return found
 
 
 def frame(request: HttpRequest) -> dict[str, Any]:
@@ -250,4 +270,5 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "may_run": may(role, Right.RUN),
         "cups_running": (lambda: cups.running(now())) if role else (),  # read only at the bench
         "token": new_token(),
+        "clock_wrong": _clock_wrong(request) if role else None,
     }

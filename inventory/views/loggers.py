@@ -1,6 +1,6 @@
 """Temperature loggers: look at a file, keep it with the place it hung in, see how warm it was."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import timedelta
 from typing import Any
 from urllib.parse import urlencode
@@ -19,6 +19,7 @@ from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 
 from inventory.actions import loggers as actions
+from inventory.actions.by import Done
 from inventory.compute.codes import Code
 from inventory.errors import Refused, say
 from inventory.formats.logger import remembered
@@ -44,7 +45,7 @@ def attach(request: HttpRequest, code: Code) -> HttpResponse:
         try:
             sha256 = actions.put_aside(form.cleaned_data["file"].chunks(), now=now())
             asked = form.asked(sha256)
-            if queries.aside(sha256).stat().st_size > LONG:
+            if queries.is_long(sha256, LONG):
                 to = f"{reverse('loggers-look', args=[code])}?{urlencode(_initial(asked))}"
                 return HttpResponseRedirect(to)
             return _looked(request, code, place, asked)
@@ -63,12 +64,24 @@ def look(request: HttpRequest, code: Code) -> HttpResponseBase:
     context: dict[str, object] = {"place": place, "code": code, "looked": None, "refused": None}
     if not form.is_valid():
         return render(request, "inventory/loggers/keep.html", context | {"form": form})
-    page = render_to_string("inventory/loggers/look.html", context | {"here": MARK}, request)
     asked = form.asked(form.cleaned_data["sha256"])
-    return StreamingHttpResponse(_told(request, asked, page, context))
+    return _in_pieces(request, asked, context, lambda looked: _found(looked, asked))
 
 
-def _told(request: HttpRequest, asked: queries.Asked, page: str, context: dict[str, object]) -> Iterator[str]:
+Ended = Callable[[queries.Looked], dict[str, object]]
+
+
+def _in_pieces(
+    request: HttpRequest, asked: queries.Asked, context: dict[str, object], ended: Ended
+) -> StreamingHttpResponse:
+    """A page that says how far a long file is read, and at its end what `ended` found of it."""
+    page = render_to_string("inventory/loggers/look.html", context | {"here": MARK}, request)
+    return StreamingHttpResponse(_told(request, asked, page, context, ended))
+
+
+def _told(
+    request: HttpRequest, asked: queries.Asked, page: str, context: dict[str, object], ended: Ended
+) -> Iterator[str]:
     """The page piece by piece: its beginning, how far the reading is, what was found, its end."""
     language, us = get_language(), reads_us(request)
     with override(language), reader.reading(us=us):
@@ -82,39 +95,70 @@ def _told(request: HttpRequest, asked: queries.Asked, page: str, context: dict[s
             looked: queries.Looked = done.value
             whole = {"percent": 100, "lines": looked.told.lines}
             yield render_to_string("inventory/loggers/step.html", {"step": whole})
-            context |= _found(looked, asked)
+            if _left(request):
+                return
+            context |= _ended(looked, asked, ended)
         except Refused as refused:
             context["refused"] = refused
         yield between + render_to_string("inventory/loggers/found.html", context, request) + ends
 
 
+def _left(request: HttpRequest) -> bool:
+    """True when whoever asked has left the page: nothing more is done for them."""
+    gone = request.META.get("waitress.client_disconnected")
+    return bool(gone and gone())
+
+
+def _ended(looked: queries.Looked, asked: queries.Asked, ended: Ended) -> dict[str, object]:
+    """What came of it; a refusal stands above what was found."""
+    try:
+        return ended(looked)
+    except Refused as refused:
+        return _found(looked, asked) | {"refused": refused}
+
+
 @needs(Right.RECORD)
-def keep(request: HttpRequest, code: Code) -> HttpResponse:
-    """Keep the file that was looked at."""
+def keep(request: HttpRequest, code: Code) -> HttpResponseBase:
+    """Keep the file that was looked at; of a long one it is said how far it is, and leaving keeps nothing."""
     place = things.by_code(code)
     form = forms.Keep(request.POST or None, place=place.id)
+    context: dict[str, object] = {"place": place, "code": code, "looked": None, "refused": None}
     if not form.is_valid():
         return render(
             request,
             "inventory/loggers/keep.html",
-            {"place": place, "code": code, "form": form, "looked": None},
+            context | {"form": form},
             status=422 if form.is_bound else 200,
         )
-    asked = form.asked(form.cleaned_data["sha256"])
+    asked, sure = form.asked(form.cleaned_data["sha256"]), form.cleaned_data["sure"]
+    if queries.is_long(asked.sha256, LONG):
+
+        def ended(looked: queries.Looked) -> dict[str, object]:
+            return {"looked": looked, "kept": _kept(looked), "act": _keep(request, asked, looked, sure).token}
+
+        return _in_pieces(request, asked, context | {"keeping": True}, ended)
     try:
-        looked = queries.look(asked, now())  # outside the transaction: a long file takes seconds
-        if looked.stops and not form.cleaned_data["sure"]:
-            raise _not_sure()
-        log = actions.written(asked, looked, remembered(looked.shape))
-        try:
-            done = write(request, actions.keep_log, log=log)
-        finally:
-            actions.settle(log)
+        looked = queries.look(asked, now())  # outside the transaction
+        done = _keep(request, asked, looked, sure)
     except Refused as refused:
         return _looked(request, code, place, asked, refused)
-    told = _("Known before: nothing changed.") if looked.known else _("Kept.")
     to = reverse("loggers-curve", args=[code])
-    return said(request, told, to, undo=None if looked.known else done)
+    return said(request, _kept(looked), to, undo=None if looked.known else done)
+
+
+def _kept(looked: queries.Looked) -> str:
+    return _("Known before: nothing changed.") if looked.known else _("Kept.")
+
+
+def _keep(request: HttpRequest, asked: queries.Asked, looked: queries.Looked, sure: bool) -> Done:
+    """Write what was read to its end."""
+    if looked.stops and not sure:
+        raise _not_sure()
+    log = actions.written(asked, looked, remembered(looked.shape))
+    try:
+        return write(request, actions.keep_log, log=log)
+    finally:
+        actions.settle(log)
 
 
 def _not_sure() -> Refused:

@@ -36,7 +36,10 @@ def answer(request: HttpRequest) -> JsonResponse:
     if not form.is_valid():
         return JsonResponse({"wrong": _("That was no scan."), "do": ""}, status=422)
     data = form.cleaned_data
-    who = _when(by(request), data)
+    try:
+        who = _when(by(request), data)
+    except Refused as clock:  # the scan itself is fine: its phone keeps it and sends it again
+        return JsonResponse({"wrong": words(clock.sentence), "do": words(clock.what_to_do)}, status=503)
     try:
         return JsonResponse(_do(who, data))
     except Refused as refused:

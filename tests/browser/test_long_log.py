@@ -35,7 +35,7 @@ def send(page: Page, code: str) -> None:
 
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
 def test_long_file_is_left_off_and_then_read_to_its_end(phone: Any, open_shop: Shop, scripts: bool) -> None:
-    """Progress grows before the page is whole; *Stop reading* keeps nothing; the second time it is kept."""
+    """Progress grows before the page is whole; *Stop reading* keeps nothing, twice; then it is kept."""
     code = Tag.objects.get(thing_id=open_shop.place(Kind.TRAILER, "Wren")).code
     page = phone("sunniva", java_script_enabled=scripts)
     send(page, code)
@@ -48,7 +48,19 @@ def test_long_file_is_left_off_and_then_read_to_its_end(phone: Any, open_shop: S
     expect(page.locator(".steps > p").last).to_contain_text("100 %")
     if scripts:
         assert Axe().run(page).violations_count == 0
-    page.get_by_role("button", name="Keep it").click()
+    page.get_by_role("button", name="Keep it").click(no_wait_after=True)
+    expect(page.get_by_text("It is being read once more")).to_be_visible(timeout=60_000)
+    expect(page.locator(".steps > p").nth(1)).to_be_attached(timeout=60_000)
+    page.get_by_role("link", name="Stop reading, keep nothing").click()
+    page.wait_for_url("**/attach/")
+    assert not Event.objects.filter(step="temperatures logged").exists()
+    send(page, code)
+    expect(page.get_by_role("button", name="Keep it")).to_be_visible(timeout=60_000)
+    page.get_by_role("button", name="Keep it").click(no_wait_after=True)
+    expect(page.get_by_text("Kept.")).to_be_visible(timeout=60_000)
+    if scripts:
+        assert Axe().run(page).violations_count == 0
+    page.get_by_role("link", name="How warm it was").click()
     expect(page.get_by_text("highest 28.9 °C").first).to_be_visible(timeout=60_000)
     assert Event.objects.filter(step="temperatures logged").count() == 1
     assert list(differences()) == []

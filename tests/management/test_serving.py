@@ -6,15 +6,18 @@ import socket
 import sqlite3
 import subprocess
 import sys
+import threading
 import urllib.request
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 import zxingcpp
 from PIL import Image
 
+from inventory.actions.watch import Watch
 from inventory.management import serving
 from shop import folder
 from tests.make import refused
@@ -28,6 +31,43 @@ HELLO = b"hello"
 def application(environ: dict[str, object], start: object) -> list[bytes]:
     start("200 OK", [("Content-Type", "text/plain")])  # type: ignore[operator]
     return [HELLO]
+
+
+@pytest.mark.parametrize(
+    ("size", "left_out", "came"), [(999, None, 999), (1_000, "1000", 0), (300_000, "300000", 0)]
+)
+def test_body_over_the_limit_is_taken_in_unkept_and_the_pages_are_told(monkeypatch, size, left_out, came):
+    """One byte less is handed on whole; a header of that name from outside is dropped; the next one works."""
+    monkeypatch.setattr(serving, "BODY_MOST", 1_000)
+    seen: list[tuple[object, int]] = []
+
+    def told(environ, start):
+        seen.append((environ.get("HTTP_LEFT_OUT"), len(environ["wsgi.input"].read())))
+        return application(environ, start)
+
+    server = serving.bind(told, serving.HERE, 18_723, lambda sentence: None)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    address = f"http://127.0.0.1:{server.effective_port}/"
+    for body in (b"x" * size, b"y"):
+        asked = urllib.request.Request(address, data=body, headers={"Left-Out": "1"})
+        with urllib.request.urlopen(asked, timeout=10) as answer:
+            assert answer.read() == HELLO
+    server.close()
+    assert seen == [(left_out, came), (None, 1)]
+
+
+def test_watched_application_is_handed_the_clock_that_is_watched():
+    """With every request, and nothing else is changed."""
+    watch = Watch(datetime.now(UTC))
+    seen: list[dict[str, object]] = []
+
+    def told(environ, start):
+        seen.append(environ)
+        return [HELLO]
+
+    assert serving.watched(told, watch)({"PATH_INFO": "/"}, None) == [HELLO]
+    assert seen == [{"PATH_INFO": "/", "shop.watch": watch}]
 
 
 @pytest.fixture

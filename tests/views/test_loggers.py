@@ -42,7 +42,11 @@ def look(desk, content, place="", **more):
 
 def fields(answer):
     """What the page would send on."""
-    text = answer.content.decode()
+    return fields_of(answer.content.decode())
+
+
+def fields_of(text):
+    """The same, of its text."""
     form = text[text.index("/keep/") :]
     found = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
     return found | {"zone": "UTC"}
@@ -126,6 +130,11 @@ def test_file_that_is_too_large_says_the_limit_and_what_to_do(desk, monkeypatch,
     assert look(desk, content).status_code == 200
     monkeypatch.undo()
     assert actions.FILE_MOST == 300_000_000 < serving.BODY_MOST
+    left_out = desk.post(f"/loggers/{desk.trailer}/attach/", HTTP_LEFT_OUT="400000000")
+    assert left_out.status_code == 413
+    assert "larger than 300 MB" in plain(left_out)
+    assert "Split it by date" in plain(left_out)
+    assert f'href="/loggers/{desk.trailer}/attach/"' in left_out.content.decode()
 
 
 def test_file_without_header_is_read_once_someone_says_its_unit(desk):
@@ -159,9 +168,53 @@ def test_long_file_is_read_with_its_progress_said_and_is_kept_after(desk):
     whole = "".join(pieces)
     assert "120000 readings" in whole or "120,000 readings" in whole
     assert not Event.objects.filter(step="temperatures logged").exists()
-    found = dict(re.findall(r'name="(\w+)" value="([^"]*)"', whole[whole.index("/keep/") :]))
-    kept = desk.post(f"/loggers/{desk.trailer}/keep/", found | {"zone": "UTC"}, follow=True)
-    assert "Kept." in plain(kept)
+    found = fields_of(whole)
+    kept = desk.post(f"/loggers/{desk.trailer}/keep/", found | {"zone": "UTC"})
+    pieces = []
+    for piece in kept.streaming_content:
+        pieces.append(piece.decode())
+        if "<progress" in piece.decode() and 'value="100"' not in piece.decode():
+            assert not Event.objects.filter(step="temperatures logged").exists(), "not before its end"
+    assert sum("<progress" in piece for piece in pieces) >= 10
+    assert "Stop before, and nothing is kept" in pieces[0]
+    assert "Kept." in pieces[-1]
+    assert f"/loggers/{desk.trailer}/curve/" in pieces[-1].replace("-", "")
+    assert "Take it back" in pieces[-1]
+    assert Event.objects.filter(step="temperatures logged").count() == 1
+
+
+def test_keeping_a_long_file_is_stopped_by_leaving_the_page(desk):
+    """Left half-way, and left as the last line is read: nothing is kept either time; stayed on, it is."""
+    whole = b"".join(desk.get(look(desk, long_file()).url).streaming_content).decode()
+    found = fields_of(whole)
+
+    def keep(**more):
+        return desk.post(f"/loggers/{desk.trailer}/keep/", found, **more)
+
+    half = iter(keep())
+    assert all("Kept" not in next(half).decode() for _ in range(5))
+    del half
+    list(keep(**{"waitress.client_disconnected": lambda: True}))
+    assert not Event.objects.filter(step="temperatures logged").exists()
+    list(keep(**{"waitress.client_disconnected": lambda: False}))
+    assert Event.objects.filter(step="temperatures logged").count() == 1
+
+
+def test_long_file_that_somebody_must_be_sure_of_is_kept_only_then(desk):
+    """Another place's logger: the page asks at the end, with what it found; ticked, it is kept."""
+    desk.post(f"/loggers/{desk.store}/keep/", fields(look(desk, file_of([20.0] * 50), desk.store)))
+    answer = look(desk, b"Serial number,TT-0042\n" + long_file(), again="on")
+    whole = b"".join(desk.get(answer.url).streaming_content).decode()
+    found = fields_of(whole)
+    assert "all the same" in whole
+    before = Event.objects.filter(step="temperatures logged").count()
+    address = f"/loggers/{desk.trailer}/keep/"
+    unsure = b"".join(desk.post(address, found).streaming_content).decode()
+    assert "Something stands against this file." in unsure
+    assert "all the same" in unsure
+    assert Event.objects.filter(step="temperatures logged").count() == before
+    sure = b"".join(desk.post(address, found | {"sure": "on"}).streaming_content).decode()
+    assert "Kept." in sure
 
 
 def test_long_file_with_something_wrong_says_it_where_its_content_would_stand(desk):

@@ -1,0 +1,92 @@
+"""A laptop whose clock jumps while it serves: acts are refused, pages go on, scans stay on their phones."""
+
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+import time_machine
+from django.contrib.auth.models import User
+from django.urls import reverse
+
+from inventory.actions import people
+from inventory.actions.watch import Watch
+from inventory.models import Event, Machine, Tag
+from tests.make import token
+
+pytestmark = pytest.mark.django_db
+H = timedelta(hours=1)
+WRONG = {"back": -2 * H, "to 1970": datetime(1970, 1, 1, 0, 5, tzinfo=UTC)}
+
+
+@pytest.fixture
+def desk(shop, client):
+    """A helper at a server that was started with the shop's clock; a jug in no place."""
+    client.shop, client.jug = shop, shop.package("resin")
+    people.give_way_in(person=shop.helper, username="sunniva", password="a-long-one-for-tests")
+    with time_machine.travel(shop.at, tick=False):
+        client.force_login(
+            User.objects.get(username="sunniva"), backend="django.contrib.auth.backends.ModelBackend"
+        )
+    client.watch = {"shop.watch": Watch(shop.at)}
+    return client
+
+
+def at(desk, wrong):
+    moment = desk.shop.at + wrong if isinstance(wrong, timedelta) else wrong
+    return time_machine.travel(moment, tick=False)
+
+
+def code(desk):
+    return Tag.objects.get(thing_id=desk.jug).code
+
+
+def plain(answer):
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", answer.content.decode()))
+
+
+@pytest.mark.parametrize("wrong", WRONG.values(), ids=WRONG.keys())
+def test_act_is_refused_while_the_clock_is_wrong_and_done_once_it_is_right(desk, wrong):
+    """The form keeps what was entered; the same form with the clock set is recorded."""
+    address, data = f"/stock/{code(desk)}/draw/", {"amount": "100 g", "token": str(token())}
+    with at(desk, wrong):
+        answer = desk.post(address, data, **desk.watch)
+    assert answer.status_code == 409
+    assert "The clock of this laptop stands at" in plain(answer)
+    assert 'value="100 g"' in answer.content.decode()
+    assert not Event.objects.filter(step="drawn").exists()
+    with at(desk, H):
+        assert desk.post(address, data, **desk.watch).status_code == 302
+    assert Event.objects.filter(step="drawn").count() == 1
+
+
+@pytest.mark.parametrize("wrong", WRONG.values(), ids=WRONG.keys())
+def test_pages_go_on_and_say_that_nothing_is_recorded(desk, wrong):
+    """The day sheet, a list, a thing; with the right clock none of them says it."""
+    for address in ("/", "/stock/", "/trips/", f"/thing/{code(desk)}/"):
+        with at(desk, wrong):
+            answer = desk.get(address, **desk.watch)
+        assert answer.status_code == 200, address
+        assert "The clock of this laptop stands at" in plain(answer)
+        with at(desk, H):
+            assert "The clock of this laptop" not in plain(desk.get(address, **desk.watch))
+
+
+def test_scan_sent_while_the_clock_is_wrong_is_answered_as_not_now(desk):
+    """Not for good: its phone keeps it; sent again under a right clock it is done."""
+    data = {"token": str(token()), "do": "open", "code": code(desk)}
+    with at(desk, -2 * H):
+        answer = desk.post(reverse("scan-send"), data, **desk.watch)
+    assert answer.status_code == 503
+    assert "stood at" in answer.json()["wrong"]
+    with at(desk, H):
+        assert desk.post(reverse("scan-send"), data, **desk.watch).status_code == 200
+    assert Event.objects.filter(step="opened").count() == 1
+
+
+def test_records_of_another_laptop_ahead_of_this_clock_refuse_nothing(desk):
+    """Its clock may be wrong; this one is not."""
+    Machine.objects.filter(here=False).update(clock=2**60)
+    Machine.objects.create(id=token(), letter="Z", name="far ahead", here=False, clock=2**60)
+    with at(desk, H):
+        answer = desk.post(f"/stock/{code(desk)}/draw/", {"amount": "100 g"}, **desk.watch)
+    assert answer.status_code == 302
