@@ -8,9 +8,10 @@ from uuid import UUID
 
 from inventory.compute.load import Quantity
 from inventory.errors import Sentence, say
-from inventory.queries.aboard import vehicle_of
+from inventory.queries.aboard import chain_of, vehicle_of
 from inventory.queries.loading import Walk
 from inventory.queries.readiness import load as answer
+from inventory.queries.readiness import scale
 from inventory.queries.readiness.facts import Facts, Packed, Piece, TrailerOf
 from inventory.queries.readiness.load import told
 from inventory.queries.readiness.masses import Carried, carried, loaded
@@ -18,13 +19,7 @@ from inventory.queries.readiness.masses import Carried, carried, loaded
 
 def lies_in(facts: Facts, thing: UUID) -> str:
     """Where a thing lies, in words, innermost first."""
-    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
-    chain = next((each.spot.chain for each in rows if each.id == thing), ())
-    at = facts.places[thing].inside if thing in facts.places else None
-    names = [facts.places[place].name for place in chain if place in facts.places]
-    while at is not None and at in facts.places and len(names) < 6:
-        names.append(facts.places[at].name)
-        at = facts.places[at].inside
+    names = [facts.places[place].name for place in chain_of(facts, thing) if place in facts.places]
     return ", ".join(names[:2])
 
 
@@ -50,7 +45,7 @@ def masses(facts: Facts, walk: Walk) -> list[Sentence]:
     found = [
         sentence
         for trailer in facts.trailers
-        for sentence in _now(facts, trailer, [each for each in coming if each.aboard])
+        for sentence in (*_weighed(facts, trailer), *_now(facts, trailer, coming))
     ]
     next_ = next((line for stop in walk.stops for line in stop.lines), None)
     if next_ is not None:
@@ -64,9 +59,16 @@ def masses(facts: Facts, walk: Walk) -> list[Sentence]:
     return [*found, say("When all of the list is aboard:"), *ends] if ends else found
 
 
-def _now(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator[Sentence]:
-    """Its mass and nose weight against the lowest plates, and what is not in them."""
-    now = loaded(facts, trailer, loads)
+def _weighed(facts: Facts, trailer: TrailerOf) -> Iterator[Sentence]:
+    """What the scale showed comes first, and how far it is from the list."""
+    yield from scale.told_of(facts, trailer)
+    for note in scale.against_list(facts, trailer):
+        yield from (sentence for sentence in (note.sentence, note.why) if sentence is not None)
+
+
+def _now(facts: Facts, trailer: TrailerOf, coming: Sequence[Carried]) -> Iterator[Sentence]:
+    """Its mass and nose weight against the lowest plates by what is aboard, and what is not in them."""
+    now = loaded(facts, trailer, [each for each in coming if each.aboard])
     if now.load is None:
         words = say(
             "{trailer}: its load cannot be worked out; its card lacks something.", trailer=trailer.name
@@ -74,14 +76,19 @@ def _now(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator
         yield words
         return
     gross, nose = now.load.of(Quantity.GROSS), now.load.of(Quantity.NOSE)
-    yield say(
-        "{trailer}: {gross} of {gross_most}, nose {nose} of {nose_most}. By what was entered.",
-        trailer=trailer.name,
-        gross=told(gross.estimate.kg),
-        gross_most="–" if gross.lowest_kg is None else told(gross.lowest_kg),
-        nose=told(nose.estimate.kg),
-        nose_most="–" if nose.lowest_kg is None else told(nose.lowest_kg),
-    )
+    sums: dict[str, object] = {
+        "trailer": trailer.name,
+        "gross": told(gross.estimate.kg),
+        "gross_most": "–" if gross.lowest_kg is None else told(gross.lowest_kg),
+        "nose": told(nose.estimate.kg),
+        "nose_most": "–" if nose.lowest_kg is None else told(nose.lowest_kg),
+    }
+    if trailer.id in facts.weighed:
+        yield say("{trailer} reckoned by what was entered: {gross}, nose {nose}.", **sums)
+    else:
+        yield say(
+            "{trailer}: {gross} of {gross_most}, nose {nose} of {nose_most}. By what was entered.", **sums
+        )
     without = [each.name for each in now.loads if each.unknown or each.zone not in now.names]
     if without:
         yield say(

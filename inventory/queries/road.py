@@ -1,5 +1,6 @@
 """READ how far a trip is: loading, away, there, home. What it says are events that name the trip."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
@@ -71,22 +72,51 @@ def trailers(row: Trip) -> list[Named]:
     return sorted(named(map(UUID, row.trailers)).values(), key=lambda trailer: trailer.name)
 
 
+def put_there_at(things: Iterable[UUID]) -> datetime | None:
+    """When the last of these things was put where it is."""
+    rows = Line.objects.filter(thing_id__in=list(things), to__isnull=False, event__skipped__isnull=True)
+    return rows.order_by("-event__sort").values_list("event__at", flat=True).first()
+
+
 def facts_of(trip: UUID, step: str) -> dict[str, object]:
     """What was noted at one of its steps; nothing when it was not taken."""
     rows = Event.objects.filter(step=step, facts__trip=str(trip), skipped__isnull=True)
     return rows.order_by("sort").values_list("facts", flat=True).first() or {}
 
 
-def weighed(trip: UUID) -> dict[str, dict[str, list[int | None]]]:
-    """What the scale said of each trailer, leaving and home: [mass, nose weight] in mg, its last word."""
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What was once read of one trailer, in mg. `sort`: where the books have it; `who`: a person's id."""
+
+    trailer: UUID
+    when: str  # leaving, home
+    mass_mg: int | None
+    nose_mg: int | None
+    at: datetime
+    sort: int
+    who: UUID | None
+
+
+def weighings(trip: UUID) -> list[Weighing]:
+    """Every time a trailer of the trip was put on a scale, in order; what was undone is left out."""
     rows = Line.objects.filter(
         event__step=WEIGHED, event__facts__trip=str(trip), event__skipped__isnull=True
     ).order_by("event__sort")
+    return [
+        Weighing(trailer, facts["when"], facts.get("mass_mg"), facts.get("nose_mg"), at, sort, who)
+        for trailer, facts, at, sort, who in rows.values_list(
+            "thing_id", "event__facts", "event__at", "event__sort", "event__who"
+        )
+    ]
+
+
+def weighed(trip: UUID) -> dict[str, dict[str, list[int | None]]]:
+    """What the scale said of each trailer, leaving and home: [mass, nose weight] in mg, its last word."""
     found: dict[str, dict[str, list[int | None]]] = {}
-    for trailer, facts in rows.values_list("thing_id", "event__facts"):
-        pair = found.setdefault(str(trailer), {}).setdefault(facts["when"], [None, None])
-        for at, name in enumerate(("mass_mg", "nose_mg")):
-            pair[at] = facts.get(name, pair[at])
+    for each in weighings(trip):
+        pair = found.setdefault(str(each.trailer), {}).setdefault(each.when, [None, None])
+        for at, mg in enumerate((each.mass_mg, each.nose_mg)):
+            pair[at] = pair[at] if mg is None else mg
     return found
 
 

@@ -15,6 +15,7 @@ from inventory.queries.notes import Note
 from inventory.queries.readiness import goods as readiness_goods
 from inventory.queries.readiness import load as readiness_load
 from inventory.queries.readiness import press as readiness_press
+from inventory.queries.readiness import scale as readiness_scale
 from inventory.queries.readiness.dangerous import Combination, combinations
 from inventory.queries.readiness.facts import Facts
 from inventory.queries.readiness.masses import MG_IN_KG, Carried, Loaded, carried, loaded
@@ -62,9 +63,10 @@ class ZoneRow:
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """One quantity against its lowest plate."""
+    """One quantity against its lowest plate; `weighed` on the scale, which then decides."""
 
     quantity: str
+    weighed: Amount | None
     estimate: load.Estimate
     lowest: str | None
     lowest_kg: float | None
@@ -78,6 +80,7 @@ class Sheet:
 
     trailer: Any
     zones: tuple[ZoneRow, ...]
+    scale: tuple[Sentence, ...]
     lines: tuple[LineRow, ...]
     missing: str
     refused: Any
@@ -89,31 +92,51 @@ def load_sheet(facts: Facts) -> dict[str, object]:
     loads = carried(facts)
     found = [loaded(facts, trailer, loads) for trailer in facts.trailers]
     return {
-        "sheets": [_sheet(each) for each in found],
-        "notes": [note for note in readiness_load.reasons(facts) if note.level],
+        "sheets": [_sheet(facts, each) for each in found],
+        "notes": [
+            note for note in (*readiness_scale.reasons(facts), *readiness_load.reasons(facts)) if note.level
+        ],
         "cautions": load.CAUTIONS,
     }
 
 
-def _sheet(found: Loaded) -> Sheet:
-    lines = found.load.against if found.load else ()
+def _sheet(facts: Facts, found: Loaded) -> Sheet:
+    weighed = {each.quantity: each for each in readiness_scale.shown(facts, found.trailer)}
+    against = readiness_scale.against_list(facts, found.trailer)
     return Sheet(
         found.trailer,
         tuple(_zones(found)),
+        (*readiness_scale.told_of(facts, found.trailer), *(note.sentence for note in against)),
         tuple(
-            LineRow(
-                str(each.quantity),
-                each.estimate,
-                each.lowest,
-                each.lowest_kg,
-                WORDS[each.word],
-                LEVELS[each.word],
-            )
-            for each in lines
+            _line(each, weighed.get(each.quantity), _is_whole(facts, found))
+            for each in (found.load.against if found.load else ())
         ),
         ", ".join(map(word, found.missing)),
         found.refused,
         side_picture(found),
+    )
+
+
+def _is_whole(facts: Facts, found: Loaded) -> bool:
+    """True when all that comes along was on the scale: nothing waits, nothing was moved since."""
+    on = facts.weighed.get(found.trailer.id)
+    return on is not None and not on.moved and all(each.aboard for each in found.loads)
+
+
+def _line(each: load.Against, on: readiness_scale.Shown | None, whole: bool) -> LineRow:
+    """One quantity; by the scale where the whole load was weighed, else by the harder of the two."""
+    judged = each.word
+    if on is not None and on.plate is not None:
+        shown = load.Word.STOP if on.over else load.Word.BELOW
+        judged = shown if whole else max(shown, judged, key=list(load.Word).index)
+    return LineRow(
+        str(each.quantity),
+        None if on is None else Amount(on.mg, Base.MG),
+        each.estimate,
+        each.lowest,
+        each.lowest_kg,
+        WORDS[judged],
+        LEVELS[judged],
     )
 
 

@@ -1,13 +1,22 @@
-"""What the scale showed, against the plates: over them, at them, not weighed, no plate."""
+"""What the scale showed, against the plates and against the list."""
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
+from inventory.actions import places, road
 from inventory.compute.reasons import Level
-from inventory.queries.readiness.scale import reasons
-from tests.make import grams
-from tests.queries.rooms import car, facts, kg, trailer
+from inventory.forms.sentences import text
+from inventory.models import Trip
+from inventory.queries import load_now
+from inventory.queries.loading import Walk
+from inventory.queries.readiness.facts import OnScale
+from inventory.queries.readiness.reader import read
+from inventory.queries.readiness.scale import against_list, reasons, told_of
+from tests import away
+from tests.make import MONDAY, grams
+from tests.queries.rooms import aboard, at_home, car, facts, kg, of, piece, trailer, zone
 
 PLATES = {"gross_mg": kg(1500), "axle_load_mg": kg(1450), "nose_mg": kg(75)}
 
@@ -15,7 +24,7 @@ PLATES = {"gross_mg": kg(1500), "axle_load_mg": kg(1450), "nose_mg": kg(75)}
 def said(mass, nose, **more):
     """The sentences, with their levels."""
     one = replace(trailer(**PLATES), **more)
-    notes = reasons(facts(trailers=[one], weighed={one.id: (mass, nose)}))
+    notes = reasons(facts(trailers=[one], weighed={one.id: OnScale(mass, nose)}))
     return {str(note.sentence): note.level for note in notes}
 
 
@@ -39,7 +48,7 @@ def test_what_was_weighed_stands_against_leaving_only_above_a_plate(mass, nose, 
 
 def test_how_much_over_is_said_with_weight_and_plate():
     one = trailer(**PLATES)
-    (note,) = reasons(facts(trailers=[one], weighed={one.id: (None, kg(90))}))
+    note = of(reasons(facts(trailers=[one], weighed={one.id: OnScale(None, kg(90))})), "ready.weighed_over")
     told = {name: note.sentence.values[name] for name in ("weighed", "over", "plate")}
     assert told == {"weighed": grams(90_000), "over": grams(15_000), "plate": grams(75_000)}
 
@@ -55,4 +64,113 @@ def test_nothing_is_said_of_what_was_not_weighed_or_has_no_plate():
     """A room of its own says that a plate was not read."""
     one = trailer()
     assert reasons(facts(trailers=[one], weighed={})) == []
-    assert reasons(facts(trailers=[one], weighed={one.id: (None, None)})) == []
+    assert reasons(facts(trailers=[one], weighed={one.id: OnScale()})) == []
+
+
+def weighed_against(mass=None, nose=None, gear=(), moved=0, **card):
+    """The notes on a scale against the list: empty 680 kg, 75 kg on the nose, both known to the gram."""
+    one = trailer(zones=[zone("zone 1", 3000)], **card)
+    on = {one.id: OnScale(mass, nose, moved=moved)}
+    return list(against_list(facts(trailers=[one], weighed=on, equipment=gear), one))
+
+
+@pytest.mark.parametrize(
+    ("shows", "differs"),
+    [(803.3, ""), (803.4, "more than the list"), (756.7, ""), (756.6, "less than the list")],
+)
+def test_scale_and_list_are_apart_only_by_more_than_their_doubts_together(shows, differs):
+    """100 kg aboard give or take 3, the scale good to 20 kg: 2 sqrt((3^2 + 20^2) / 3) = 23.35 kg.
+
+    Worked by hand from JCGM 100:2008, 4.3.7 and 5.1.2 (from memory).
+    """
+    found = weighed_against(kg(shows), gear=[piece("lathe", mass_mg=kg(100))])
+    assert [note.level for note in found] == ([Level.LOOK] if differs else [])
+    assert all(differs in str(note.sentence) for note in found)
+
+
+def test_scale_that_shows_more_names_where_to_look_and_how():
+    """84 kg: the heaviest first; with something that nobody weighed aboard, that, and its card."""
+    lathe, saw = piece("lathe", mass_mg=kg(100)), piece("saw", mass_mg=kg(40))
+    (note,) = weighed_against(kg(680 + 140 + 84), gear=[saw, lathe])
+    assert note.sentence.values["more"] == grams(84_000)
+    assert "something is aboard that nobody scanned, or a mass is entered too small" in str(note.sentence)
+    assert str(note.why) == "Look first at the heaviest: lathe, saw."
+    assert {line.name for line in note.how.inputs} >= {"by the list", "give or take, scale"}
+    assert [cure.page for cure in note.cures] == ["road-load", "road-weigh"]
+    (note,) = weighed_against(kg(680 + 140 + 84), gear=[saw, lathe, piece("crate", mass_mg=None)])
+    assert str(note.why) == "Nobody entered what these weigh: crate."
+    assert note.cures[0].page == "equipment-edit"
+
+
+def test_scale_counts_what_is_aboard_and_not_what_still_waits():
+    """100 kg at home make no difference; the same aboard are missing on the scale."""
+    assert not weighed_against(kg(680), gear=[piece("lathe", mass_mg=kg(100), spot=at_home())])
+    (note,) = weighed_against(kg(680), gear=[piece("lathe", mass_mg=kg(100), spot=aboard())])
+    assert "not aboard that the books have there" in str(note.sentence)
+
+
+@pytest.mark.parametrize(("shows", "differs"), [(80, ""), (82, "further forward"), (68, "further back")])
+def test_nose_on_the_scale_says_which_way_something_lies(shows, differs):
+    """75 kg by the list, the scale good to 5 kg: 2 x 5 / sqrt(3) = 5.8 kg apart are doubt alone."""
+    found = weighed_against(nose=kg(shows))
+    assert all(differs in str(note.sentence) for note in found)
+    assert len(found) == bool(differs)
+
+
+def test_scale_says_nothing_of_a_list_that_cannot_be_worked_out():
+    """No axle is entered; the same trailer measured is told of."""
+    assert weighed_against(kg(900))
+    assert not weighed_against(kg(900), axle_mm=None)
+    assert not weighed_against(nose=kg(90), gear=[piece("crate", mass_mg=None)])
+
+
+def test_scale_of_a_load_that_was_changed_since_asks_to_be_read_again():
+    """Whatever it shows."""
+    (note,) = weighed_against(kg(900), moved=2)
+    assert "2 things were loaded, unloaded or moved in it" in str(note.sentence)
+    assert note.code == "ready.weighed_before"
+    assert "1 thing was" in str(weighed_against(kg(900), moved=1)[0].sentence)
+
+
+@pytest.mark.parametrize(
+    ("on", "told"),
+    [
+        (OnScale(kg(900), kg(70)), "900 kg of 1500 kg, nose 70 kg of 75 kg."),
+        (OnScale(kg(900)), "900 kg of 1500 kg."),
+        (OnScale(None, kg(70)), "nose 70 kg of 75 kg."),
+    ],
+)
+def test_scale_is_told_before_what_is_reckoned(on, told):
+    """What was read, and by the list as what it is."""
+    one = trailer(**PLATES)
+    given = facts(trailers=[one], weighed={one.id: replace(on, at=MONDAY, by="Odd Fether")})
+    first, *more = (text(each).replace("\xa0", " ") for each in load_now.masses(given, Walk((), ())))
+    assert first.startswith(f"Wren on the scale: {told} 30 Nov 2026")
+    assert first.endswith("Odd Fether.")
+    assert more[-1].startswith("Wren reckoned by what was entered")
+    assert list(told_of(facts(trailers=[one]), one)) == []
+
+
+@pytest.mark.django_db
+def test_scale_is_read_with_when_by_whom_and_what_was_moved_since(shop):
+    """The last word of each number; a jug loaded afterwards is one thing, in another store none."""
+    away.plan(shop)
+    trip, names = Trip.objects.get(id=shop.names["trip"]), shop.names
+    jugs = [shop.package("resin", number=f"R-{n}", place=names["store"]) for n in range(2)]
+    assert read(trip, shop.at.date()).weighed == {}
+
+    def on():
+        return read(trip, shop.at.date()).weighed[names["trailer"]]
+
+    weigh = {"trip": trip.id, "when": "leaving"}
+    shop.do(road.weigh_load, **weigh, weights=[(names["trailer"], kg(900), kg(70))])
+    shop.at += timedelta(hours=1)
+    shop.do(road.weigh_load, **weigh, weights=[(names["trailer"], kg(910), None)])
+    assert on() == OnScale(kg(910), kg(70), shop.at, "Ragna Quill", 0)
+    shop.do(places.move, things=[jugs[0]], to=names["zone"])
+    assert on().moved == 1
+    shop.do(places.move, things=[jugs[0]], to=names["store"])
+    shop.do(places.move, things=[jugs[1]], to=names["yard"])
+    assert on().moved == 1
+    shop.do(road.weigh_load, **weigh, weights=[(names["trailer"], None, kg(71))])
+    assert on().moved == 0

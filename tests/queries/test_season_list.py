@@ -141,6 +141,23 @@ def test_a_workshop_called_off_after_ordering_leaves_what_nobody_needs_named(pla
     assert any("serves no workshop" in text for text in sentences(listed(planned)))
 
 
+@pytest.mark.parametrize(("count", "unneeded"), [(2, []), (3, ["80 g"])])
+def test_what_comes_too_late_is_wanted_and_not_said_to_serve_no_workshop(planned, count, unneeded):
+    """Ten days before the first; packs of 50 g come after its load day and before any new order.
+
+    The first's 30 g are said to come too late; the others take 40 g. Of two packs 30 g stay over, less than
+    a pack; of three 80 g do, and are named (worked by hand).
+    """
+    shop, today = planned.shop, planned.day(20)
+    order = shop.do(orders.write_order, supplier=planned.supplier, lines=[packs(planned, count)]).thing
+    shop.do(orders.send_order, order=order, promised_on=planned.day(31))
+    answer = listed(planned, today=today)
+    told = [str(reason.sentence) for reason in answer.row("glue").plan.verdict.reasons]
+    assert any("30 g for Hut 1" in text and "comes too late" in text for text in told)
+    idle = [note.sentence.values for note in answer.notes if "serves no workshop" in str(note.sentence)]
+    assert [str(values["amount"]) for values in idle] == unneeded
+
+
 def test_seats_above_those_there_are_are_planned_for_and_named(planned):
     """Two laptops booked the last seat: both pairs are planned for."""
     from inventory.models import Workshop

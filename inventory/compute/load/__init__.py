@@ -7,6 +7,7 @@ Knows no database and no region; advice of regions is in `load.advice`, dangerou
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from inventory.compute.load.apart import Apart, apart
 from inventory.compute.load.doubt import Doubt
 from inventory.compute.load.facts import (
     Against,
@@ -29,6 +30,7 @@ from inventory.errors import Refused, Sentence, say
 
 __all__ = [
     "Against",
+    "Apart",
     "Estimate",
     "Item",
     "Load",
@@ -40,6 +42,7 @@ __all__ = [
     "Trailer",
     "Word",
     "Zone",
+    "apart",
     "judge",
 ]
 
@@ -160,8 +163,8 @@ def _notes(trailer: Trailer, sums: Sums, spread: float | None, even: float, how:
         yield Reason("load.axles", sentence, Level.LOOK, how)
     for quantity, scale in sums.scale.items():
         computed = sums.computed[quantity]
-        apart = abs(computed.value - scale.value)
-        if not computed.missing and apart > computed.together + scale.together:
+        near = Near(scale.value, scale.together)
+        if not computed.missing and apart(listed=_estimate(computed), scale=near).differs:
             sentence = say(
                 "{quantity}: the scale says {scale} kg, the list {computed} kg. Something aboard is not on "
                 "the list, or lies elsewhere.",

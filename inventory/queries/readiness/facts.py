@@ -6,7 +6,7 @@ where it lies, what is on the loading list where the list puts it. `reader` fill
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -30,6 +30,7 @@ from inventory.models import (
     Workshop,
     Zone,
 )
+from inventory.queries.coming import Coming
 from inventory.queries.equipment import Due
 
 A_YEAR = 365
@@ -203,6 +204,20 @@ class Piece:
         return self.kind.value if self.kind in (Kind.PRESS, Kind.MOULD) else self.row.sort
 
 
+@dataclass(frozen=True, slots=True)
+class OnScale:
+    """What the scale last showed of one trailer as it leaves: mass and nose weight in mg, when, who read it.
+
+    `moved`: how many things were moved into it, out of it or within it since.
+    """
+
+    mass_mg: int | None = None
+    nose_mg: int | None = None
+    at: datetime | None = None
+    by: str = ""
+    moved: int = 0
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Facts:
     """All that the rooms may look at. `earlier`: workshops of other trips that take their materials first."""
@@ -225,15 +240,14 @@ class Facts:
     last_days: Mapping[UUID, date] = field(
         default_factory=dict
     )  # to order each material so that it is ready to load
+    ordered: Mapping[UUID, tuple[Coming, ...]] = field(default_factory=dict)  # on its way, by material
     twice: tuple[tuple[UUID, str], ...] = ()  # listed for another trip of the same days, and which
     accepted: Mapping[UUID, Mapping[str, Factor]] = field(
         default_factory=dict
     )  # usage by lay-up and material
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
-    weighed: Mapping[UUID, tuple[int | None, int | None]] = field(
-        default_factory=dict
-    )  # mass and nose weight in mg on the scale, as it leaves, by trailer
+    weighed: Mapping[UUID, OnScale] = field(default_factory=dict)  # as it leaves, by trailer
     moved_apart: frozenset[UUID] = frozenset()  # put into two places by two laptops, and not settled
 
     @property

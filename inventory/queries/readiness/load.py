@@ -124,11 +124,11 @@ def _not_weighed(facts: Facts, found: Loaded) -> Iterator[Note]:
         say("Enter the weight on the card of each, or weigh the trailer."),
         codes=tuple(thing.code for thing in unknown[:12]),
         code="ready.load_not_weighed",
-        cures=tuple(_weight_cures(facts, found)),
+        cures=tuple(enter_weights(facts, found)),
     )
 
 
-def _weight_cures(facts: Facts, found: Loaded) -> Iterator[Cure]:
+def enter_weights(facts: Facts, found: Loaded) -> Iterator[Cure]:
     """The cards that want a weight, each once."""
     seen: set[str] = set()
     for thing in (thing for each in found.loads for thing in each.unknown):

@@ -15,6 +15,7 @@ from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note, counted
+from inventory.queries.readiness import ordered
 from inventory.queries.readiness.cures import bring
 from inventory.queries.readiness.facts import Facts, Packed, by_material
 from inventory.queries.readiness.needs import Wanted, for_whom, unknown, wanted
@@ -273,9 +274,12 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
         part = Amount(amount, Base(met.material.base))
         yield bring(facts, each.code, sentence, alike, why=met.material.name, part=part)
     if met.short:
+        yield from ordered.cures(facts, met.material, met.last_day)
         values = {"short": _amount(met, met.short), "material": met.material.name}
         day = _order_by(met, facts)
-        if day is None:
+        if ordered.in_time(facts, met.material) >= met.short:
+            sentence = say("{short} {material} is nowhere yet: receive what is on order.", **values)
+        elif day is None:
             sentence = say(
                 "{short} {material} is nowhere in date and free: order it and receive it.", **values
             )

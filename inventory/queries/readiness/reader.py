@@ -30,8 +30,9 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, cutting, equipment, factors, road, season
+from inventory.queries import ages, coming, cutting, equipment, factors, orders, season
 from inventory.queries.ledger import code_in, moment
+from inventory.queries.readiness import weighed
 from inventory.queries.readiness.booked import workshops_of
 from inventory.queries.readiness.facts import (
     Facts,
@@ -56,6 +57,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
     where = Where(places, [each.id for each in trailers], cars_of(trailers), own)
     materials = {row.id: row for row in Material.objects.order_by("name")}
+    placed = orders.orders()
     ours, cancelled, earlier = workshops_of(trip, today, supposed)
     return Facts(
         today=today,
@@ -74,23 +76,18 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         sheets=frozenset(Paper.objects.filter(what=SHEET, withdrawn=False).values_list("about", flat=True)),
         listed=tuple(own.values()),
         last_days=_last_days(trip, ours),
+        ordered=coming.on_order(placed, orders.seen(placed), today),
         twice=_twice(trip, lines, own),
         accepted=factors.accepted(),
         met_on=_met(),
         backed_up_on=_backed_up(),
-        weighed=_weighed(trip),
+        weighed=weighed.leaving(trip, where),
         moved_apart=frozenset(
             Disagreement.objects.filter(trouble=Trouble.MOVED_APART, settled_by=None).values_list(
                 "subject", flat=True
             )
         ),
     )
-
-
-def _weighed(trip: Trip) -> dict[UUID, tuple[int | None, int | None]]:
-    """What the scale showed of each trailer as it leaves."""
-    found = {UUID(id): said.get("leaving", (None, None)) for id, said in road.weighed(trip.id).items()}
-    return {id: (mass, nose) for id, (mass, nose) in found.items()}
 
 
 def _open_lines(today: date) -> "QuerySet[Listed]":

@@ -1,53 +1,82 @@
-"""Why a trip's trailers cannot leave as they were weighed: what the scale showed, against the plates.
+"""What the scale showed of a trip's trailers, against the plates and against the list. Reads facts only.
 
-Reads facts only. What was weighed stands beside what is reckoned, and neither hides the other.
+What was weighed stands before what is reckoned, and neither hides the other.
 """
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from inventory.compute.load import Quantity
+from inventory.compute.load import Apart, Near, Quantity, apart
 from inventory.compute.reasons import How, Input, Level
 from inventory.compute.units import Amount, Base
-from inventory.errors import say
-from inventory.queries.notes import Cure, Note
-from inventory.queries.readiness.facts import Facts, TrailerOf
+from inventory.errors import Listed, Sentence, say
+from inventory.queries.notes import Cure, Note, counted
+from inventory.queries.readiness.facts import Facts, OnScale, TrailerOf
+from inventory.queries.readiness.load import enter_weights, told
+from inventory.queries.readiness.masses import MG_IN_KG, NOSE_KG, Loaded, carried, loaded
 
 RULE = "what the scale showed is not above the lowest plate that bears on it; axle: mass less nose weight"
 SOURCE = "plates as entered; the scale as read"
 AGAIN = say("Take load off or move it, and weigh again.")
+# How far off a scale is taken to be where nobody said. Mass: a road scale that counts by 20 kg may be off by
+# one count in service (OIML R 76-1, 3.5, from memory). Nose weight: common practice, no source.
+SCALE_KG = {Quantity.GROSS: 20.0, Quantity.NOSE: NOSE_KG}
+HEAVIEST = 3  # things named to look at first
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One quantity by the scale, in mg. `plate`: the lowest that bears on it; None: none was read."""
+
+    quantity: Quantity
+    mg: int
+    plate: int | None
+
+    @property
+    def over(self) -> int:
+        """How much it is over that plate, in mg."""
+        return 0 if self.plate is None else max(0, self.mg - self.plate)
+
+
+def shown(facts: Facts, trailer: TrailerOf) -> tuple[Shown, ...]:
+    """What the scale says of a trailer: mass, axle and nose, as far as they were weighed."""
+    on = facts.weighed.get(trailer.id, OnScale())
+    card, car = trailer.card, trailer.car
+    axle = None if on.mass_mg is None or on.nose_mg is None else on.mass_mg - on.nose_mg
+    draws = [car.towed_mg] if car else []
+    bears = [car.nose_mg, car.ball_nose_mg, car.bar_nose_mg] if car else []
+    return tuple(
+        Shown(quantity, mg, min((plate for plate in plates if plate is not None), default=None))
+        for quantity, mg, plates in (
+            (Quantity.GROSS, on.mass_mg, [card.gross_mg, *draws]),
+            (Quantity.AXLE, axle, [card.axle_load_mg]),
+            (Quantity.NOSE, on.nose_mg, [card.nose_mg, *bears]),
+        )
+        if mg is not None
+    )
 
 
 def reasons(facts: Facts) -> list[Note]:
-    """Each quantity that was weighed and has a plate: over it, or not."""
-    return [note for trailer in facts.trailers for note in _of(facts, trailer)]
+    """Each quantity that was weighed and has a plate, over it or not; then the scale against the list."""
+    against = [
+        _said(facts, trailer, each, each.plate)
+        for trailer in facts.trailers
+        for each in shown(facts, trailer)
+        if each.plate is not None
+    ]
+    return [*against, *(note for trailer in facts.trailers for note in against_list(facts, trailer))]
 
 
-def _of(facts: Facts, trailer: TrailerOf) -> Iterator[Note]:
-    mass, nose = facts.weighed.get(trailer.id, (None, None))
-    card, car = trailer.card, trailer.car
-    axle = None if mass is None or nose is None else mass - nose
-    draws = [car.towed_mg] if car else []
-    bears = [car.nose_mg, car.ball_nose_mg, car.bar_nose_mg] if car else []
-    for quantity, mg, plates in (
-        (Quantity.GROSS, mass, [card.gross_mg, *draws]),
-        (Quantity.AXLE, axle, [card.axle_load_mg]),
-        (Quantity.NOSE, nose, [card.nose_mg, *bears]),
-    ):
-        known = [plate for plate in plates if plate is not None]
-        if mg is not None and known:
-            yield _said(facts, trailer, quantity, mg, min(known))
-
-
-def _said(facts: Facts, trailer: TrailerOf, quantity: Quantity, mg: int, plate: int) -> Note:
+def _said(facts: Facts, trailer: TrailerOf, each: Shown, plate: int) -> Note:
     values = {
         "trailer": trailer.name,
-        "quantity": quantity,
-        "weighed": Amount(mg, Base.MG),
+        "quantity": each.quantity,
+        "weighed": Amount(each.mg, Base.MG),
         "plate": Amount(plate, Base.MG),
-        "over": Amount(max(0, mg - plate), Base.MG),
+        "over": Amount(each.over, Base.MG),
     }
-    how = How(RULE, SOURCE, (Input(quantity, values["weighed"]), Input("lowest plate", values["plate"])))
-    if mg <= plate:
+    how = How(RULE, SOURCE, (Input(each.quantity, values["weighed"]), Input("lowest plate", values["plate"])))
+    if not each.over:
         sentence = say("{trailer} on the scale: {quantity} {weighed}; lowest plate {plate}.", **values)
         return Note(sentence, Level.FINE, how=how, code="ready.weighed_below")
     about = (str(facts.trip.id),)
@@ -62,3 +91,137 @@ def _said(facts: Facts, trailer: TrailerOf, quantity: Quantity, mg: int, plate: 
         code="ready.weighed_over",
         cures=(Cure(AGAIN, page="road-weigh", about=about),),
     )
+
+
+def told_of(facts: Facts, trailer: TrailerOf) -> Iterator[Sentence]:
+    """What the scale showed, when and to whom, in one sentence; nothing when it was not weighed."""
+    on = facts.weighed.get(trailer.id)
+    if on is None:
+        return
+    by = {each.quantity: each for each in shown(facts, trailer)}
+    gross, nose = by.get(Quantity.GROSS), by.get(Quantity.NOSE)
+    values = {
+        "trailer": trailer.name,
+        "at": on.at,
+        "by": on.by or "–",
+        "mass": gross and Amount(gross.mg, Base.MG),
+        "mass_most": _plate(gross),
+        "nose": nose and Amount(nose.mg, Base.MG),
+        "nose_most": _plate(nose),
+    }
+    if gross and nose:
+        template = "{trailer} on the scale: {mass} of {mass_most}, nose {nose} of {nose_most}. {at}, {by}."
+        yield say(template, **values)
+    elif gross:
+        yield say("{trailer} on the scale: {mass} of {mass_most}. {at}, {by}.", **values)
+    elif nose:
+        yield say("{trailer} on the scale: nose {nose} of {nose_most}. {at}, {by}.", **values)
+
+
+def _plate(each: Shown | None) -> object:
+    return "–" if each is None or each.plate is None else Amount(each.plate, Base.MG)
+
+
+def against_list(facts: Facts, trailer: TrailerOf) -> Iterator[Note]:
+    """Whether the scale and the list are further apart than doubt alone does, and where to look."""
+    on = facts.weighed.get(trailer.id)
+    if on is None:
+        return
+    if on.moved:
+        yield _weigh_again(facts, trailer, on)
+        return
+    found = loaded(facts, trailer, [each for each in carried(facts) if each.aboard])
+    if found.load is None:
+        return
+    for quantity, mg in ((Quantity.GROSS, on.mass_mg), (Quantity.NOSE, on.nose_mg)):
+        listed = found.load.of(quantity).estimate
+        unknown = bool(listed.missing) and quantity is Quantity.NOSE
+        if mg is None or unknown:
+            continue
+        result = apart(listed=listed, scale=Near(mg / MG_IN_KG, SCALE_KG[quantity]))
+        if result.differs:
+            yield _differs(facts, found, quantity, result)
+
+
+def _weigh_again(facts: Facts, trailer: TrailerOf, on: OnScale) -> Note:
+    values = {"trailer": trailer.name, "at": on.at, "count": on.moved}
+    about = (str(facts.trip.id),)
+    return Note(
+        counted(
+            on.moved,
+            say("Since {trailer} was weighed, {at}, 1 thing was loaded, unloaded or moved in it.", **values),
+            say(
+                "Since {trailer} was weighed, {at}, {count} things were loaded, unloaded or moved in it.",
+                **values,
+            ),
+        ),
+        Level.LOOK,
+        say("What the scale showed is of the load before; weigh it again."),
+        page="road-weigh",
+        about=about,
+        code="ready.weighed_before",
+        cures=(Cure(say("Weigh {trailer} again.", trailer=trailer.name), page="road-weigh", about=about),),
+    )
+
+
+def _differs(facts: Facts, found: Loaded, quantity: Quantity, result: Apart) -> Note:
+    about = (str(facts.trip.id),)
+    look = [thing for each in found.loads for thing in each.unknown]
+    first = look or [each for each in found.loads if each.mass_mg][:HEAVIEST]
+    names = Listed(dict.fromkeys(each.name for each in first[:6]))
+    if look and result.more_kg > 0:
+        why = say("Nobody entered what these weigh: {things}.", things=names)
+    elif first:
+        why = say("Look first at the heaviest: {things}.", things=names)
+    else:
+        why = say("By the list it is empty.")
+    return Note(
+        _differs_sentence(found, quantity, result),
+        Level.LOOK,
+        why,
+        page="road-load",
+        about=about,
+        codes=tuple(dict.fromkeys(each.code for each in first))[:12],
+        how=result.how,
+        code="ready.weighed_apart",
+        cures=(
+            *enter_weights(facts, found),
+            Cure(say("Scan what is aboard and on no list."), page="road-load", about=about),
+            Cure(say("Read the scale again."), page="road-weigh", about=about),
+        ),
+    )
+
+
+def _differs_sentence(found: Loaded, quantity: Quantity, result: Apart) -> Sentence:
+    values: dict[str, object] = {
+        "trailer": found.trailer.name,
+        "more": told(abs(result.more_kg)),
+        "allowed": told(result.allowed_kg),
+    }
+    if quantity is Quantity.NOSE:
+        return _nose_sentence(result.more_kg > 0, values)
+    if result.more_kg > 0:
+        template = (
+            "{trailer}: the scale shows {more} more than the list, where {allowed} are doubt alone: "
+            "something is aboard that nobody scanned, or a mass is entered too small."
+        )
+        return say(template, **values)
+    template = (
+        "{trailer}: the scale shows {more} less than the list, where {allowed} are doubt alone: something is "
+        "not aboard that the books have there, or a mass is entered too large."
+    )
+    return say(template, **values)
+
+
+def _nose_sentence(more: bool, values: dict[str, object]) -> Sentence:
+    if more:
+        template = (
+            "{trailer}: the scale shows {more} more on the nose than the list, where {allowed} are doubt "
+            "alone: something lies further forward than the list has it, or in front and on no list."
+        )
+        return say(template, **values)
+    template = (
+        "{trailer}: the scale shows {more} less on the nose than the list, where {allowed} are doubt alone: "
+        "something lies further back than the list has it, or behind the axle and on no list."
+    )
+    return say(template, **values)

@@ -8,10 +8,11 @@ from inventory.compute.reasons import Level
 from inventory.compute.units import Base
 from inventory.errors import Sentence, say
 from inventory.models import Material
+from inventory.queries.coming import Coming
 from inventory.queries.notes import Note, counted
 from inventory.queries.season import Seats
 from inventory.queries.season.needs import Demand
-from inventory.queries.season.supply import Coming, Sold, Supply
+from inventory.queries.season.supply import Sold, Supply
 
 
 def of_seats(ahead: Sequence[Seats]) -> Iterator[Note]:
@@ -83,8 +84,11 @@ def of_supply(cards: Iterable[Material], plan: SeasonPlan, supply: Supply, today
             if each.card.lead_days is None and row.offer == each.offer:
                 yield _no_lead(card, each)
         rests = {rest.lot: rest.amount for rest in row.net.planned.rests}
+        late = sum(each.amount for each in row.unmet if each.late)  # wanted, and said to come too late
         for coming in supply.coming.get(card.id, ()):
-            yield from _of_coming(card, coming, rests.get(coming.key, 0), today)
+            rest = rests.get(coming.key, 0)
+            wanted, late = min(rest, late), late - min(rest, late)
+            yield from _of_coming(card, coming, rest - wanted, today)
 
 
 def _no_lead(card: Material, each: Sold) -> Note:

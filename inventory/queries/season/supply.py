@@ -5,7 +5,7 @@ A flat number of statements. What passes its date is seen by labels and openings
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -22,28 +22,12 @@ from inventory.models import Line, Material
 from inventory.models import Offer as OfferCard
 from inventory.models import Supplier as SupplierCard
 from inventory.queries import orders as order_queries
-from inventory.queries.orders import LineRow, OrderRow, Seen
+from inventory.queries.coming import Coming, on_order
+from inventory.queries.orders import Seen
 from inventory.queries.stock_list import Listing, Row, Wanted
 
 WEEKEND = frozenset({5, 6})
 NO_PRICE = ((1, 0),)
-OVERDUE_DAYS = 7  # what is waited for beyond its day is taken to come a week from today
-
-
-@dataclass(frozen=True, slots=True)
-class Coming:
-    """What is on order of a material: the order, its line, and the day it is taken to come in."""
-
-    order: OrderRow
-    line: LineRow
-    comes_on: date
-    promised: bool
-    overdue: bool
-
-    @property
-    def key(self) -> str:
-        """What the plan calls it."""
-        return f"on order from {self.order.order.supplier.name}, {self.line.line.id.hex[-6:]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +67,7 @@ def supply(
     offers = OfferCard.objects.filter(ended=False, material_id__in=list(materials))
     return Supply(
         stock,
-        _coming(orders, took, today),
+        on_order(orders, took, today),
         _sold_of(offers, codes, lives, took),
         lives,
         suppliers,
@@ -197,35 +181,6 @@ def _priced_first(rows: Sequence[Sold]) -> tuple[Sold, ...]:
     return tuple(row for row in rows if row.priced) or tuple(rows)
 
 
-def _coming(orders: Iterable[OrderRow], took: Sequence[Seen], today: date) -> dict[UUID, tuple[Coming, ...]]:
-    found: dict[UUID, list[Coming]] = {}
-    for order in orders:
-        if not order.waited_for:
-            continue
-        for line in order.lines:
-            if line.left.value:
-                found.setdefault(line.line.material_id, []).append(_one_coming(order, line, took, today))
-    return {id: tuple(rows) for id, rows in found.items()}
-
-
-def _one_coming(order: OrderRow, line: LineRow, took: Sequence[Seen], today: date) -> Coming:
-    """What is promised counts; without a promise the lead time; what is overdue comes in a week."""
-    promised = order.order.promised_on
-    if promised is None:
-        lead = order_queries.lead_of(order.order.supplier_id, line.line.lead_days, took).planned.value
-        comes = (order.order.sent_on or today) + timedelta(lead * 7 // 5 + 2)
-    else:
-        comes = promised
-    overdue = comes < today
-    return Coming(
-        order,
-        line,
-        today + timedelta(OVERDUE_DAYS) if overdue else comes,
-        promised is not None,
-        overdue,
-    )
-
-
 def lots(material: Material, supply: Supply, put_away: Given[int]) -> tuple[Lot, ...]:
     """Packages and orders of one material as the plan takes them."""
     dated = material.id in supply.lives
@@ -238,7 +193,7 @@ def lots(material: Material, supply: Supply, put_away: Given[int]) -> tuple[Lot,
         )
         for row in supply.stock.get(material.id, ())
     ]
-    on_order = [
+    on_way = [
         arriving(
             code=each.key,
             amount=each.line.left.value,
@@ -249,7 +204,7 @@ def lots(material: Material, supply: Supply, put_away: Given[int]) -> tuple[Lot,
         )
         for each in supply.coming.get(material.id, ())
     ]
-    return (*on_hand, *on_order)
+    return (*on_hand, *on_way)
 
 
 def _long_enough(life: Given[int] | None, put_away: Given[int]) -> Given[int] | None:
