@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from inventory.models import TripRecord
-from inventory.queries import home, road, usage
+from inventory.models import Trailer, TripRecord
+from inventory.queries import home, road, trip_numbers, usage
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books
@@ -28,6 +28,20 @@ def test_last_trip_is_home_counted_and_on_record(opened):
     assert all(row.counted_at for row in used)
     assert home.waste(record.trip_id)["chemical"] > 0
     assert record.next_time
+
+
+def test_last_trips_weights_stand_planned_against_actual_and_below_the_plates(opened):
+    """Both trailers, by the list and on the scale, leaving and home: near it, not it; lighter back home."""
+    (record,) = TripRecord.objects.all()
+    lines = trip_numbers.shown(record.numbers).weights
+    assert [line.name for line in lines] == ["Stoat", "Ptarmigan"]
+    for line in lines:
+        listed, left, back = (mass.value for mass in line.masses)
+        assert 0 < abs(left - listed) < 60_000_000
+        assert back < left
+        assert None not in line.noses
+    plates = [plate.nose_mg for plate in Trailer.objects.order_by("-nose_mg")]
+    assert all(line.noses[1].value < plate for line, plate in zip(lines, plates, strict=True))
 
 
 def test_last_trip_is_a_first_one_that_teaches_and_one_offers_no_factor(opened):
