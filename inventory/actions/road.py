@@ -45,6 +45,8 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
     found = aboard.objection(facts, scan)
     if found is not None:
         raise found.refused
+    if aboard.stays(facts, scan):
+        return
     into = aboard.target(facts, scan)
     assert into is not None  # noqa: S101 - loading.which_zone is asked before
     listed = {line.thing_id: line for line in facts.listed}

@@ -5,12 +5,13 @@ What is on the list is `loading`; what the whole answer says is `readiness`.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID
 
+from inventory.compute.codes import Kind
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Trip
-from inventory.queries import ledger
+from inventory.queries import ledger, road
 from inventory.queries.readiness.facts import Facts, Packed, Piece, PlaceOf
 from inventory.queries.readiness.masses import Side, carried, lying
 from inventory.queries.readiness.reader import read
@@ -62,10 +63,37 @@ def target(facts: Facts, scan: Scan) -> UUID | None:
 
 def objection(facts: Facts, scan: Scan) -> Objection | None:
     """What speaks against a scan, the hardest first; None when nothing does."""
-    checks = [_held, _elsewhere, _not_listed, _which_zone]
+    aboard = stays(facts, scan)
+    checks = [_held] if aboard else [_held, _elsewhere, _not_listed, _which_zone]
     if not scan.late:
-        checks += [_past, _better, _beside]
+        checks += [_past] if aboard else [_past, _better, _beside]
     return next((found for check in checks if (found := check(facts, scan)) is not None), None)
+
+
+def stays(facts: Facts, scan: Scan) -> bool:
+    """True when a thing that no line names lies aboard already, and no other place was scanned for it."""
+    if scan.sure & {"listed", "swap"} or any(line.thing_id == scan.thing for line in facts.listed):
+        return False
+    chain = chain_of(facts, scan.thing)
+    return bool(vehicles_of(facts).intersection(chain)) and (scan.to is None or scan.to in chain)
+
+
+def chain_of(facts: Facts, thing: UUID) -> tuple[UUID, ...]:
+    """What a thing or a bin lies in, innermost first; nothing when it is not known."""
+    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
+    chain = [*next((each.spot.chain for each in rows if each.id == thing), ())]
+    at = facts.places[thing].inside if thing in facts.places else None
+    while at is not None and at in facts.places and at not in chain:
+        chain.append(at)
+        at = facts.places[at].inside
+    return tuple(chain)
+
+
+def aboard_since(facts: Facts, thing: UUID) -> datetime | None:
+    """When a thing, or the bin it lies in, was last put where it is."""
+    chain = chain_of(facts, thing)
+    bins = [at for at in chain if at in facts.places and facts.places[at].kind is Kind.BIN]
+    return road.put_there_at([thing, *bins])
 
 
 def _held(facts: Facts, scan: Scan) -> Objection | None:
@@ -104,10 +132,15 @@ def _elsewhere(facts: Facts, scan: Scan) -> Objection | None:
     )
 
 
+def vehicles_of(facts: Facts) -> frozenset[UUID]:
+    """The trailers and tow cars of the trip."""
+    cars = {trailer.car.thing_id for trailer in facts.trailers if trailer.car}
+    return frozenset(cars | {trailer.id for trailer in facts.trailers})
+
+
 def vehicle_of(facts: Facts, place: UUID) -> UUID | None:
     """The trailer or tow car of the trip that a place is in; None: in none of them."""
-    ours = {trailer.id for trailer in facts.trailers}
-    ours |= {trailer.car.thing_id for trailer in facts.trailers if trailer.car}
+    ours = vehicles_of(facts)
     at: UUID | None = place
     for _ in range(6):
         if at is None or at in ours:
@@ -128,11 +161,7 @@ def _not_listed(facts: Facts, scan: Scan) -> Objection | None:
     if scan.thing in on_it or scan.sure & {"listed", "swap"}:
         return None
     packed = _packed(facts, scan.thing)
-    chain = (
-        packed.spot.chain
-        if packed
-        else next((p.spot.chain for p in facts.equipment if p.id == scan.thing), ())
-    )
+    chain = chain_of(facts, scan.thing)
     bin_ = next((facts.places[at] for at in chain if at in on_it and at in facts.places), None)
     if bin_ is not None:
         return Objection(

@@ -10,10 +10,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.compute.codes import read
-from inventory.errors import Refused
+from inventory.errors import Refused, say
 from inventory.forms.fields import words
 from inventory.queries import aboard, load_now, loading, things, trips
 from inventory.queries.aboard import Scan
+from inventory.queries.readiness.facts import Facts
 from inventory.templatetags.parts import say as in_words
 from inventory.views.frame import now
 
@@ -37,16 +38,23 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
     if row is None:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
-    words = {"place": load_now.lies_in(facts, thing), "things": ", ".join(load_now.held_in(facts, thing))}
     return {
-        "said": (
-            _("Aboard: %(place)s. On hold in it: %(things)s.") if words["things"] else _("Aboard: %(place)s.")
-        )
-        % words,
+        "said": _lies(facts, thing),
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
         "masses": [in_words(sentence) for sentence in load_now.masses(facts, loading.walk(row))],
     }
+
+
+def _lies(facts: Facts, thing: UUID) -> str:
+    """Where it lies; of what no line names, since when it was aboard without one."""
+    place, held = load_now.lies_in(facts, thing), ", ".join(load_now.held_in(facts, thing))
+    if held:
+        return _("Aboard: %(place)s. On hold in it: %(things)s.") % {"place": place, "things": held}
+    if all(line.thing_id != thing for line in facts.listed):
+        since = aboard.aboard_since(facts, thing)
+        return str(in_words(say("Aboard already since {at}: {place}.", at=since, place=place)))
+    return _("Aboard: %(place)s.") % {"place": place}
 
 
 def put_right(data: dict[str, Any]) -> dict[str, Any]:

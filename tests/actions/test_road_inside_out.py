@@ -1,17 +1,18 @@
 """A bin loaded inside out: what is in it before it, itself into itself, what is in it after it."""
 
+from datetime import timedelta
 from uuid import UUID
 
 import pytest
 
-from inventory.actions import loading, road
+from inventory.actions import loading, places, road, stock
 from inventory.compute.codes import Kind
 from inventory.models import Event, State
-from inventory.queries import load_now
+from inventory.queries import aboard, load_now
 from inventory.queries.books import differences
 from inventory.queries.readiness.reader import read
 from tests import away
-from tests.make import Shop, refused
+from tests.make import Shop, day, refused
 
 pytestmark = pytest.mark.django_db
 
@@ -58,12 +59,61 @@ def test_content_that_is_wanted_loose_goes_loose_and_the_bin_goes_without_it(rea
 
 
 def test_content_scanned_after_its_bin_moves_nothing(ready):
-    """The bin is aboard, and so is what is in it."""
+    """The bin is aboard, and so is what is in it: by the list, into its zone, once more; not into another."""
     load(ready, "bin")
     moved = Event.objects.filter(step="moved").count()
-    with refused("loading.in_bin"):
-        load(ready, "can")
+    for more in ({}, {"to": ready.names["zone"]}, {"to": ready.names["bin"]}, {"by": ready.by(at=ready.at)}):
+        assert load(ready, "can", **more) == ready.names["bin"]
+    with refused("loading.in_bin", "bin 7"):
+        load(ready, "can", to=ready.names["zone 2"])
     assert Event.objects.filter(step="moved").count() == moved
+
+
+def test_content_of_a_bin_that_no_line_names_is_aboard_with_it_unless_it_is_on_hold(ready):
+    """A bin that never left the trailer: its can needs no line; a held can, and one at home, are refused."""
+    bin_ = ready.place(Kind.BIN, "bin 9", ready.names["zone 2"])
+    for number, name in enumerate(("free", "held")):
+        ready.names[name] = ready.package("glue", number=f"G-{number}", place=bin_)
+    ready.do(stock.hold, things=[ready.names["held"]], reason="cloudy")
+    moved = Event.objects.filter(step="moved").count()
+    assert load(ready, "free") == bin_
+    with refused("stock.on_hold"):
+        load(ready, "held")
+    assert Event.objects.filter(step="moved").count() == moved
+    ready.names["home"] = ready.package("glue", number="G-9", place=ready.names["store"])
+    with refused("loading.not_listed"):
+        load(ready, "home")
+
+
+def test_content_aboard_that_passes_its_date_before_the_trip_is_done_is_said_to(ready):
+    """Until somebody is sure; the same can with a date after the trip is aboard and no more is said."""
+    for name, expires in (("short", ready.at.date() + timedelta(2)), ("long", day("2027-06-30"))):
+        ready.names[name] = ready.package("glue", number=name, place=ready.names["bin"], expires_on=expires)
+    load(ready, "bin")
+    with refused("loading.past"):
+        load(ready, "short")
+    for thing, more in (
+        ("long", {}),
+        ("short", {"sure": ["past"]}),
+        ("short", {"by": ready.by(at=ready.at - timedelta(1))}),
+    ):
+        assert load(ready, thing, **more) == ready.names["bin"]
+
+
+def test_content_is_aboard_since_it_or_its_bin_was_last_put_there(ready):
+    """The bin at nine, a second can into it at ten: that one since ten."""
+    ready.at += timedelta(hours=1)
+    load(ready, "bin")
+    nine = ready.at
+
+    def since(thing):
+        return aboard.aboard_since(read(away.trip(ready), ready.at.date()), ready.names[thing])
+
+    ready.names["late"] = ready.package("glue", number="G-2", place=ready.names["store"])
+    ready.at += timedelta(hours=1)
+    ready.do(places.move, things=[ready.names["late"]], to=ready.names["bin"])
+    assert since("can") == nine
+    assert since("late") == ready.at
 
 
 @pytest.mark.parametrize(

@@ -82,6 +82,60 @@ def test_wrong_lot_is_said_at_the_scan_and_put_right_with_one_tap(phone: Any, op
     assert State.objects.get(thing_id=right).place_id == names["store"]
 
 
+def test_good_and_refused_scans_differ_in_word_mark_frame_and_how_they_are_announced(
+    phone: Any, open_shop: Shop
+) -> None:
+    """At arm's length: a word of at least 32 px and a frame of another thickness; a refusal interrupts."""
+    away.plan(open_shop)
+    names = open_shop.names
+    good, wrong = (open_shop.package("glue", grams(100), number=n, place=names["store"]) for n in ("A", "B"))
+    open_shop.do(loading.put_on_list, trip=names["trip"], things=[good], zone=names["zone"])
+    page = phone("sunniva")
+    page.goto(f"/road/{names['trip']}/load/")
+    told = page.locator("[data-told]")
+    expect(told.locator("[data-outcome] .word")).to_have_count(0)
+    seen = {}
+    for name, thing, word in (("wrong", wrong, "Not done"), ("good", good, "Aboard")):
+        scan(page, code_of(thing))
+        all_sent(page)
+        expect(told.locator("[data-outcome] .word")).to_have_text(word)
+        seen[name] = told.evaluate(
+            """(box) => [box.getAttribute('aria-live'), getComputedStyle(box).borderTopWidth,
+                box.querySelector('.mark path, .mark circle').outerHTML,
+                parseFloat(getComputedStyle(box.querySelector('.word')).fontSize) >= 32]"""
+        )
+        assert Axe().run(page).violations_count == 0
+    assert (seen["wrong"][0], seen["good"][0]) == ("assertive", "polite")
+    assert all(seen["wrong"][at] != seen["good"][at] for at in range(3))
+    assert seen["wrong"][3]
+    assert seen["good"][3]
+    expect(page.locator("[data-ten] li.is-wrong .word")).to_have_text(["Not done"])
+    expect(page.locator("[data-not-done]")).to_have_text("Scans below that were not done: 1")
+    page.get_by_role("button", name="as the list says").click()
+    all_sent(page)
+    expect(page.locator("[data-not-done]")).to_be_hidden()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_scan_that_the_server_cannot_record_now_waits_and_says_why(phone: Any, open_shop: Shop) -> None:
+    """As while its clock is wrong: the scan stays on the phone, and goes once it can."""
+    away.plan(open_shop)
+    names = open_shop.names
+    can = open_shop.package("glue", grams(100), place=names["store"])
+    open_shop.do(loading.put_on_list, trip=names["trip"], things=[can], zone=names["zone"])
+    page = phone("sunniva")
+    page.goto(f"/road/{names['trip']}/load/")
+    page.route(
+        "**/scan/send/",
+        lambda route: route.fulfill(status=503, json={"wrong": "The clock is wrong.", "do": "Set it."}),
+    )
+    scan(page, code_of(can))
+    expect(page.locator("[data-waits]")).to_contain_text("1. The clock is wrong. Set it.")
+    page.unroute("**/scan/send/")
+    all_sent(page)
+    assert State.objects.get(thing_id=can).place_id == names["zone"]
+
+
 def complaints(page: Page) -> list[str]:
     """What axe finds on a page: the rule, and the markup it is about."""
     found = Axe().run(page).response["violations"]

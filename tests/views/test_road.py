@@ -19,6 +19,7 @@ from tests import away, bench_world
 from tests.make import grams, pieces, token
 
 pytestmark = pytest.mark.django_db
+KG = 1_000_000
 
 
 @pytest.fixture
@@ -73,6 +74,43 @@ def test_scan_that_is_refused_brings_what_puts_it_right(desk):
     assert fix["label"] == "Put it on the list and load it"
     assert scan(desk, glue, desk.names["zone 2"], sure=fix["sure"]).status_code == 200
     assert State.objects.get(thing_id=glue).place_id == desk.names["zone 2"]
+
+
+def test_scan_of_what_is_aboard_in_its_bin_says_in_which_and_since_when(desk):
+    """The bin was ticked; a can in it, scanned, is no fault and writes nothing."""
+    bin_ = desk.shop.place(Kind.BIN, "bin 7", desk.names["store"])
+    can = desk.shop.package("glue", place=bin_)
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[bin_], zone=desk.names["zone 2"])
+    assert scan(desk, can).status_code == 409
+    assert scan(desk, bin_).json()["said"] == "Aboard: zone 2, Wren."
+    moved = Event.objects.filter(step="moved").count()
+    answer = scan(desk, can)
+    assert answer.status_code == 200
+    assert re.fullmatch(r"Aboard already since .*30 Nov 2026.*: bin 7, zone 2\.", answer.json()["said"])
+    assert Event.objects.filter(step="moved").count() == moved
+
+
+def test_weighed_trailer_is_told_by_the_scale_first_where_it_is_loaded_and_on_paper(desk):
+    """900 kg by Sunniva; the list has the empty trailer's 680: 220 kg nobody scanned, in a sentence."""
+    card = {"gross_mg": 1500 * KG, "empty_mg": 680 * KG, "empty_nose_mg": 75 * KG, "axle_mm": 3000}
+    desk.shop.do(places.edit_place, place=desk.names["trailer"], changes=card)
+    sheet = f"/trips/{desk.names['trip']}/load-sheet/"
+    assert "on the scale" not in plain(desk.get(page(desk, "load"))) + plain(desk.get(sheet))
+    trailer = desk.names["trailer"]
+    desk.post(page(desk, "weigh"), {"when": "leaving", f"mass-{trailer}": "900 kg"})
+    for told in (
+        plain(desk.get(page(desk, "load"))),
+        plain(desk.get(sheet)),
+        plain(desk.get(f"{sheet}?paper=a4")),
+    ):
+        at = told.index("Wren on the scale: 900 kg of 1500 kg")
+        assert "Sunniva" in told[at : at + 120]
+        assert "the scale shows 220 kg more than the list" in told
+        assert "something is aboard that nobody scanned, or a mass is entered too small" in told
+        assert at < told.index("eckoned by what was entered", at)
+    assert re.search(r"s mass +900 kg +685", plain(desk.get(sheet))), "the scale before the sum"
+    scan(desk, desk.names["jug"])
+    assert "1 thing was loaded, unloaded or moved in it" in plain(desk.get(page(desk, "load")))
 
 
 def test_scan_made_before_leaving_and_sent_after_is_aboard_as_it_left(desk):

@@ -7,7 +7,7 @@
   const AGAIN = 3_000, BOUNCE = 700, TEN = 10; // milliseconds; a scanner may read one code twice
   const RANK = { B: 1, Z: 2, T: 3 }; // by the letter a code begins with: bin; zone, store or yard; trailer
   const say = form.dataset, field = form.elements.code;
-  const [told, big, because, waits, list] = ["[data-told]", "[data-big]", "[data-because]", "[data-waits]", "[data-ten]"].map((one) => document.querySelector(one));
+  const [told, outcome, big, because, waits, refused, list] = ["told", "outcome", "big", "because", "waits", "not-done", "ten"].map((one) => document.querySelector(`[data-${one}]`));
   const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}${say.trip ? `:${say.trip}` : ""}`;
   let count = 0, busy = false, timer = 0, sound = null, bounced = ["", 0], why = "";
 
@@ -47,8 +47,12 @@
     tone.stop(sound.currentTime + (right ? 0.08 : 0.4));
   };
 
-  const tell = (words, more, wrong = false) => {
-    told.classList.toggle("is-stop", wrong);
+  // How a scan ended, as a shape and a word before any colour: good, kept, wrong; "": nothing was scanned.
+  const marked = (end) => (end ? [document.querySelector(`template[data-mark=${end}]`).content.cloneNode(true)] : []);
+  const tell = (words, more, end = "") => {
+    told.setAttribute("aria-live", end === "wrong" ? "assertive" : "polite");
+    ["good", "kept", "wrong"].forEach((one) => told.classList.toggle(`is-${one}`, one === end));
+    outcome.replaceChildren(...marked(end));
     big.textContent = words;
     because.textContent = more;
   };
@@ -57,7 +61,8 @@
     list.replaceChildren(...state.ten.map((item) => {
       const row = document.createElement("li"), words = document.createElement("span");
       words.dir = "auto";
-      words.textContent = [shown(item.code), item.thing, item.said].filter(Boolean).join(" · ");
+      words.append(...marked(item.end), " ", [shown(item.code), item.thing, item.said].filter(Boolean).join(" · "));
+      row.classList.toggle("is-wrong", item.end === "wrong");
       row.append(words);
       if (!item.over) {
         const button = document.createElement("button");
@@ -80,6 +85,9 @@
     const left = keys().length;
     waits.hidden = !left;
     waits.textContent = left ? `${say.sayWaits} ${left}. ${why}` : "";
+    const open = state.ten.filter((item) => item.end === "wrong" && !item.settled).length;
+    refused.hidden = !open;
+    refused.textContent = open ? `${say.sayRefused} ${open}` : "";
     remember();
   };
 
@@ -96,7 +104,7 @@
 
   // What a scan means, by the choice and by what was scanned before. Returns what to tell.
   const meaning = (code, text) => {
-    const item = { token: token(), code, do: state.do, said: say.sayKept };
+    const item = { token: token(), code, do: state.do, said: say.sayKept, end: "kept" };
     if (code.length !== 8) queue({ token: item.token, do: "look", code: text });
     else if (state.do === "first") {
       const place = rank(code) && (!state.to || rank(code) >= rank(state.to) || code === state.to);
@@ -104,17 +112,17 @@
         state.to = code === state.to ? "" : code;
         return tell(shown(code), state.to ? say.sayNext : say.sayPlace);
       }
-      if (!state.to) return tell(say.sayPlace, shown(code), true), beep(false);
+      if (!state.to) return tell(say.sayPlace, shown(code), "wrong"), beep(false);
       queue({ token: item.token, do: "move", code, to: state.to });
     } else if (state.do === "last") {
       const highest = Math.max(0, ...state.gathered.map((one) => rank(one.code)));
       if (state.gathered.length && rank(code) > highest) {
         state.gathered.forEach((one) => {
           queue({ ...one, do: "move", to: code });
-          note(one.token, { said: say.sayKept });
+          note(one.token, { said: say.sayKept, end: "kept" });
         });
         state.gathered = [];
-        return tell(shown(code), say.sayKept);
+        return tell(shown(code), say.sayKept, "kept");
       }
       state.gathered.push({ token: item.token, code });
       item.said = say.sayGathered;
@@ -123,14 +131,14 @@
       return tell(shown(code), state.to ? say.sayNext : say.sayPlace);
     } else queue({ token: item.token, do: state.do, code, to: state.do === "load" ? state.to : "", trip: say.trip });
     list10(item);
-    tell(shown(code), item.said);
+    tell(shown(code), item.said, item.end);
   };
 
   // One tap on what would put a refused scan right: a scan of its own.
   const putRight = (item, fix) => {
-    const next = { token: token(), code: fix.code, do: "load", said: say.sayKept };
+    const next = { token: token(), code: fix.code, do: "load", said: say.sayKept, end: "kept" };
     queue({ ...next, to: fix.to, sure: fix.sure, trip: say.trip });
-    note(item.token, { fixes: [] });
+    note(item.token, { fixes: [], settled: true });
     list10(next);
     field.focus({ preventScroll: true });
     draw();
@@ -145,7 +153,7 @@
       meaning(code, text.trim().slice(0, 300));
       beep(true);
     } catch {
-      tell(say.sayFull, shown(code), true);
+      tell(say.sayFull, shown(code), "wrong");
       beep(false);
     }
     draw();
@@ -158,7 +166,7 @@
     state.gathered = state.gathered.filter((one) => one.token !== item.token);
     if (unsent) localStorage.removeItem(key);
     if (!unsent && !gathered) queue({ token: token(), do: "undo", act: item.token });
-    note(item.token, { over: true, said: unsent || gathered ? say.sayTaken : say.saySending });
+    note(item.token, { over: true, end: unsent || gathered ? "" : "kept", said: unsent || gathered ? say.sayTaken : say.saySending });
     field.focus({ preventScroll: true });
     draw();
     pump();
@@ -172,6 +180,11 @@
     const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", trip: item.trip ?? "", sure: item.sure ?? "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) });
     const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
     const final = answer.ok || answer.status === 409 || answer.status === 422;
+    if (answer.status === 503) { // nothing is recorded now; the server says why
+      const { wrong, do: help } = await answer.json();
+      why = `${wrong} ${help}`;
+      return false;
+    }
     if (answer.status >= 500) { // it may be this scan's own fault: the others go first
       queue({ ...item, tried: true });
       localStorage.removeItem(key);
@@ -185,13 +198,14 @@
     const about = item.act ?? item.token, subject = note(about, {});
     if (reply.wrong) {
       const words = `${reply.wrong} ${reply.do}`;
-      note(about, { said: words, over: !item.act, fixes: reply.fixes ?? [] });
-      tell(subject ? shown(subject.code) : "", words, true);
+      note(about, { said: words, over: !item.act, end: "wrong", settled: false, fixes: reply.fixes ?? [] });
+      tell(subject ? shown(subject.code) : "", words, "wrong");
       beep(false);
     } else {
-      note(about, { said: reply.said, ...(reply.thing ? { thing: reply.thing } : {}) });
+      note(about, { said: reply.said, end: item.act ? "" : "good", ...(reply.thing ? { thing: reply.thing } : {}) });
+      if (!item.act) state.ten.filter((one) => one.code === item.code).forEach((one) => { one.settled = true; });
       document.dispatchEvent(new CustomEvent("answered", { detail: reply }));
-      if (!keys().some((one) => one > key)) tell(reply.thing ?? big.textContent, `${reply.said} ${reply.code ?? ""}`);
+      if (!keys().some((one) => one > key)) tell(reply.thing ?? big.textContent, `${reply.said} ${reply.code ?? ""}`, item.act ? "" : "good");
     }
     return true;
   };
