@@ -128,7 +128,7 @@ def watched(application: Any, watch: Watch) -> Callable[..., Any]:
     """The same, every request of it with the clock that is watched: `views.frame` asks it before an act."""
 
     def answer(environ: dict[str, Any], start_response: Any) -> Any:
-        return application(environ | {"shop.watch": watch}, start_response)
+        return application(environ | {"watched_clock": watch}, start_response)
 
     return answer
 

@@ -105,7 +105,7 @@ def by(request: HttpRequest) -> By:
 
     Refuses: clock.unset, clock.back
     """
-    moment, watch = now(), request.META.get("shop.watch")
+    moment, watch = now(), request.META.get("watched_clock")
     if watch is not None:
         watch.check(moment)
     try:
@@ -248,7 +248,7 @@ def _refused_page(request: HttpRequest, refused: Refused, status: int) -> HttpRe
 
 def _clock_wrong(request: HttpRequest) -> Refused | None:
     """Why nothing is recorded now: said on every page, before somebody enters something."""
-    watch = request.META.get("shop.watch")
+    watch = request.META.get("watched_clock")
     found: Refused | None = watch.wrong(now()) if watch is not None else None
     return found
 

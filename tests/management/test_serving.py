@@ -67,7 +67,7 @@ def test_watched_application_is_handed_the_clock_that_is_watched():
         return [HELLO]
 
     assert serving.watched(told, watch)({"PATH_INFO": "/"}, None) == [HELLO]
-    assert seen == [{"PATH_INFO": "/", "shop.watch": watch}]
+    assert seen == [{"PATH_INFO": "/", "watched_clock": watch}]
 
 
 @pytest.fixture

@@ -27,7 +27,7 @@ def desk(shop, client):
         client.force_login(
             User.objects.get(username="sunniva"), backend="django.contrib.auth.backends.ModelBackend"
         )
-    client.watch = {"shop.watch": Watch(shop.at)}
+    client.watch = {"watched_clock": Watch(shop.at)}
     return client
 
 
