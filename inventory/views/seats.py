@@ -69,7 +69,9 @@ def again(request: HttpRequest, guest: UUID) -> HttpResponse:
         return actions.book_again(by, guest=guest, **values)
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Kept."), reverse("builds-workshop", args=[form.cleaned_data["workshop"]]))
+        data = form.cleaned_data
+        told = _("On the wait list.") if data["waiting"] else _("The seat is booked.")
+        return said(request, told, reverse("builds-workshop", args=[data["workshop"]]))
 
     form = forms.BookAgain(request.POST or None, ahead=queries.workshops_ahead(timezone.localdate()))
     return ask(request, form, "inventory/seats/again.html", book_it, then, card=row)
