@@ -113,7 +113,7 @@ class Thinner:
             raise Refused(
                 "hours.none",
                 say(
-                    "There are {count} readings to believe; between two of them something is known.",
+                    "Of its readings {count} can be believed; it takes two to know how warm it was.",
                     count=self.readings,
                 ),
                 say("Choose another probe, or export the file again; a sensor may be broken."),

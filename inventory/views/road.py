@@ -48,7 +48,7 @@ def depart(request: HttpRequest, trip: UUID) -> HttpResponse:
     left = load_now.left(aboard.facts_of(row, today))
     form = forms.Depart(request.POST or None, against=against, left=left)
     then = _then(request, trip, _("On the road."))
-    context = {"trip": row, "against": against, "left": left}
+    context = {"trip": row, "against": against, "left": left, "other_day": row.leaves_on != today}
     return ask(
         request, form, "inventory/road/depart.html", partial(_with, actions.depart, trip), then, **context
     )

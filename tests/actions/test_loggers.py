@@ -174,7 +174,7 @@ def test_file_of_last_year_a_dead_sensor_and_a_gap_are_said(shop, house):
     assert broken.kept.highest_c == 21.0
     _, whole = looked(file_of([20.0, 21.0] * 50), house["trailer"], shop.at)
     assert [note for note in whole.notes if note.level > Level.FINE] == []
-    with refused("hours.none", "0 readings"):
+    with refused("hours.none", "readings 0 can be believed"):
         looked(file_of([85.0] * 50), house["trailer"], shop.at)
 
 

@@ -103,7 +103,7 @@ def test_other_trailers_file_is_kept_only_when_someone_is_sure(desk):
         (b"%PDF-1.7 not a log", "no text"),
         (b"a,b\n1,2\n3,4\n", "no date with a time"),
         (b"2026-06-01 10:00:00,20\n2026-06-01 11:00:00,21\n", "Celsius or Fahrenheit"),
-        (file_of([85.0] * 60), "0 readings"),
+        (file_of([85.0] * 60), "readings 0 can be believed"),
         (file_of([20.0] * 60, start=START + timedelta(days=60)), "has not come"),
     ],
     ids=["empty", "a PDF", "no times", "no header", "dead sensor", "days to come"],

@@ -167,6 +167,13 @@ def test_leave_asks_when_something_stands_against_it(desk):
     assert again.status_code == 409
 
 
+def test_leave_on_another_day_than_the_card_has_says_so(desk):
+    """Three days early; on its own day nothing is said of days."""
+    assert "By its card this trip leaves on 3 Dec 2026, not today." in plain(desk.get(page(desk, "depart")))
+    with time_machine.travel(desk.shop.at + timedelta(days=3), tick=False):
+        assert "By its card" not in plain(desk.get(page(desk, "depart")))
+
+
 def test_home_counts_what_was_opened_and_weighs_the_waste(desk):
     """5 kg out, 1 kg used, 3.8 kg found: 1.2 kg are gone; wrong amounts stand beside their field."""
     scan(desk, desk.names["jug"])
