@@ -99,6 +99,7 @@ urlpatterns = [
     path("shop/card/", shop.card, name="shop-card"),
     path("shop/limits/", shop.limits, name="shop-limits"),
     path("shop/host/", shop.host, name="shop-host"),
+    path("shop/phones/", shop.phones, name="shop-phones"),
     path("people/sign-in/", people.sign_in, name="people-sign-in"),
     path("people/sign-out/", people.sign_out, name="people-sign-out"),
     path("people/", people.people, name="people"),

@@ -3,6 +3,7 @@
 `SHOP_DATA`     the data folder (default: the user's own data folder)
 `DATABASE_URL`  a PostgreSQL address; empty means the SQLite file in the data folder
 `SHOP_HTTPS`    1 when served over HTTPS
+`SHOP_TIME_ZONE` the time zone of this laptop's days, whatever the shop's card says
 """
 
 import os
@@ -124,7 +125,9 @@ _TRANSLATED = sorted(
 )  # else browsers get half-translated pages
 LANGUAGES = [("en", "English"), *((path.parent.name.replace("_", "-").lower(),) * 2 for path in _TRANSLATED)]
 USE_TZ = True
-TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "") or "Europe/Oslo"
+SHOP_TIME_ZONE = os.environ.get("SHOP_TIME_ZONE", "")
+COMPUTER_TIME_ZONE = os.environ.get("TZ", "")  # read before Django sets it to TIME_ZONE
+TIME_ZONE = SHOP_TIME_ZONE or "Europe/Oslo"
 STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024

@@ -1,6 +1,7 @@
 """WRITE the shop itself: its first machine, its name, its people."""
 
 import re
+import zoneinfo
 from collections.abc import Mapping
 from datetime import datetime
 from uuid import UUID
@@ -62,18 +63,19 @@ def open_shop(
     currency: str = "EUR",
     units: str = "metric",
     language: str = "en",
+    time_zone: str = "",
     demo: bool = False,
 ) -> None:
     """Give the shop its name and settings. The host name of its tags may be chosen later.
 
     Afterwards: the shop has a card.
-    Refused: shop.open_already, shop.no_name, shop.host, shop.currency.
+    Refused: shop.open_already, shop.no_name, shop.host, shop.currency, shop.time_zone.
     """
     if Shop.objects.exists():
         raise Refused(
             "shop.open_already", say("This shop is set up already."), say("Change its card instead.")
         )
-    card = _checked(name=name, host=host, currency=currency)
+    card = _checked(name=name, host=host, currency=currency, time_zone=time_zone)
     cards.save(act, Shop, act.id("shop"), **card, reach=reach, units=units, language=language, demo=demo)
 
 
@@ -88,18 +90,20 @@ def change_shop(
     currency: str | None = None,
     units: str | None = None,
     language: str | None = None,
+    time_zone: str | None = None,
     spare_pairs: int | None = None,
     reserve_percent: int | None = None,
 ) -> None:
     """Change what is given on the shop's card; what is None stays.
 
     Afterwards: the card says so. The host stays once a tag was printed or a thing has a code.
-    Refused: shop.none, shop.no_name, shop.host, shop.host_in_use, shop.currency, shop.reserve.
+    Refused: shop.none, shop.no_name, shop.host, shop.host_in_use, shop.currency, shop.time_zone,
+    shop.reserve.
     """
     card = Shop.objects.first()
     if card is None:
         raise Refused("shop.none", say("There is no shop yet."), say("Set it up first."))
-    given = {"name": name, "host": host, "currency": currency}
+    given = {"name": name, "host": host, "currency": currency, "time_zone": time_zone}
     fields: dict[str, object] = _checked(**{key: value for key, value in given.items() if value is not None})
     if card.host and fields.get("host", card.host) != card.host and Tagging.objects.exists():
         raise Refused(
@@ -144,9 +148,9 @@ def _check_reserve(spare_pairs: int | None, percent: int | None) -> None:
 
 
 def _checked(**given: str) -> dict[str, object]:
-    """Name, host and currency as they are kept.
+    """Name, host, currency and time zone as they are kept.
 
-    Refuses: shop.no_name, shop.host, shop.currency
+    Refuses: shop.no_name, shop.host, shop.currency, shop.time_zone
     """
     kept: dict[str, object] = {key: value.strip() for key, value in given.items()}
     if "name" in kept and not kept["name"]:
@@ -155,7 +159,20 @@ def _checked(**given: str) -> dict[str, object]:
         kept["host"] = _host(str(kept["host"]))
     if "currency" in kept:
         kept["currency"] = _currency(str(kept["currency"]))
+    if kept.get("time_zone"):
+        _check_zone(str(kept["time_zone"]))
     return kept
+
+
+def _check_zone(name: str) -> None:
+    try:
+        zoneinfo.ZoneInfo(name)
+    except (zoneinfo.ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise Refused(
+            "shop.time_zone",
+            say("“{name}” is no time zone.", name=name[:64]),
+            say("Choose one of the list, such as Europe/Oslo or America/Denver."),
+        ) from error
 
 
 def _host(text: str) -> str:

@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
-from django.conf import settings
+from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.loggers import FILE_MOST
@@ -25,7 +25,7 @@ _UNITS = [("", _("as the file shows")), (Unit.CELSIUS, _("Celsius")), (Unit.FAHR
 def zones() -> list[tuple[str, str]]:
     """The shop's own zone, then the offsets that a clock without summer time keeps."""
     offsets = [f"UTC{hour:+d}" for hour in range(-11, 13) if hour]
-    return [(zone, zone) for zone in (settings.TIME_ZONE, "UTC", *offsets)]
+    return [(zone, zone) for zone in (str(timezone.get_current_timezone()), "UTC", *offsets)]
 
 
 class OfFile(forms.Form):
@@ -64,7 +64,7 @@ class OfFile(forms.Form):
         fields["logger"].initial = str(here[0].id) if here else ""
         more = sorted({(row.zone, row.zone) for row in known} - set(zones()))
         fields["zone"].choices = [*zones(), *more]
-        fields["zone"].initial = here[0].zone if here else settings.TIME_ZONE
+        fields["zone"].initial = here[0].zone if here else str(timezone.get_current_timezone())
 
     def asked(self, sha256: str) -> Asked:
         """As the question takes it."""

@@ -4,6 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django import forms
+from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.utils.text import format_lazy
 from django.utils.translation import gettext_lazy as _
@@ -13,7 +14,7 @@ from inventory.compute.codes import ALPHABET
 from inventory.compute.shop_limits import MOST, SHIPPED
 from inventory.forms.fields import never_cut
 from inventory.forms.people import Password, SignInName
-from inventory.queries import people
+from inventory.queries import people, zones
 from inventory.queries.shop import UNITS
 
 UNITS_IN_WORDS = {"metric": _("Metric: kg, m, °C"), "us": _("US: lb, ft, °F")}
@@ -52,6 +53,7 @@ class ShopCard(forms.Form):
     )
     units = forms.ChoiceField(label=_("Units"), choices=[(units, UNITS_IN_WORDS[units]) for units in UNITS])
     language = forms.ChoiceField(label=_("Language"), choices=LANGUAGES)
+    time_zone = forms.ChoiceField(label=_("Time zone"))
     reach = forms.CharField(
         label=_("How a stranger reaches the shop"),
         max_length=200,
@@ -63,6 +65,16 @@ class ShopCard(forms.Form):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         never_cut(self.fields["currency"])
+        zone = self.fields["time_zone"]
+        assert isinstance(zone, forms.ChoiceField)  # noqa: S101 - for the type checker
+        kept = str(self.initial.get("time_zone") or "")
+        zone.choices = [(each, each) for each in sorted({*zones.choices(), *filter(None, [kept])})]
+        zone.help_text = _("Where the shop is at home: its days begin and end there.")
+        if settings.SHOP_TIME_ZONE:
+            zone.help_text = format_lazy(
+                _("On this laptop SHOP_TIME_ZONE is set, and {name} counts whatever is chosen here."),
+                name=settings.SHOP_TIME_ZONE,
+            )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

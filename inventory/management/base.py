@@ -21,7 +21,7 @@ from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
 from inventory.forms import reader, sentences
 from inventory.management import tables, troubles
-from inventory.queries import machine, shop
+from inventory.queries import machine, shop, zones
 
 NO, COULD_NOT = 1, 2
 _LOCALES = ("LC_ALL", "LC_MESSAGES", "LANG")
@@ -59,7 +59,8 @@ class ShopCommand(BaseCommand):
 
     def execute(self, *args: Any, **options: Any) -> str | None:
         """Run in the terminal's language, and turn what is refused into words. Here and nowhere else."""
-        with translation.override(language(os.environ)), reader.reading(us=False):
+        language_ = translation.override(language(os.environ))
+        with language_, reader.reading(us=False), timezone.override(timezone.get_current_timezone()):
             return self._run(*args, **options)
 
     def _run(self, *args: Any, **options: Any) -> str | None:
@@ -96,13 +97,15 @@ class ShopCommand(BaseCommand):
         return By(token=new_id(now), now=now)
 
     def need_books(self) -> None:
-        """Refuse a data folder that holds no books, or books this program cannot read; read as the shop does.
+        """Refuse a data folder that holds no books, or books this program cannot read; read as the shop does,
+        and count days in its zone.
 
         Refuses: data.no_books, data.newer, data.older
         """
         tables.check(connection)
         card = shop.card()
         reader.read_as(us=bool(card and card.units == "us"))
+        timezone.activate(zones.zone(card))
 
     def own_folder(self, now: datetime, letter: str = "") -> None:
         """Before anything is written: a copied or restored folder becomes a machine of its own.

@@ -7,7 +7,6 @@ import errno
 import io
 import os
 import shutil
-import socket
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -23,6 +22,7 @@ from inventory.actions.loggers import FILE_MOST
 from inventory.actions.watch import Watch
 from inventory.errors import Refused, Sentence, say
 from inventory.management import troubles
+from inventory.queries import network
 from shop import folder as folders
 
 PORT, PORTS_TRIED, THREADS = 8000, 20, 4
@@ -139,7 +139,7 @@ def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None
     Refuses: serve.no_port
     """
     for tried in range(port, port + PORTS_TRIED):
-        if _answers(tried):
+        if network.answers(HERE, tried):
             tell(say("Port {port} is taken; trying {next}.", port=tried, next=tried + 1))
             continue
         try:
@@ -163,24 +163,6 @@ def bind(application: Any, host: str, port: int, tell: Callable[[Sentence], None
     )
 
 
-def _answers(port: int) -> bool:
-    """True when something listens there: on some systems two servers could share a port without an error."""
-    with socket.socket() as probe:
-        probe.settimeout(0.2)
-        return probe.connect_ex((HERE, port)) == 0
-
-
-def own_address() -> str:
-    """This laptop's address in its local network; empty when it is in none. Nothing is sent to find it."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
-        try:
-            probe.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737): only the way there is asked
-            found = str(probe.getsockname()[0])
-        except OSError:
-            return ""
-    return "" if found.startswith("127.") else found
-
-
 def code_for_phones(address: str) -> str:
     """The address as a QR code of half blocks, for a terminal with light letters on dark ground."""
     drawn = io.StringIO()
@@ -192,7 +174,7 @@ def code_for_phones(address: str) -> str:
 
 def addresses(host: str, port: int) -> tuple[str, str]:
     """For this machine, and for the local network; the second empty when there is none, or not for all."""
-    near = own_address() if host == EVERYWHERE else ""
+    near = network.own_address() if host == EVERYWHERE else ""
     here = HERE if host == EVERYWHERE else host
     return f"http://{here}:{port}/", f"http://{near}:{port}/" if near else ""
 

@@ -15,6 +15,7 @@ class Shop(models.Model):
     currency = models.CharField(max_length=3, default="EUR")  # ISO 4217
     units = models.CharField(max_length=6, default="metric", choices=[(units, units) for units in UNITS])
     language = models.CharField(max_length=10, default="en")  # BCP 47
+    time_zone = models.CharField(max_length=64, blank=True)  # of the tz database; empty: the program's own
     demo = models.BooleanField(default=False)
     spare_pairs = models.PositiveSmallIntegerField(default=1)  # whose materials a workshop carries in reserve
     limits = models.JSONField(default=dict)  # the shop's own tolerances and moisture limits; else as shipped

@@ -92,10 +92,8 @@ def _beginning() -> list[Note]:
         "What stands on the shelf already comes in the same way; a lot number nobody knows stays empty."
     )
     found.append(Note(sentence, Level.FINE, why=why, page="stock-receive", todo=True))
-    sentence = say(
-        "Let phones in: they open the address that stands where the shop was started, or its code."
-    )
-    found.append(Note(sentence, Level.FINE, page="help-page", about=("running-the-shop",), todo=True))
+    sentence = say("Let phones in: they open this shop's address, or its code.")
+    found.append(Note(sentence, Level.FINE, page="shop-phones", todo=True))
     return found
 
 

@@ -40,6 +40,11 @@ def _database() -> list[str]:
         return list(cursor.fetchone())
 
 
+def here() -> Machine | None:
+    """This laptop, once it has its letter."""
+    return Machine.objects.filter(here=True).first()
+
+
 def moved() -> Machine | None:
     """This machine, when its books were founded somewhere else; None when they are where they were."""
     machine = Machine.objects.filter(here=True).first()

@@ -25,7 +25,7 @@ from inventory.actions.loggers import too_large
 from inventory.compute import codes
 from inventory.errors import Refused
 from inventory.forms import reader, sentences
-from inventory.queries import cups, demo, people, shop
+from inventory.queries import cups, demo, people, shop, zones
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
@@ -200,13 +200,13 @@ def reads_us(request: HttpRequest) -> bool:
 
 
 class Frame:
-    """Middleware: lets in who may, and turns a refusal into its page."""
+    """Middleware: lets in who may, within the shop's own time; and turns a refusal into its page."""
 
     def __init__(self, answer: Callable[[HttpRequest], HttpResponseBase]) -> None:
         self.answer = answer
 
     def __call__(self, request: HttpRequest) -> HttpResponseBase:
-        with reader.reading(us=reads_us(request)):
+        with reader.reading(us=reads_us(request)), timezone.override(zones.zone(_card_of(request))):
             if "HTTP_LEFT_OUT" in request.META:
                 return _refused_page(request, too_large(), status=413)
             answer = self.answer(request)

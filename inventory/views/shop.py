@@ -17,11 +17,12 @@ from inventory.actions import people
 from inventory.actions import shop as actions
 from inventory.actions.by import Done
 from inventory.errors import Refused
+from inventory.formats.qr_page import page_code
 from inventory.forms import shop as asked
-from inventory.queries import machine, materials, tags
+from inventory.queries import machine, materials, network, tags, zones
 from inventory.queries import shop as queries
 from inventory.roles import Right, Role
-from inventory.views.frame import ask, by, led_back, needs, new_token, said
+from inventory.views.frame import ask, by, led_back, needs, new_token, person_of, said
 
 STEPS = {
     "letter": gettext_lazy("This laptop's letter"),
@@ -105,6 +106,20 @@ def host(request: HttpRequest) -> HttpResponse:
     return ask(request, form, "inventory/shop/host.html", actions.change_shop, then, host=now, fixed=fixed)
 
 
+@needs(Right.SEE)
+def phones(request: HttpRequest) -> HttpResponse:
+    """The address for phones in this network, as a code too, and what to look at when one does not get in."""
+    here = urlsplit(f"//{request.get_host()}")
+    if here.hostname in _NEAR_NAMES:
+        own, port = network.own_address(), here.port or int(request.get_port())
+        address = f"{request.scheme}://{own}:{port}/" if own else ""
+        open_ = bool(own) and network.answers(own, port)
+    else:  # by this address somebody is here already
+        address, open_ = f"{request.scheme}://{request.get_host()}/", True
+    context = {"address": address, "open": open_, "drawn": page_code(address) if open_ else None}
+    return render(request, "inventory/shop/phones.html", context)
+
+
 def _is_near(request: HttpRequest) -> bool:
     """Asked on the laptop itself by its own name: not through a proxy on it, nor by another site's page."""
     host = urlsplit(f"//{request.get_host()}").hostname
@@ -121,13 +136,14 @@ def _step(request: HttpRequest, left: str) -> str:
 
 
 def _told(left: str, step: str) -> list[dict[str, Any]]:
-    """Every step: its number and name, whether it is done, is being asked, may be taken up again."""
+    """Every step: its name, what it kept, whether it is done, is being asked, may be taken up again."""
     order = list(STEPS)
     return [
         {
             "name": name,
             "label": STEPS[name],
             "done": index < order.index(left),
+            "kept": _kept(name) if index < order.index(left) else (),
             "here": name == step,
             "again": name in _AGAIN and index < order.index(left) and name != step,
         }
@@ -135,7 +151,22 @@ def _told(left: str, step: str) -> list[dict[str, Any]]:
     ]
 
 
+def _kept(step: str) -> list[object]:
+    """What a step kept, to be read back."""
+    card, here = queries.card(), machine.here()
+    if step == "letter" and here:
+        return [here.letter, *filter(None, [here.name])]
+    if step == "host" and card:
+        return [card.host]
+    if step != "shop" or card is None:
+        return []
+    language = dict(asked.LANGUAGES).get(card.language, card.language)
+    kept = [card.name, card.currency, _UNITS[card.units], language, card.time_zone, card.reach]
+    return [each for each in kept if each]
+
+
 _KNOWN = ("name", "currency", "units", "language", "reach", "host", "spare_pairs", "reserve_percent")
+_UNITS = {"metric": gettext_lazy("metric units"), "us": gettext_lazy("US units")}
 
 
 def _initial(step: str) -> dict[str, Any]:
@@ -144,8 +175,9 @@ def _initial(step: str) -> dict[str, Any]:
     if step in {"letter", "owner"}:
         return {"letter": "A"}  # an owner is asked afresh
     if card is None:
-        return {"currency": "EUR", "units": "metric", "language": "en"}
-    return {name: getattr(card, name) for name in _KNOWN}
+        home = zones.of_computer() or zones.name(None)
+        return {"currency": "EUR", "units": "metric", "language": "en", "time_zone": home}
+    return {name: getattr(card, name) for name in _KNOWN} | {"time_zone": card.time_zone or zones.name(None)}
 
 
 def _letter(request: HttpRequest, values: dict[str, Any]) -> None:
@@ -185,4 +217,7 @@ def _next(request: HttpRequest, step: str, form: forms.Form) -> HttpResponse:
     if user is not None:
         login(request, user)
     to = reverse("day") if materials.any_card() else f"{reverse('catalogue')}?next={reverse('day')}"
-    return said(request, _("The shop is set up."), to)
+    who = _("The shop is set up. %(name)s signs in as %(sign_in)s.")
+    person = person_of(request)
+    name = person.name if person else data["name"]
+    return said(request, who % {"name": name, "sign_in": data["sign_in"]}, to)

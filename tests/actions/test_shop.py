@@ -61,6 +61,18 @@ def test_open_with_what_is_no_currency_is_refused(laptop, currency):
     laptop.do(actions.open_shop, name="Q", currency="Sek")
 
 
+@pytest.mark.parametrize("zone", ["Mars/Olympus", "../etc/passwd", "Europe/Oslo\0", "x" * 300])
+def test_open_and_change_with_what_is_no_time_zone_are_refused(laptop, zone):
+    """A name of the tz database (RFC 6557 says what it is), or none."""
+    with refused("shop.time_zone"):
+        laptop.do(actions.open_shop, name="Q", time_zone=zone)
+    laptop.do(actions.open_shop, name="Q", time_zone="America/Denver")
+    with refused("shop.time_zone"):
+        laptop.do(actions.change_shop, time_zone=zone)
+    laptop.do(actions.change_shop, time_zone="Asia/Kathmandu")
+    assert Shop.objects.get().time_zone == "Asia/Kathmandu"
+
+
 def test_change_of_the_host_once_a_thing_has_a_code_is_refused_and_before_it_is_not(laptop):
     """It stands on things that are out already; the name may change all the same."""
     laptop.do(actions.open_shop, name="Q", host="ONE.EXAMPLE")

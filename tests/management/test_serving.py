@@ -19,6 +19,7 @@ from PIL import Image
 
 from inventory.actions.watch import Watch
 from inventory.management import serving
+from inventory.queries import network
 from shop import folder
 from tests.make import refused
 from tests.seasons import ROOT, manage
@@ -255,5 +256,5 @@ def test_addresses_without_a_network_are_this_laptops_alone(monkeypatch):
         raise OSError(errno.ENETUNREACH, "Network is unreachable")
 
     monkeypatch.setattr(socket.socket, "connect", no_way)
-    assert serving.own_address() == ""
+    assert network.own_address() == ""
     assert serving.addresses("0.0.0.0", 8000) == ("http://127.0.0.1:8000/", "")

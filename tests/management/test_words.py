@@ -22,6 +22,7 @@ from inventory.management import strings
 from inventory.management.base import language
 from inventory.management.strings import ROOM, Text, of_code, of_template
 from inventory.models.cards import CARDS
+from inventory.queries import zones
 from tests import crawl
 from tests.make import Shop, refused
 from tests.management.running import run
@@ -134,6 +135,7 @@ NAMED = ("material", "place", "person", "shop", "guest", "workshop", "trip", "eq
 OWN = (*((card, "name") for card in NAMED), ("lot", "number"), ("inspection", "what"), ("inspection", "who"))
 CODES = re.compile(r"\b[A-Z0-9]{4}-?[A-Z0-9]{4}\b")
 FIELDS = re.compile(r' name="((?!csrf|token)[^"]+)"')
+ZONES = frozenset(zones.choices())
 MONTH = "(Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)"
 MONTHS = re.compile(rf"\d+ {MONTH}[a-z]* \d{{4}}|^\s*{MONTH}\s*$", re.IGNORECASE)
 
@@ -196,6 +198,7 @@ def _english(answer: object) -> list[str]:
 def _left(texts: list[str]) -> list[str]:
     """What of these is neither made up nor the shop's own."""
     own = [name for card, field in OWN for name in CARDS[card].objects.values_list(field, flat=True) if name]
+    texts = [text for text in texts if text.strip() not in ZONES]
     for known in sorted([*DATA, *own], key=len, reverse=True):
         texts = [text.replace(known, "") for text in texts]
     texts = [CODES.sub("", MONTHS.sub("", text)) for text in texts]

@@ -229,11 +229,11 @@ def test_day_sheet_when_no_workshop_is_near_offers_the_off_season_list(shop):
 
 def test_day_sheet_when_the_shop_is_new_says_what_to_do_first_until_a_package_came(shop):
     """Each sentence goes once it is done; the delivery is the last."""
-    help_ = "/help/running-the-shop/"
+    phones = "/shop/phones/"
     first = [note.url for note in linked(day.notes(TODAY))]
-    assert first == ["/places/make/?kind=yard", "/catalogue/", "/stock/receive/", help_]
+    assert first == ["/places/make/?kind=yard", "/catalogue/", "/stock/receive/", phones]
     shop.place(Kind.YARD, "Yard")
-    assert [note.url for note in linked(day.notes(TODAY))] == ["/catalogue/", "/stock/receive/", help_]
+    assert [note.url for note in linked(day.notes(TODAY))] == ["/catalogue/", "/stock/receive/", phones]
     shop.package()
     assert [note.url for note in linked(day.notes(TODAY))] == ["/day/off-season/"]
 

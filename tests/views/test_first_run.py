@@ -1,5 +1,7 @@
 """The first run: every page leads to it until the shop is set up, one thing at a time, each kept at once."""
 
+import re
+
 import pytest
 from django.test import Client
 
@@ -20,6 +22,7 @@ ANSWERS = {
         "currency": "nok",
         "units": "us",
         "language": "en",
+        "time_zone": "America/Denver",
         "reach": "a@qfb.example",
     },
     "host": {"host": "qfb.example"},
@@ -78,6 +81,46 @@ def test_starter_list_is_offered_last_and_leads_on_to_the_first_page_taken_or_no
     assert 'href="/catalogue/"' not in client.get("/").content.decode()
 
 
+def test_each_step_is_read_back_and_the_password_is_not(client):
+    """What the next page says of the steps before it; at the end, who signs in as what."""
+    for step, told in (
+        ("letter", ("K", "the one in the yard")),
+        ("shop", ("Quillfeather", "NOK", "US units", "English", "America/Denver", "a@qfb.example")),
+        ("host", ("QFB.EXAMPLE",)),
+    ):
+        answer(client, step)
+        lines = re.findall(r'<span class="faint" dir="auto">(.*?)</span>', client.get(PAGE).content.decode())
+        assert tuple(lines[-1].split(" · ")) == told
+    answer(client, "owner")
+    page = client.get(STARTER).content.decode()
+    assert "The shop is set up. Ragna Quill signs in as ragna." in page
+    assert "feather and quill" not in page
+
+
+def test_host_that_was_put_off_is_not_read_back_as_kept(client):
+    """Three lines, of which the third is not done."""
+    answer(client, "letter")
+    answer(client, "shop")
+    page = client.get(f"{PAGE}?step=owner").content.decode()
+    assert page.count(": kept") == 2
+
+
+def test_time_zone_proposed_is_the_computers_own(client, settings):
+    """TZ as a shell would set it; what is no zone is not proposed."""
+    answer(client, "letter")
+    for asked, proposed in (("America/Denver", "America/Denver"), (":Asia/Dubai", "Asia/Dubai")):
+        settings.COMPUTER_TIME_ZONE = asked
+        assert f'value="{proposed}" selected' in client.get(PAGE).content.decode()
+
+
+def test_time_zone_of_the_environment_is_said_to_win(client, settings):
+    """Set for this laptop, it counts whatever is chosen; unset, nothing of it is said."""
+    answer(client, "letter")
+    assert "SHOP_TIME_ZONE" not in client.get(PAGE).content.decode()
+    settings.SHOP_TIME_ZONE = "Pacific/Apia"
+    assert "SHOP_TIME_ZONE is set, and Pacific/Apia counts" in client.get(PAGE).content.decode()
+
+
 def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
     """What was answered is kept in the books, not in the browser."""
     answer(client, "letter")
@@ -131,6 +174,8 @@ def test_step_that_is_not_due_yet_is_not_asked(client):
         ("shop", {"name": " "}),
         ("shop", {"currency": "kr"}),
         ("shop", {"units": "stones"}),
+        ("shop", {"time_zone": "Mars/Olympus"}),
+        ("shop", {"time_zone": ""}),
         ("host", {"host": "QUILLFEATHER.EX"}),
         ("host", {"host": "QF"}),
         ("host", {"host": "Q F.EXAMPLE"}),

@@ -1,0 +1,16 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("inventory", "0005_ski_out"),
+    ]
+
+    operations = [
+        migrations.AddField(
+            model_name="shop",
+            name="time_zone",
+            field=models.CharField(blank=True, default="", max_length=64),
+            preserve_default=False,
+        ),
+    ]
