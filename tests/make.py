@@ -63,6 +63,7 @@ class Shop:
     crew: UUID | None = None
     helper: UUID | None = None
     names: dict[str, UUID] = field(default_factory=dict)
+    places: dict[Kind, int] = field(default_factory=dict)  # how many got a name of their kind
 
     def __post_init__(self) -> None:
         machine = derived(UUID(int=ord(self.letter)), 0, of="machine")
@@ -100,7 +101,10 @@ class Shop:
         ]
 
     def place(self, kind: Kind, name: str = "", inside: UUID | None = None) -> UUID:
-        return self.do(places.make_place, kind=kind, name=name or kind.value, inside=inside).thing
+        if not name:
+            self.places[kind] = self.places.get(kind, 0) + 1
+            name = kind.value if self.places[kind] == 1 else f"{kind.value} {self.places[kind]}"
+        return self.do(places.make_place, kind=kind, name=name, inside=inside).thing
 
     def pair(
         self, guest: str = "Ida", length_mm: int = 1840, workshop: UUID | None = None

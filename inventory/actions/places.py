@@ -13,6 +13,7 @@ from inventory.compute.load.facts import LONGEST_M, WIDEST_M
 from inventory.errors import Refused, say
 from inventory.models import Place, TowCar, Trailer, Zone
 from inventory.queries import ledger as read
+from inventory.queries import places
 
 DETAILS: dict[Kind, type[Model]] = {Kind.ZONE: Zone, Kind.TRAILER: Trailer, Kind.TOW_CAR: TowCar}
 WIDEST_MM, LONGEST_MM = int(WIDEST_M * 1000), int(LONGEST_M * 1000)
@@ -25,7 +26,7 @@ def make_place(
     """Put a yard, store, trailer, tow car, zone or bin into use.
 
     Afterwards: things can lie in it.
-    Refused: place.no_place, place.rank, tag.taken, tag.wrong_kind, tag.never_printed.
+    Refused: place.no_place, place.name_taken, place.rank, tag.taken, tag.wrong_kind, tag.never_printed.
     """
     if not kind.rank:
         raise Refused(
@@ -33,6 +34,7 @@ def make_place(
             say("A {kind} is no place.", kind=kind),
             say("Choose a yard, a store, a trailer, a tow car, a zone or a bin."),
         )
+    _check_name(kind, name, inside)
     place = act.born(kind, code=code)
     act.record("put into use", outputs=[Entry(place.id, to=inside)])
     cards.save(act, Place, place.id, name=name)
@@ -45,17 +47,38 @@ def edit_place(act: Act, /, *, place: UUID, changes: Mapping[str, object]) -> No
     """Change a place's card: its name, how warm it gets, where a zone lies, what plates and papers say.
 
     Afterwards: the cards say so, and their history says what they said before.
-    Refused: card.unknown, place.no_name, place.measure, place.floor.
+    Refused: card.unknown, place.no_name, place.name_taken, place.measure, place.floor.
     """
     given = dict(changes)
-    cards.edit(act, Place, place, {key: given.pop(key) for key in ("name", "assumed_c") if key in given})
+    own: dict[str, object] = {key: given.pop(key) for key in ("name", "assumed_c") if key in given}
+    before = cards.edit(act, Place, place, own)
     kind = read.kinds([place])[place][0]
+    if own.get("name", before.name) != before.name:  # type: ignore[attr-defined]
+        _check_name(kind, str(own["name"]), places.stands_in(place), but=place)
     detail = DETAILS.get(kind)
     if kind is Kind.TOW_CAR and "name" in changes:
         given["name"] = changes["name"]
     if detail is not None and given:
         cards.save(act, detail, place, **given)
     _check(place, kind)
+
+
+def _check_name(kind: Kind, name: str, inside: UUID | None, *, but: UUID | None = None) -> None:
+    """Refuse the name of a neighbour of the same kind: nobody could tell by it which of the two is meant.
+
+    Refuses: place.name_taken
+    """
+    twin = next((each for each in places.namesakes(kind, name, but=but) if each.inside == inside), None)
+    if twin is None:
+        return
+    values = {"kind": kind, "name": twin.name, "code": twin.code, "where": twin.where}
+    raise Refused(
+        "place.name_taken",
+        say("In {where} there is a {kind} called {name} already: {code}.", **values)
+        if twin.where
+        else say("There is a {kind} called {name} already: {code}.", **values),
+        say("Use that one, or give this one another name, such as {name} 2.", name=name.strip()),
+    )
 
 
 def _check(place: UUID, kind: Kind) -> None:

@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Count, Sum
 
-from inventory.compute.codes import Kind
+from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Amount, Base
 from inventory.models import Equipment, Package, Place, State, Thing, TowCar, Trailer, Zone
 from inventory.queries.dossier.facts import Named
@@ -15,6 +15,7 @@ from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks, codes_of
 from inventory.queries.stock_list import Row as PackageRow
 from inventory.queries.stock_list import rows_of, within
+from inventory.queries.things import place_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +148,46 @@ def not_put_away(most: int = 200) -> list[Named]:
     ]
     known = named(ids)
     return [known[id] for id in ids]
+
+
+@dataclass(frozen=True, slots=True)
+class Namesake:
+    """A place by its name; `inside`, and in words `where`: what it stands in, if in anything."""
+
+    id: UUID
+    code: str
+    name: str
+    inside: UUID | None
+    where: str
+
+
+def namesakes(kind: Kind, name: str, *, but: UUID | None = None) -> list[Namesake]:
+    """The places of a kind that are called so, in any case, all but one of them."""
+    wanted = _spelt(name)
+    rows = Place.objects.filter(thing__kind=kind, thing__state__isnull=False).select_related("thing__state")
+    found = [row for row in rows if _spelt(row.name) == wanted and row.thing_id != but]
+    if not found:
+        return []
+    codes, words = codes_of(row.thing_id for row in found), place_words()
+    return [
+        Namesake(
+            row.thing_id,
+            Code(codes[row.thing_id]).shown if row.thing_id in codes else "",
+            row.name,
+            at := row.thing.state.place_id,
+            words.get(at, "") if at else "",
+        )
+        for row in found
+    ]
+
+
+def _spelt(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def stands_in(place: UUID) -> UUID | None:
+    """What a place stands in; None for one that stands in nothing."""
+    return State.objects.filter(thing_id=place).values_list("place_id", flat=True).first()
 
 
 def card(place: UUID) -> Any:

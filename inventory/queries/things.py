@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
-from inventory.models import Equipment, Lot, Place, State
+from inventory.models import Equipment, Lot, Place, State, Tag
 from inventory.queries import ledger
 from inventory.queries.dossier import thing_of
 from inventory.queries.dossier.facts import Named
@@ -22,6 +22,12 @@ def codes_of(things: Iterable[UUID]) -> list[str]:
     wanted = list(things)
     found = ledger.codes_of(wanted)
     return [found[thing] for thing in wanted if thing in found]
+
+
+def of_codes(codes: Iterable[str]) -> list[UUID]:
+    """The things of these codes, as kept; a text that is no thing's code is left out."""
+    wanted = [code for code in codes if code.isalnum()]
+    return list(Tag.objects.filter(code__in=wanted, thing__isnull=False).values_list("thing_id", flat=True))
 
 
 def lot_code(package: UUID) -> str:

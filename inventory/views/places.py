@@ -1,7 +1,10 @@
 """Places: the map of them, one with all in it, make and change them, put things in them."""
 
 from typing import Any
+from urllib.parse import urlencode
+from uuid import UUID
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
@@ -14,12 +17,12 @@ from inventory.actions.count import count_place
 from inventory.compute.codes import Code, Kind
 from inventory.forms import places as forms
 from inventory.forms.count import CountPlace
-from inventory.queries import ages, things
+from inventory.queries import ages, in_no_zone, things
 from inventory.queries import places as queries
 from inventory.roles import Right, may
 from inventory.tables.stock import condition
 from inventory.views.card_page import history
-from inventory.views.frame import ask, needs, now, role_of, said
+from inventory.views.frame import ask, led_back, needs, now, role_of, said
 
 
 @needs(Right.SEE)
@@ -54,6 +57,8 @@ def inside(request: HttpRequest, code: Code) -> HttpResponse:
         "edits": history(form, dict.fromkeys(("place", "zone", "trailer", "tow car"), place.id)),
         "readings": ages.readings_of([place.id])[-5:],
         "next_kind": _NEXT.get(place.kind, ""),
+        "loose": in_no_zone.in_trailer(place.id) if place.kind is Kind.TRAILER else (),
+        "back": reverse("places-inside", args=[code]),
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/places/inside.html", context)
@@ -75,6 +80,8 @@ def edit(request: HttpRequest, code: Code) -> HttpResponse:
         return actions.edit_place(by, place=place.id, changes=changes)
 
     def then(done: Done) -> HttpResponse:
+        if "name" in form.changed_data:
+            _say_namesakes(request, place.id)
         return said(request, _("Kept."), reverse("places-inside", args=[code]))
 
     form = forms.PlaceCard(request.POST or None, card=card)
@@ -88,7 +95,7 @@ def put_away(request: HttpRequest) -> HttpResponse:
     choices = [(str(thing.id), f"{thing.code} {thing.name}") for thing in waiting]
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Put away."), reverse("places-put-away"), undo=done)
+        return _moved(request, form, _("Put away to %(where)s."), reverse("places-put-away"), done)
 
     form = forms.PutAway(request.POST or None, choices=choices)
     return ask(request, form, "inventory/places/put-away.html", actions.move, then, waiting=waiting)
@@ -104,6 +111,7 @@ def make(request: HttpRequest) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         (tag,) = things.codes_of(done.things)
         address = reverse("places-inside", args=[tag])
+        _say_namesakes(request, done.thing)
         if form.cleaned_data["code"]:
             return said(request, _("The place is there."), address, undo=done)
         return said(
@@ -111,6 +119,16 @@ def make(request: HttpRequest) -> HttpResponse:
         )
 
     return ask(request, form, "inventory/places/make.html", actions.make_place, then)
+
+
+def _say_namesakes(request: HttpRequest, place: UUID) -> None:
+    """Say, of a place that was just given its name, which others are called so elsewhere."""
+    card = queries.card(place)
+    others = queries.namesakes(card.kind, card.name, but=place)
+    if others:
+        told = ", ".join(f"{each.code} ({each.where})" if each.where else each.code for each in others[:4])
+        sentence = _("Called so elsewhere too: %(others)s. Where a name is asked for, scan the tag instead.")
+        messages.info(request, sentence % {"others": told})
 
 
 @needs(Right.RECORD)
@@ -131,10 +149,21 @@ def move(request: HttpRequest) -> HttpResponse:
     """Put things somewhere."""
 
     def then(done: Done) -> HttpResponse:
-        where = things.place_words().get(form.cleaned_data["to"], "")
-        told = _("Moved to %(where)s.") % {"where": where}
-        return said(request, told, reverse("places-move"), undo=done)
+        return _moved(request, form, _("Moved to %(where)s."), reverse("places-move"), done)
 
     initial = {"things": request.GET.get("codes", "").replace(",", "\n"), "to": request.GET.get("to", "")}
     form = forms.Move(request.POST or None, initial=initial)
-    return ask(request, form, "inventory/places/move.html", actions.move, then)
+    loose = in_no_zone.among(things.of_codes(request.GET.get("loose", "").split(",")))
+    back = led_back(request, reverse("places-move"))
+    return ask(request, form, "inventory/places/move.html", actions.move, then, loose=loose, back=back)
+
+
+def _moved(request: HttpRequest, form: Any, template: str, to: str, done: Done) -> HttpResponse:
+    """Say where things went; what went into a trailer and into none of its zones is shown with them next."""
+    data = form.values()
+    sentence = template % {"where": things.place_words().get(data["to"], "")}
+    if not in_no_zone.among(data["things"]):
+        return said(request, sentence, to, undo=done)
+    codes = ",".join(things.codes_of(data["things"][: in_no_zone.MOST]))
+    address = f"{reverse('places-move')}?{urlencode({'loose': codes, 'next': led_back(request, to)})}"
+    return said(request, sentence, address, undo=done, stay=True)

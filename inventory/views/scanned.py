@@ -19,8 +19,8 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
 from inventory.forms.fields import words
 from inventory.forms.scans import Scanned
+from inventory.queries import in_no_zone, things
 from inventory.queries import road as roads
-from inventory.queries import things
 from inventory.queries.dossier.facts import Named
 from inventory.views import loading_scan
 from inventory.views.frame import by
@@ -73,7 +73,9 @@ def _do(who: By, data: dict[str, Any]) -> dict[str, Any]:
     if data["do"] == "move":
         to = things.by_code(read(data["to"]))
         _written(places.move, who, things=[thing.id], to=to.id)
-        return done | {"said": _("Moved to %(place)s.") % {"place": to.name or to.code}}
+        said = [_("Moved to %(place)s.") % {"place": to.name or to.code}]
+        said += [words(each.sentence) for each in in_no_zone.among([thing.id])]
+        return done | {"said": " ".join(said)}
     if data["do"] == "load":
         _written(road.load, who, **loading_scan.values(data, thing.id))
         return done | loading_scan.told(data, thing.id)
