@@ -13,10 +13,18 @@ from inventory.actions.refusals import Entry
 from inventory.compute.codes import Code, Kind
 from inventory.compute.expiry import months_later
 from inventory.compute.steps import Basis
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, say
 from inventory.models import Lot, Material, OrderLine, Package
 from inventory.queries import stock
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Some of a lot's packages, by their amounts, that go to another place than the rest of the delivery."""
+
+    place: UUID
+    packages: tuple[Amount, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +32,7 @@ class LotRow:
     """One lot of a delivery, as its labels say. Without a printed date the shelf life on the card counts.
 
     `order_line`: what it was ordered by. `damaged`: in a state that has to be looked at before any use.
+    `apart`: which of the packages go elsewhere than the delivery's place.
     """
 
     material: UUID
@@ -35,6 +44,7 @@ class LotRow:
     written_in: str = ""  # as compute.units has it: to be shown again in the same units
     order_line: UUID | None = None
     damaged: bool = False
+    apart: tuple[Apart, ...] = ()
 
 
 @happening
@@ -49,9 +59,10 @@ def receive_delivery(
 ) -> None:
     """Receive the lots of one delivery; its papers are kept with each of them.
 
-    Afterwards: every lot is known and every package is born, or nothing of it is. What came damaged is on
-    hold. An order line that a row names has that much less to come.
-    Refused: stock.nothing_came, order.no_line, and for any row what `stock.receive_lot` refuses.
+    Afterwards: every lot is known and every package is born in the place, or where its row puts it apart; or
+    nothing of it is. What came damaged is on hold. An order line that a row names has that much less to come.
+    Refused: stock.nothing_came, stock.more_apart, order.no_line, and for any row what `stock.receive_lot`
+    refuses.
     """
     if not lots:
         raise Refused(
@@ -67,7 +78,7 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
     """Receive one lot within an act; return its id.
 
     Refuses: stock.no_packages, stock.codes_apart, stock.unknown_material, stock.made_after_expiry,
-    stock.not_made_yet, stock.other_dates, order.no_line
+    stock.not_made_yet, stock.other_dates, stock.more_apart, order.no_line
     """
     card = Material.objects.filter(id=row.material).first()
     if card is None:
@@ -93,8 +104,8 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
         facts=facts,
         inputs=[Entry(lot)],
         outputs=[
-            Entry(package.id, amount, Basis.COUNTED, place)
-            for package, amount in zip(born, row.packages, strict=True)
+            Entry(package.id, amount, Basis.COUNTED, to)
+            for package, amount, to in zip(born, row.packages, places_of(row, place), strict=True)
         ],
         where=place,
     )
@@ -104,6 +115,36 @@ def receive(act: Act, row: LotRow, supplier: UUID | None, place: UUID | None) ->
     if row.damaged:
         act.record("held", observed=[Entry(package.id) for package in born], note="came in damaged")
     return lot
+
+
+def places_of(row: LotRow, place: UUID | None) -> list[UUID | None]:
+    """Where each package of a row goes, in their order; what is put apart is taken from the end.
+
+    Refuses: stock.more_apart
+    """
+    found: list[UUID | None] = [place] * len(row.packages)
+    free = list(range(len(row.packages)))
+    for apart in row.apart:
+        for amount in apart.packages:
+            one = next((each for each in reversed(free) if row.packages[each] == amount), None)
+            if one is None:
+                raise _more_apart(row, amount)
+            free.remove(one)
+            found[one] = apart.place
+    return found
+
+
+def _more_apart(row: LotRow, amount: Amount) -> Refused:
+    return Refused(
+        "stock.more_apart",
+        say(
+            "Packages of {size} that came: {came}. Put into other places: {apart}.",
+            size=Spoken(amount, exact=True),
+            came=row.packages.count(amount),
+            apart=sum(apart.packages.count(amount) for apart in row.apart),
+        ),
+        say("Count them again: what goes elsewhere is some of what came."),
+    )
 
 
 def _tie(row: LotRow) -> dict[str, object]:

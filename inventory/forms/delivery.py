@@ -1,7 +1,7 @@
 """What people type about a delivery, row by row a lot, to plain values; and about a lot's card."""
 
-import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
 
@@ -10,44 +10,36 @@ from django.core.exceptions import ValidationError
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from inventory.actions.delivery import LotRow
-from inventory.compute import units
+from inventory.actions.delivery import Apart, LotRow
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from inventory.forms import cards, reader
 from inventory.forms.cards import exact
-from inventory.forms.fields import ThingField, read_amount
+from inventory.forms.fields import ThingField
 from inventory.forms.labels import name as _name
+from inventory.forms.packages import read_packages, read_some, told, written_in
 from inventory.forms.papers import kept_or_error
 from inventory.queries import materials, orders
 from inventory.queries.orders import LineRow, OrderRow
 
-MOST_ROWS = 12
-_MANY = re.compile(r"^\s*(\d{1,3})\s*[x×*]\s*(.+)$", re.IGNORECASE)
-_ROW = ("label", "order_line", "material", "number", "packages", "made_on", "expires_on", "damaged")
+MOST_ROWS, MOST_APART = 12, 5
+_WHAT = ("label", "order_line", "material", "number", "packages")
+_LABEL = ("made_on", "expires_on", "damaged")
+_PLACES = (Kind.BIN, Kind.ZONE, Kind.STORE, Kind.TRAILER)
 _SAYS = ("number", "packages", "made_on", "expires_on")
 
 
-def read_packages(text: str, base: Base) -> tuple[Amount, ...]:
-    """Read lines such as `4 x 5 kg` into one amount a package."""
-    found: list[Amount] = []
-    for line in filter(str.strip, text.splitlines()):
-        many = _MANY.match(line)
-        times, size = (int(many.group(1)), many.group(2)) if many else (1, line)
-        found += [read_amount(size, base, "H87" if base is Base.PIECE else None)] * times
-    if len(found) > 200:
-        raise ValidationError(
-            _("%(count)s packages are too many for one delivery; 200 fit."), params={"count": len(found)}
-        )
-    return tuple(found)
+@dataclass(frozen=True, slots=True)
+class RowFields:
+    """The fields of one lot as the page shows them. `told`: how what was typed so far is read."""
 
-
-def written_in(text: str, base: Base) -> str:
-    """The unit the first of such lines was typed in; the lines were read before."""
-    line = next(filter(str.strip, text.splitlines()), "")
-    many = _MANY.match(line)
-    default = "H87" if base is Base.PIECE else None
-    return units.parse(text=many.group(2) if many else line, base=base, default=default).written_in[:16]
+    number: int
+    what: list[forms.BoundField]
+    told: list[str]
+    opened: tuple[str, int]  # the name and the value that keep the further places open
+    apart: list[tuple[forms.BoundField, forms.BoundField]]
+    more: bool  # another place may be opened
+    label: list[forms.BoundField]
 
 
 def _is_empty(given: Mapping[str, Any]) -> bool:
@@ -82,13 +74,31 @@ def expected(order: OrderRow) -> tuple[dict[str, str], int]:
     return values, max(1, len(lines))
 
 
+def _opened(given: Mapping[str, Any], row: int) -> int:
+    """How many further places a row has; one more when that was just asked for."""
+    text = str(given.get(_name("opened", row), "") or "")
+    count = int(text) if text.isdecimal() and len(text) < 3 else 0
+    return min(count + (given.get("apart") == str(row)), MOST_APART)
+
+
+def _apart_fields(each: int) -> dict[str, forms.Field]:
+    """How many go elsewhere, and where; both may stay empty."""
+    return {
+        f"some{each}": forms.CharField(
+            label=_("How many packages go elsewhere"),
+            max_length=200,
+            required=False,
+            help_text=_("4, or of several sizes 4 x 5 kg. All others go where the whole delivery goes."),
+        ),
+        f"there{each}": ThingField(*_PLACES, label=_("Where these go (scan)"), required=False),
+    }
+
+
 class Delivery(forms.Form):
     """The lots of one delivery. Row 1 has plain names, `material`; row 2 has `material_2`, and so on."""
 
     supplier = forms.ChoiceField(label=_("From"), required=False)
-    place = ThingField(
-        Kind.BIN, Kind.ZONE, Kind.STORE, Kind.TRAILER, label=_("Put in (scan)"), required=False
-    )
+    place = ThingField(*_PLACES, label=_("Put in (scan)"), required=False)
     paper = forms.FileField(
         label=_("Certificate or delivery paper"),
         required=False,
@@ -99,6 +109,8 @@ class Delivery(forms.Form):
     def __init__(self, *args: Any, rows: int = 1, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.count = max(1, min(rows, MOST_ROWS))
+        given = self.data if self.is_bound else self.initial
+        self._opened = {row: _opened(given, row) for row in range(1, self.count + 1)}
         self._materials = {str(row.id): row for row in materials.all_materials()}
         supplier = self.fields["supplier"]
         assert isinstance(supplier, forms.ChoiceField)  # noqa: S101 - for the type checker
@@ -132,7 +144,10 @@ class Delivery(forms.Form):
                 max_length=2000,
                 required=needed,
                 widget=forms.Textarea(attrs={"rows": 2}),
-                help_text=_("One line a size: 4 x 5 kg, or 22 m."),
+                help_text=_(
+                    "One line a size: 4 x 5 kg are four packages, 22 m is one. Of what is counted in pieces "
+                    "12 is one package of 12, and 12 x 1 are twelve of one piece. Each package gets a tag."
+                ),
             ),
             "made_on": cards.Day(label=_("Made on"), required=False),
             "expires_on": cards.Day(
@@ -150,14 +165,48 @@ class Delivery(forms.Form):
             fields["order_line"] = forms.ChoiceField(
                 label=_("Ordered as"), choices=[("", _("not ordered")), *self._lines], required=False
             )
+        for each in range(1, self._opened[row] + 1):
+            fields |= _apart_fields(each)
+        newest = fields.get(f"some{self._opened[row]}")
+        if newest is not None and not self.is_bound and self.initial.get("apart") == str(row):
+            newest.widget.attrs["autofocus"] = True
         return {_name(name, row): field for name, field in fields.items()}
 
-    def rows(self) -> list[list[forms.BoundField]]:
+    def rows(self) -> list[RowFields]:
         """The rows' fields as the page shows them."""
         return [
-            [self[_name(name, row)] for name in _ROW if _name(name, row) in self.fields]
+            RowFields(
+                row,
+                self._shown(_WHAT, row),
+                self._told(row),
+                (_name("opened", row), self._opened[row]),
+                [
+                    (self[_name(f"some{each}", row)], self[_name(f"there{each}", row)])
+                    for each in range(1, self._opened[row] + 1)
+                ],
+                self._opened[row] < MOST_APART,
+                self._shown(_LABEL, row),
+            )
             for row in range(1, self.count + 1)
         ]
+
+    def material(self, row: LotRow) -> str:
+        """What the material of a row is called."""
+        return str(self._materials[str(row.material)].name)
+
+    def _shown(self, names: tuple[str, ...], row: int) -> list[forms.BoundField]:
+        return [self[_name(name, row)] for name in names if _name(name, row) in self.fields]
+
+    def _told(self, row: int) -> list[str]:
+        """How the packages that were typed so far are read; nothing of what cannot be read yet."""
+        card = self._materials.get(str(self[_name("material", row)].value() or ""))
+        text = str(self[_name("packages", row)].value() or "")
+        if card is None or not text:
+            return []
+        try:
+            return told(card.name, read_packages(text, Base(card.base)))
+        except ValidationError:
+            return []
 
     def clean(self) -> dict[str, Any]:
         """Packages are read in each material's own unit; the paper is cleaned and kept."""
@@ -170,7 +219,7 @@ class Delivery(forms.Form):
 
     def _lot(self, data: Mapping[str, Any], row: int) -> LotRow | None:
         """One row; None for one that was left empty, or is wrong."""
-        given = {name: data.get(_name(name, row)) for name in _ROW if name != "label"}
+        given = {name: data.get(_name(name, row)) for name in (*_WHAT[1:], *_LABEL)}
         if _is_empty(given):
             return None
         card = self._materials.get(given["material"] or "")
@@ -194,7 +243,23 @@ class Delivery(forms.Form):
             written_in=written_in(given["packages"], Base(card.base)),
             order_line=UUID(line) if line else None,
             damaged=bool(given["damaged"]),
+            apart=tuple(self._apart(data, row, packages, Base(card.base))),
         )
+
+    def _apart(
+        self, data: Mapping[str, Any], row: int, packages: tuple[Amount, ...], base: Base
+    ) -> Iterator[Apart]:
+        """The further places of a row; one that was left empty is none."""
+        for each in range(1, self._opened[row] + 1):
+            some, there = _name(f"some{each}", row), _name(f"there{each}", row)
+            text, place = data.get(some), data.get(there)
+            if text and place:
+                try:
+                    yield Apart(place, read_some(text, packages, base))
+                except ValidationError as error:
+                    self.add_error(some, error)
+            elif (text or place) and not (self.has_error(some) or self.has_error(there)):
+                self.add_error(there if text else some, _("Say both: how many, and where they go."))
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""

@@ -10,12 +10,13 @@ from django.utils.text import slugify
 from inventory.compute import codes
 from inventory.compute.build_steps import AgeBand
 from inventory.compute.codes import Kind
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Listed, Refused, say
 from inventory.formats.sheets import Column, Table
 from inventory.formats.sheets import Kind as Cell
 from inventory.models import Guest, Lot, Material, Offer, Order, Revision, Seat, Supplier, Tag, Workshop
 from inventory.queries import sheets_in, shop
+from inventory.queries.notes import counted
 from inventory.queries.sheets_in import (
     Cells,
     Does,
@@ -253,7 +254,7 @@ class _Stock(_Names):
         made, until = cells.day("Made on"), cells.day("Usable to")
         if made and until and until < made:
             raise Wrong("Usable to", say("{until} is before it was made, {made}.", until=until, made=made))
-        values = {"material": material.name, "number": number or "–"}
+        values: dict[str, object] = {"material": material.name, "number": number or "–"}
         if number and (material.id, number) in self.here:
             return sheets_in.fate(
                 cells, Does.SAME, say("Lot {number} of {material} is here already.", **values)
@@ -261,7 +262,16 @@ class _Stock(_Names):
         supplier = self.supplier(cells).id if cells.text("Supplier") else None
         packages: tuple[Amount, ...] = (each,) * count
         cells.jobs.append(NewLot(material.id, number, packages, made, until, supplier, self._place(cells)))
-        return sheets_in.fate(cells, Does.NEW, say("Lot {number} of {material} is received.", **values))
+        values |= {"count": count, "each": Spoken(each)}
+        told = counted(
+            count,
+            say("Lot {number} of {material} is received: 1 package of {each}, 1 tag.", **values),
+            say(
+                "Lot {number} of {material} is received: {count} packages of {each} each, {count} tags.",
+                **values,
+            ),
+        )
+        return sheets_in.fate(cells, Does.NEW, told)
 
     def _place(self, cells: Cells) -> UUID | None:
         text = cells.text("Place")

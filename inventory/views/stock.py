@@ -1,5 +1,6 @@
 """Stock: receive, find, open, draw, split, count, hold, write off."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 from typing import Any
@@ -26,8 +27,10 @@ from inventory.forms.cards import exact
 from inventory.forms.count import Weigh
 from inventory.forms.delivery import MOST_ROWS, Delivery, expected
 from inventory.forms.fields import as_on_tags
+from inventory.forms.packages import told
+from inventory.forms.sentences import text
 from inventory.forms.stock_list import Find
-from inventory.queries import orders, things
+from inventory.queries import in_no_zone, orders, things
 from inventory.queries.ledger import kinds, states
 from inventory.queries.stock import package, usable
 from inventory.queries.stock_list import Listing, any_package
@@ -68,9 +71,7 @@ def receive(request: HttpRequest) -> HttpResponse:
 
     def then(done: Done) -> HttpResponse:
         address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(_packages(done.things)))}"
-        past = _past(done)
-        if past:
-            messages.warning(request, past)
+        _tell(request, form, done)
         return said(request, _received(done), address, undo=done)
 
     asked = request.POST or request.GET
@@ -81,7 +82,7 @@ def receive(request: HttpRequest) -> HttpResponse:
     if "order" in request.GET and request.method != "POST":
         initial, count = _expected(request.GET["order"])
         form = Delivery(initial=initial, rows=count)
-    elif "more" in asked or request.method != "POST":
+    elif asked.keys() & {"more", "apart"} or request.method != "POST":
         form = Delivery(initial=asked.dict(), rows=count + ("more" in asked))
     else:
         form = Delivery(request.POST, request.FILES, rows=count)
@@ -89,6 +90,24 @@ def receive(request: HttpRequest) -> HttpResponse:
     return ask(
         request, form, "inventory/stock/receive.html", delivery.receive_delivery, then, any=bool(materials)
     )
+
+
+def _tell(request: HttpRequest, form: Delivery, done: Done) -> None:
+    """Read back what came and where it was put; say what is past its day, or in a trailer and in no zone."""
+    data, words = form.cleaned_data, things.place_words()
+    for row in data["lots"]:
+        lies = Counter(place for place in delivery.places_of(row, data["place"]) if place)
+        sentences = told(form.material(row), row.packages)
+        sentences += [
+            _("%(count)s in %(place)s.") % {"count": count, "place": words.get(place, "")}
+            for place, count in lies.items()
+        ]
+        messages.success(request, " ".join(sentences))
+    past = _past(done)
+    if past:
+        messages.warning(request, past)
+    for each in in_no_zone.among(_packages(done.things)):
+        messages.warning(request, f"{text(each.sentence)} {text(each.why)}")
 
 
 def _past(done: Done) -> str:

@@ -1,14 +1,17 @@
 """Deliveries of several lots, and lots' cards put right: each refusal beside what differs by one fact."""
 
+from dataclasses import replace
+
 import pytest
 
 from inventory.actions import delivery, materials, stock
-from inventory.actions.delivery import LotRow
+from inventory.actions.delivery import Apart, LotRow
 from inventory.actions.papers import File
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base
 from inventory.models import Event, Lot, Package, Paper, Revision
 from inventory.queries import stock as read
+from inventory.queries import things
 from tests.make import day, grams, metres, refused
 
 pytestmark = pytest.mark.django_db
@@ -39,6 +42,54 @@ def test_delivery_of_no_lot_is_refused(shop):
     """An empty page was sent."""
     with refused("stock.nothing_came"):
         shop.do(delivery.receive_delivery, lots=[])
+
+
+def test_delivery_puts_some_packages_of_a_lot_apart_and_the_rest_in_its_place(shop):
+    """Twelve rolls: eight in the store, four straight into a zone; one act, and the books say so."""
+    store, zone = shop.place(Kind.STORE), shop.place(Kind.ZONE, inside=shop.place(Kind.TRAILER))
+    row = LotRow(shop.material("glass", Base.MM), "G-1", (metres(50),) * 12)
+    done = shop.do(
+        delivery.receive_delivery, lots=[replace(row, apart=(Apart(zone, (metres(50),) * 4),))], place=store
+    )
+    lies = Package.objects.order_by("thing_id").values_list("thing__state__place_id", flat=True)
+    assert [*lies].count(store) == 8
+    assert [*lies].count(zone) == 4
+    (event,) = Event.objects.filter(step="received")
+    assert (event.act, event.lines.filter(role="output").count()) == (done.token, 12)
+    codes = things.codes_of(each for each in done.things if each in set(lies_in(zone)))
+    assert codes == things.codes_of(done.things)[-4:], "what goes apart has the last tags of the lot"
+
+
+def lies_in(place):
+    return Package.objects.filter(thing__state__place_id=place).values_list("thing_id", flat=True)
+
+
+def test_delivery_when_more_is_put_apart_than_came_is_refused(shop):
+    """Of 12 not 13, nor 12 of a size that did not come; all 12 may."""
+    store, bin_ = shop.place(Kind.STORE), shop.place(Kind.BIN)
+    row = LotRow(shop.material("glass", Base.MM), "G-1", (metres(50),) * 12)
+
+    def receive(*apart):
+        return shop.do(delivery.receive_delivery, lots=[replace(row, apart=apart)], place=store)
+
+    with refused("stock.more_apart", "came: 12", "places: 13"):
+        receive(Apart(bin_, (metres(50),) * 7), Apart(store, (metres(50),) * 6))
+    with refused("stock.more_apart", "25 m"):
+        receive(Apart(bin_, (metres(25),)))
+    assert not Lot.objects.exists()
+    receive(Apart(bin_, (metres(50),) * 6), Apart(store, (metres(50),) * 6))
+    assert len(lies_in(bin_)) == 6
+
+
+def test_delivery_sent_twice_with_its_packages_apart_is_one(shop):
+    """The same token, the same content: the first answer again."""
+    by, bin_ = shop.by(), shop.place(Kind.BIN)
+    row = LotRow(
+        shop.material("glass", Base.MM), "G-1", (metres(50),) * 2, apart=(Apart(bin_, (metres(50),)),)
+    )
+    first, again = (shop.do(delivery.receive_delivery, by=by, lots=[row]) for _ in range(2))
+    assert (again.things, again.again) == (first.things, True)
+    assert Package.objects.count() == 2
 
 
 def test_delivery_names_one_lot_twice_and_keeps_one(shop):

@@ -126,7 +126,10 @@ def test_material_card_with_a_field_that_cannot_be_read_says_so_and_keeps_nothin
 
 
 def delivery(**more):
-    material = str(Material.objects.get(key="resin").id)
+    return delivery_of(str(Material.objects.get(key="resin").id)) | more
+
+
+def delivery_of(material, **more):
     values = {"rows": "1", "material": material, "number": "N-1", "packages": "2 x 5 kg", "supplier": ""}
     return values | {"made_on": "", "expires_on": "", "place": ""} | more
 

@@ -56,7 +56,8 @@ def test_what_was_typed_in_ounces_is_shown_in_ounces_again(desk, shop):
     """18 oz stay 18 oz for US readers, also poured over; metric readers see grams."""
     shop.do(actions.change_shop, units="us")
     material = shop.material("resin", grams(1).base)
-    desk.post("/stock/receive/", {"material": str(material), "number": "N-1", "packages": "2 x 18 oz"})
+    given = {"material": str(material), "number": "N-1", "packages": "2 x 18 oz"}
+    assert "2 packages of 18 oz each" in desk.post("/stock/receive/", given, follow=True).content.decode()
     assert [row.written_in for row in Package.objects.all()] == ["ONZ", "ONZ"]
     assert words(desk, "/stock/").count("18 oz") == 2
     jug = Package.objects.first().thing_id
@@ -111,11 +112,12 @@ def test_nothing_of_a_material_is_none_of_its_large_unit(desk, shop):
 def test_shop_card_can_be_changed_by_an_owner_at_any_time(desk, shop):
     """Name, currency, units; the host name has its own page."""
     given = {"name": "Quillfeather", "currency": "usd", "units": "us", "language": "en", "reach": ""}
-    given |= {"spare_pairs": "2", "reserve_percent": "10"}
+    given |= {"spare_pairs": "2", "reserve_percent": "10", "time_zone": "Asia/Kathmandu"}
     assert desk.post("/shop/card/", given).status_code == 302
     page = desk.get("/shop/card/").content.decode()
     assert 'value="Quillfeather"' in page
     assert 'value="USD"' in page
+    assert 'value="Asia/Kathmandu" selected' in page
     assert desk.post("/shop/card/", given | {"currency": "12"}).status_code in {409, 422}
 
 
