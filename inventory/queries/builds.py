@@ -9,7 +9,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from inventory.compute import build_spec
 from inventory.compute.build_spec import Shaped, Spec
 from inventory.compute.outline.base import Tail
-from inventory.models import Guest, LayupCard, Line, Pair, Seat, Workshop
+from inventory.models import Guest, LayupCard, Line, Pair, Seat, Ski, Workshop
 
 
 def workshops() -> QuerySet[Workshop]:
@@ -72,6 +72,11 @@ def pair(id: UUID) -> Pair | None:
 def pair_of(ski: UUID) -> Pair | None:
     """The pair of a ski."""
     return _whole().filter(skis__thing_id=ski).first()
+
+
+def skis_of(pair: UUID) -> list[UUID]:
+    """The skis of a pair, left and right."""
+    return list(Ski.objects.filter(pair_id=pair).order_by("side").values_list("thing_id", flat=True))
 
 
 def _whole() -> QuerySet[Pair]:

@@ -100,11 +100,12 @@ def workshop(request: HttpRequest, workshop: UUID) -> HttpResponse:
 
 @needs(Right.RUN)
 def book(request: HttpRequest) -> HttpResponse:
-    """Book a pair; then print its tags."""
+    """Book a pair; its page then leads on: to its widths, which its needs are computed from, and its tags."""
 
     def then(done: Done) -> HttpResponse:
-        address = f"{reverse('tags-choose')}?codes={','.join(things.codes_of(done.things))}"
-        return said(request, _("Booked. Its tags can be printed already."), address, undo=done)
+        sentence = _("Booked. Enter its widths next: without them nobody can say what it needs.")
+        address = reverse("builds-spec", args=[things.codes_of(done.things)[0]])
+        return said(request, sentence, address, undo=done)
 
     asked = {name: request.GET.get(name, "") for name in ("seat", "workshop")}
     form = forms.BookPair(request.POST or None, today=timezone.localdate(now()), initial=asked)
@@ -127,6 +128,7 @@ def spec(request: HttpRequest, code: Code) -> HttpResponse:
     form = forms.SpecCard(card=pair)
     context = {"code": code, "pair": pair, "form": form, "edits": history(form, {"pair": pair.thing_id})}
     context |= {"may_run": may(role_of(request), Right.RUN), **drawn(pair)}
+    context["tags"] = ",".join(things.codes_of([pair.thing_id, *queries.skis_of(pair.thing_id)]))
     due = artwork.pressing([pair], timezone.localdate(now())).get(pair.thing_id)
     context["due"] = due
     return render(request, "inventory/builds/spec.html", context)
