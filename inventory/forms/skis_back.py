@@ -190,6 +190,11 @@ class Repair(forms.Form):
             self.fields[f"thing_{row}"] = CodeField(label=_("Scan what went in"), required=False)
             self.fields[f"amount_{row}"] = forms.CharField(label=_("Amount"), required=False, max_length=60)
 
+    @property
+    def rows(self) -> list[tuple[forms.BoundField, forms.BoundField]]:
+        """Code and amount side by side."""
+        return [(self[f"thing_{row}"], self[f"amount_{row}"]) for row in range(1, ROWS + 1)]
+
     def clean(self) -> dict[str, Any]:
         """Each amount is read in its thing's own unit."""
         data = super().clean() or {}

@@ -13,6 +13,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.reasons import Level
 from inventory.forms.equipment import SORTS
 from inventory.queries.equipment import Due, Row
+from inventory.tables.stock import near
 from inventory.templatetags import parts
 
 COLUMNS = (_("Code"), _("What"), _("Sort"), _("Size"), _("Where"), _("Inspection"), _("Due by"), _("State"))
@@ -44,7 +45,7 @@ class EquipmentTable(tables.Table):
 
     name = tables.Column(verbose_name=_("What"))
     code = tables.Column(verbose_name=_("Code"), orderable=False)
-    sort = tables.Column(verbose_name=_("Sort"))
+    sort = tables.Column(verbose_name=_("Sort"), empty_values=())
     place = tables.Column(verbose_name=_("Where"), empty_values=(), orderable=False)
     due = tables.Column(verbose_name=_("Inspection"), empty_values=(), orderable=False)
 
@@ -54,7 +55,7 @@ class EquipmentTable(tables.Table):
 
     def __init__(self, data: Any, *, places: dict[UUID, str], today: date, **kwargs: Any) -> None:
         super().__init__(data, **kwargs)
-        self.places, self.today = places, today
+        self.places, self.today = near(places), today
 
     def render_name(self, value: str, record: Row) -> str:
         words = f"{value}, {record.size}" if record.size else value
@@ -64,8 +65,8 @@ class EquipmentTable(tables.Table):
     def render_code(self, value: str) -> str:
         return parts.chip(value, reverse("thing", args=[value]))
 
-    def render_sort(self, value: str) -> str:
-        return sort(value)
+    def render_sort(self, value: str, record: Row) -> str:
+        return sort(value) or parts.word(record.kind)
 
     def render_place(self, value: UUID | None) -> str:
         return self.places.get(value, "") if value else gettext("not put away yet")

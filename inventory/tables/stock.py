@@ -63,15 +63,23 @@ def condition(row: Any, today: Any) -> tuple[Level | None, str]:
     return None, gettext("open") if row.open else gettext("closed")
 
 
+def near(places: dict[UUID, str]) -> dict[UUID, str]:
+    """Places in words for a list: the one yard in which all of them lie is not said in every row."""
+    yards = {words.partition(", ")[0] for words in places.values()}
+    if len(yards) != 1:
+        return places
+    return {place: words.partition(", ")[2] or words for place, words in places.items()}
+
+
 class PackageTable(tables.Table):
     """What is where."""
 
     code = tables.Column(verbose_name=_("Package"), orderable=False)
     material = tables.Column(verbose_name=_("Material"))
-    number = tables.Column(verbose_name=_("Lot, as printed"))
+    number = tables.Column(verbose_name=_("Lot, as printed"), attrs={"td": {"class": "whole"}})
     left = tables.Column(verbose_name=_("Left"), attrs={"cell": {"class": "num"}}, orderable=False)
     place = tables.Column(verbose_name=_("Where"), empty_values=())
-    usable = tables.Column(verbose_name=_("Usable to"))
+    usable = tables.Column(verbose_name=_("Usable to"), attrs={"td": {"class": "whole"}})
     state = tables.Column(verbose_name=_("State"), empty_values=(), orderable=False)
 
     class Meta:
@@ -79,7 +87,7 @@ class PackageTable(tables.Table):
 
     def __init__(self, listing: Listing, *, places: dict[UUID, str], **kwargs: Any) -> None:
         super().__init__(ListingData(listing), **kwargs)
-        self.places, self.today = places, listing.today
+        self.places, self.today = near(places), listing.today
 
     def render_code(self, value: str) -> str:
         return parts.chip(value, reverse("thing", args=[value]))

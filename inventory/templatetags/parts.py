@@ -262,15 +262,18 @@ def notes(reasons: object) -> dict[str, object]:
 def verdict(answer: Verdict | Level | str, word: object, sentence: object = "") -> dict[str, object]:
     """A word, a sentence and the facts behind them: `{% verdict answer "Not ready" sentence %}`.
 
-    What is fine is folded away below what is not, unless everything is fine.
+    Of a level alone it shows the word and the sentence; `reasons` then stand where the page puts them.
     """
+    level = level_of(answer)
+    return {"answer": answer, "level": level, "kind": level.name.lower(), "word": word, "sentence": sentence}
+
+
+@register.inclusion_tag("inventory/parts/reasons.html")
+def reasons(answer: object) -> dict[str, object]:
+    """The facts behind an answer, what is fine folded away below what is not, unless everything is fine."""
     lines = _reasons(answer) if hasattr(answer, "reasons") else []
     heavy = [line for line in lines if level_of(line) is not Level.FINE]
     return {
-        "level": level_of(answer),
-        "kind": level_of(answer).name.lower(),
-        "word": word,
-        "sentence": sentence,
         "heavy": heavy or lines,
         "fine": [line for line in lines if level_of(line) is Level.FINE] if heavy else [],
     }

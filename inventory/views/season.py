@@ -138,13 +138,15 @@ def list(request: HttpRequest, season: UUID) -> HttpResponse:
     if file:
         return file
     orders = [each for each in order_queries.orders(season) if each.waited_for]
+    to_write = [_shown(answer, order) for order in answer.orders]
     context = _answer(answer) | {
         "season": row,
         "ways": _ways(answer),
         "what_if": answer.what_if.value,
         "line": drawing.season_line(answer.workshops, today),
         "orders": orders,
-        "to_write": [_shown(answer, order) for order in answer.orders],
+        "to_write": to_write,
+        "all_of_it": sum(each.total for each in to_write),
         "today": today,
         "may_run": may(role_of(request), Right.RUN),
     }

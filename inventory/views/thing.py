@@ -1,6 +1,7 @@
 """Everything known of one thing, and what can be done to it now."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
@@ -8,7 +9,7 @@ from django.urls import reverse
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Code, Kind
-from inventory.compute.skis_back import REASONS
+from inventory.compute.skis_back import FAILURES, REASONS
 from inventory.compute.units import Base
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
@@ -122,6 +123,7 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
     form = _moment(request)
     as_of = form.as_of() if form.is_bound and form.is_valid() else None
     found = queries.dossier(queries.thing_of(code.text), as_of=as_of)
+    backs = _backs(found)
     closed = found is not None and found.thing.kind is Kind.PACKAGE and found.born and not found.opened_at
     context = {
         "code": code,
@@ -132,10 +134,11 @@ def thing(request: HttpRequest, code: Code) -> HttpResponse:
         "drawing": drawing(found) if found else None,
         "events": told(found.events, found.thing.id) if found else [],
         **_ski(found),
-        **_back(found),
+        "backs": [(row.id, REASONS[row.failure], row.came_on, row.gone_on) for row in backs],
+        "recall": recalls.warning(found.thing.id) if found and _is_now(found) else None,
         "form": form,
         "asked": request.GET.urlencode() if as_of else "",
-        "acts": _acts(request, code, found, _ABOUT) if found and not as_of else [],
+        "acts": _acts(request, code, found, _ABOUT, backs) if found and not as_of else [],
         "rarely": _acts(request, code, found, _RARELY) if found and not as_of else [],
         "lot": things.lot_code(found.thing.id) if found and found.thing.kind is Kind.PACKAGE else "",
         "apart": _apart(found),
@@ -223,32 +226,43 @@ _USES = frozenset(
 )
 
 
-def _back(found: Dossier | None) -> dict[str, object]:
-    """The returns of a ski or pair, and the open recall it is in; of a moment that has passed neither."""
-    if found is None or found.as_of or found.thing.kind not in (Kind.SKI, Kind.PAIR):
-        return {}
+def _is_now(found: Dossier) -> bool:
+    """True for a ski or pair as it is now; of a moment that has passed no return and no recall is told."""
+    return not found.as_of and found.thing.kind in (Kind.SKI, Kind.PAIR)
+
+
+def _backs(found: Dossier | None) -> list[Any]:
+    """The returns of a ski or pair."""
+    if found is None or not _is_now(found):
+        return []
     skis = [part.id for part in found.parts] or [found.thing.id]
-    rows = {row.id: row for ski in skis for row in skis_back.back_of(ski)}
-    names = [(row.id, REASONS[row.failure], row.came_on, row.gone_on) for row in rows.values()]
-    return {"backs": names, "recall": recalls.warning(found.thing.id)}
+    return list({row.id: row for ski in skis for row in skis_back.back_of(ski)}.values())
 
 
-def _acts_out(code: Code, role: Role | None) -> list[tuple[str, object]]:
-    """What can be done to a ski or pair that was handed over."""
+def _acts_out(code: Code, role: Role | None, here: Any) -> list[tuple[str, object]]:
+    """What can be done to a ski or pair that was handed over; `here`: its return, while it is back."""
     acts: list[tuple[str, object]] = []
-    if may(role, Right.RECORD):
+    if here:
+        acts.append((reverse("skis-back-case", args=[here.id]), _("Go on with its return")))
+        if here.failure in FAILURES:
+            address = f"{reverse('skis-back-suspects')}?failure={here.failure}"
+            acts.append((address, _("Suspects of this failure")))
+    elif may(role, Right.RECORD):
         acts.append((f"{reverse('skis-back-log')}?skis={code}", _("It came back")))
     return [*acts, (reverse("builds-card", args=[code]), _("Build card"))]
 
 
-def _acts(request: HttpRequest, code: Code, found: Dossier, about: _Acts) -> list[tuple[str, object]]:
+def _acts(
+    request: HttpRequest, code: Code, found: Dossier, about: _Acts, backs: Sequence[Any] = ()
+) -> list[tuple[str, object]]:
     """Addresses and labels of what this person can do to the thing now."""
     stray = found.thing.kind is Kind.SKI and found.whole is None
     if not found.born or stray:
         return []
     role = role_of(request)
     if found.handed_over_at:
-        return _acts_out(code, role) if about is _ABOUT else []
+        here = next((row for row in backs if not row.gone_on), None)
+        return _acts_out(code, role, here) if about is _ABOUT else []
     acts: list[tuple[str, object]] = []
     kind = found.thing.kind
     places = _PLACE if kind.rank and about is _ABOUT else ()

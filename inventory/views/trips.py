@@ -118,11 +118,13 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
     today = _today()
     form = forms.WhatIf(request.GET or None, trip=row)
     supposing = form.supposing() if form.is_valid() else Supposing()
-    answer = readiness.answer(row, today, supposing)
     standing, before = road.standing(trip), usage.last_time(row)
+    over = row.back_on < today or standing.home_at is not None
+    facts = read(row, today, supposing)
+    answer = readiness.judged(facts)
     context = {
         "trip": row,
-        "over": row.back_on < today or standing.home_at is not None,
+        "over": over,
         "answer": Answer(tuple(_curable(request, linked(answer.reasons)))),
         "word": WORDS[answer.level],
         "sentence": _sentence(row, answer),
@@ -133,6 +135,8 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "last_time": before,
         "numbers": trip_numbers.shown(before.numbers) if before else None,
         "trailers": road.trailers(row) if standing.departed_at else (),
+        "rooms": () if over else trip_papers.timetable(facts),
+        "sheets": () if over else trip_papers.load_sheet(facts)["sheets"],
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)

@@ -107,7 +107,7 @@ def move(facts: Facts, each: Carried, zone: PlaceOf) -> Cure:
     """Put a load into another zone: aboard it is moved; on the list, the list is changed."""
     values = {"thing": each.name, "zone": zone.name}
     sentence = say("Put {thing} into {zone}.", **values)
-    button = say("Put it into {zone}", **values)
+    button = say("Put {thing} into {zone}", **values)
     if each.aboard:
         sent = {"things": each.code, "to": zone.code}
         return Cure(sentence, "places-move", values=sent, button=button)

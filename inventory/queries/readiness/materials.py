@@ -200,8 +200,8 @@ def _lacking(met: Met, facts: Facts) -> Note:
         )
     elif met.comes:
         sentence = say(
-            "Too little {material}: {needed} are needed for {whom}; {comes} that lasts through {day} comes "
-            "along, {lacks} more must.",
+            "Too little {material}, by {lacks}: {needed} are needed for {whom}, and {comes} that lasts "
+            "through {day} comes along.",
             **values,
         )
     else:

@@ -67,7 +67,7 @@ def _sheet(pair: PairOf, facts: Facts) -> Iterator[Note]:
         return
     values = {"stage": stage.value, "on": facts.today.isoformat()}
     cure = Cure(
-        say("Once it is so, say so here; its day is today's."),
+        say("Tap once it is so; it is kept with today's date."),
         page="artwork-mark",
         about=(pair.code,),
         values=values,
