@@ -28,10 +28,10 @@ def test_card_of_a_pair_tells_one_act_on_both_skis_once(shop: Shop, crew: Client
     card = f"/builds/{things.codes_of([pair])[0]}/card/"
     shop.do(build_steps.record_step, things=[pair], step="base-cut", doer=shop.crew)
     seen = text(client.get(card))
-    assert "both skis:" in seen
-    assert "left:" not in seen
+    assert "Both skis:" in seen
+    assert "Left:" not in seen
     shop.do(build_steps.record_step, things=[left], step="edges-fitted", doer=shop.crew)
-    assert "left:" in text(client.get(card))
+    assert "Left:" in text(client.get(card))
 
 
 def test_bench_folds_the_pairs_of_a_workshop_ahead_until_one_is_begun(shop: Shop, crew: Client) -> None:

@@ -256,7 +256,7 @@ def test_step_when_a_child_is_chosen_at_the_router_is_refused_on_the_page(shop: 
     assert "nobody under 18 does it" in text(wrong)
     assert not Event.objects.filter(step="step done").exists()
     assert client.post(page, {"skis": "left", "doer": str(shop.crew), "note": ""}).status_code == 302
-    assert "left: " in text(client.get(f"/builds/{code}/card/"))
+    assert "Left: " in text(client.get(f"/builds/{code}/card/"))
     assert client.post(f"/builds/{code}/step/wax/", {"skis": "both", "doer": str(guest)}).status_code == 302
     assert client.get(f"/builds/{code}/step/polish/").status_code == 404
     moisture = client.post(f"/builds/{code}/step/moisture-read/", {"skis": "both", "doer": str(shop.crew)})
