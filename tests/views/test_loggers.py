@@ -181,6 +181,10 @@ def test_long_file_is_read_with_its_progress_said_and_is_kept_after(desk):
     assert f"/loggers/{desk.trailer}/curve/" in pieces[-1].replace("-", "")
     assert "Take it back" in pieces[-1]
     assert Event.objects.filter(step="temperatures logged").count() == 1
+    back = re.search(r'action="(/books/[^"]+)".*?name="next" value="([^"]+)"', pieces[-1], re.DOTALL)
+    told = plain(desk.post(back[1], {"next": back[2]}, follow=True))
+    assert "Taken back." in told
+    assert "How warm it was" in told
 
 
 def test_keeping_a_long_file_is_stopped_by_leaving_the_page(desk):
