@@ -11,6 +11,7 @@ from inventory.actions import press, pressing
 from inventory.actions.pressing import Logged
 from inventory.compute.press import lists as press_lists
 from inventory.formats import logger
+from inventory.queries import cycles
 from tests import bench_world
 from tests.bench_world import World
 from tests.make import grams
@@ -79,4 +80,20 @@ def run(world: World, cycle: UUID, name: str, *, log_first: bool = False) -> Non
     world.shop.at = row.closed_at + timedelta(minutes=minutes)
     world.shop.do(pressing.open_press, cycle=cycle, checked=SEEN)
     world.shop.at += timedelta(minutes=20)
+    world.shop.do(pressing.read_log, cycle=cycle, log=log)
+
+
+def long_log(world: World, cycle: UUID, points: int = 5_000) -> None:
+    """So many readings, with one spike up and one down that no drawing may lose."""
+    row = cycles.one(cycle)
+    curve = [20 + 50 * min(1.0, at / 600) for at in range(points)]
+    curve[3_333], curve[2_222] = 79.5, 52.25
+    log = Logged(
+        starts=row.closed_at,
+        at_s=tuple(float(at * 5) for at in range(points)),
+        probes_c={"Tip": tuple(curve), "Middle": tuple(value + 2 for value in curve)},
+        kpa=tuple(275.0 if at != 4_000 else 281.75 for at in range(points)),
+    )
+    world.shop.at = row.closed_at + timedelta(seconds=5 * points)
+    world.shop.do(pressing.open_press, cycle=cycle, checked=SEEN)
     world.shop.do(pressing.read_log, cycle=cycle, log=log)

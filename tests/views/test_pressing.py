@@ -2,7 +2,6 @@
 
 import io
 import re
-import time
 from datetime import timedelta
 from urllib.parse import urlencode
 
@@ -14,12 +13,11 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory.actions import people, press, pressing
-from inventory.actions.pressing import Logged
 from inventory.models import Event, Hold
 from inventory.queries import cycles, things
 from inventory.views.curve_drawing import picture, thinned
 from tests import bench_world, press_runs
-from tests.press_runs import SEEN, closed, laid_up, machine
+from tests.press_runs import closed, laid_up, long_log, machine
 
 pytestmark = pytest.mark.django_db
 
@@ -181,22 +179,6 @@ def test_cycle_page_of_the_three_logs_says_their_verdicts_with_reasons(world, si
     assert client.get(f"{page}/judge/").status_code == 405
 
 
-def long_log(world, cycle, points: int = 5_000) -> None:
-    """So many readings, with one spike up and one down that no drawing may lose."""
-    row = cycles.one(cycle)
-    curve = [20 + 50 * min(1.0, at / 600) for at in range(points)]
-    curve[3_333], curve[2_222] = 79.5, 52.25
-    log = Logged(
-        starts=row.closed_at,
-        at_s=tuple(float(at * 5) for at in range(points)),
-        probes_c={"Tip": tuple(curve), "Middle": tuple(value + 2 for value in curve)},
-        kpa=tuple(275.0 if at != 4_000 else 281.75 for at in range(points)),
-    )
-    world.shop.at = row.closed_at + timedelta(seconds=5 * points)
-    world.shop.do(pressing.open_press, cycle=cycle, checked=SEEN)
-    world.shop.do(pressing.read_log, cycle=cycle, log=log)
-
-
 def test_curve_of_5000_points_is_drawn_with_the_same_extremes_as_its_readings(world):
     """Read back from the points of the drawing: highest and lowest of every line, and few points a pixel."""
     cycle = closed(world, machine(world), laid_up(world))
@@ -221,26 +203,6 @@ def test_curve_of_5000_points_is_drawn_with_the_same_extremes_as_its_readings(wo
     assert thinned([(1.0, 5.0), (1.2, 9.0), (1.3, 1.0), (1.9, 6.0), (2.0, 7.0)]) == [
         (1.0, 5.0), (1.2, 9.0), (1.3, 1.0), (1.9, 6.0), (2.0, 7.0),
     ]  # fmt: skip
-
-
-def test_cycle_page_of_5000_points_takes_at_most_a_few_times_a_page_without_a_curve(world, sign_in):
-    """A ratio of processor time, as the machine may be busy: with its curve, and before the log was added."""
-    client = sign_in("crew")
-    cycle = closed(world, machine(world), laid_up(world))
-    page = f"/pressing/{code(cycle)}/cycle/"
-
-    def best(times: int = 5) -> float:
-        client.get(page)
-        taken = []
-        for _ in range(times):
-            begun = time.process_time()
-            client.get(page)
-            taken.append(time.process_time() - begun)
-        return min(taken)
-
-    bare = best()
-    long_log(world, cycle)
-    assert best() < 6 * bare
 
 
 def test_cycle_page_asks_as_often_for_one_reading_as_for_ten(world, sign_in):
