@@ -50,8 +50,8 @@ def main() -> int:
     spent, acts = season_s()
     ratio = spent / acts / draw
     print(
-        f"{engine}: {acts} acts in {spent:.1f} s of processor (asked: {ASKED_S}), {1000 * spent / acts:.1f} ms "
-        f"an act; a draw {1000 * draw:.1f} ms; ratio {ratio:.1f} (at most {MOST:.0f})"
+        f"{engine}: {acts} acts in {spent:.1f} s of processor (asked: {ASKED_S}), "
+        f"{1000 * spent / acts:.1f} ms an act; a draw {1000 * draw:.1f} ms; ratio {ratio:.1f} (at most {MOST:.0f})"
     )
     return int(ratio > MOST)
 
