@@ -51,7 +51,8 @@ def main() -> int:
     ratio = spent / acts / draw
     print(
         f"{engine}: {acts} acts in {spent:.1f} s of processor (asked: {ASKED_S}), "
-        f"{1000 * spent / acts:.1f} ms an act; a draw {1000 * draw:.1f} ms; ratio {ratio:.1f} (at most {MOST:.0f})"
+        f"{1000 * spent / acts:.1f} ms an act; a draw {1000 * draw:.1f} ms; "
+        f"ratio {ratio:.1f} (at most {MOST:.0f})"
     )
     return int(ratio > MOST)
 
