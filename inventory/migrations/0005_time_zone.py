@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("inventory", "0005_ski_out"),
+        ("inventory", "0004_ski_out"),
     ]
 
     operations = [
