@@ -28,9 +28,8 @@ from inventory.forms.count import Weigh
 from inventory.forms.delivery import MOST_ROWS, Delivery, expected
 from inventory.forms.fields import as_on_tags
 from inventory.forms.packages import told
-from inventory.forms.sentences import text
 from inventory.forms.stock_list import Find
-from inventory.queries import in_no_zone, orders, things
+from inventory.queries import orders, things
 from inventory.queries.ledger import kinds, states
 from inventory.queries.stock import package, usable
 from inventory.queries.stock_list import Listing, any_package
@@ -93,7 +92,7 @@ def receive(request: HttpRequest) -> HttpResponse:
 
 
 def _tell(request: HttpRequest, form: Delivery, done: Done) -> None:
-    """Read back what came and where it was put; say what is past its day, or in a trailer and in no zone."""
+    """Read back what came and where it was put, and say what is past its day."""
     data, words = form.cleaned_data, things.place_words()
     for row in data["lots"]:
         lies = Counter(place for place in delivery.places_of(row, data["place"]) if place)
@@ -106,8 +105,6 @@ def _tell(request: HttpRequest, form: Delivery, done: Done) -> None:
     past = _past(done)
     if past:
         messages.warning(request, past)
-    for each in in_no_zone.among(_packages(done.things)):
-        messages.warning(request, f"{text(each.sentence)} {text(each.why)}")
 
 
 def _past(done: Done) -> str:

@@ -12,7 +12,7 @@ from inventory.compute.codes import Code
 from inventory.errors import Refused
 from inventory.formats import qr_sheet, qr_tag
 from inventory.forms import tags as forms
-from inventory.queries import shop, things
+from inventory.queries import in_no_zone, shop, things
 from inventory.queries import tags as queries
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, role_of, said
@@ -33,6 +33,8 @@ def choose(request: HttpRequest) -> HttpResponse:
         "groups": [(names[use], use.value, len(of), ",".join(map(str, of))) for use, of in groups.items()],
         "untagged": _read(asked) if queries.blank(1) else [],
         "single": asked[0] if len(asked) == 1 and groups else "",
+        "loose": in_no_zone.among(things.of_codes(asked)) if may(role_of(request), Right.RECORD) else (),
+        "back": request.get_full_path(),
         **_also(request),
     }
     return render(request, "inventory/tags/choose.html", context)

@@ -44,6 +44,12 @@ def test_receive_page_opens_another_place_for_some_and_puts_them_there(crew, sho
     assert Package.objects.filter(thing__state__place_id=wren).count() == 3
     assert "Resin: 5 packages of 5 kg each, 5 tags. 2 in Loft. 3 in Wren." in answer
     assert "3 things are in Wren, in no zone." in answer
+    form = re.search(r'<form method="post" action="/places/move/">.*?</form>', answer, re.DOTALL)[0]
+    put = dict(re.findall(r'name="(things|next|to)" value="([^"]*)"', form))
+    right = crew.post("/places/move/", put, follow=True)
+    assert right.request["PATH_INFO"] == "/tags/choose/"
+    assert "in no zone" not in right.content.decode()
+    assert Package.objects.filter(thing__state__place_id=wren).count() == 0
 
 
 def sent_value(page, name):
