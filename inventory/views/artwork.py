@@ -22,7 +22,9 @@ _SUFFIX = {"image/jpeg": "jpg", "image/png": "png"}
 
 
 def _pair(code: Code) -> Any:
-    found = builds.pair(things.by_code(code).id)
+    """The pair of this code, or of the ski that has it."""
+    thing = things.by_code(code).id
+    found = builds.pair(thing) or builds.pair_of(thing)
     if found is None:
         raise Http404
     return found

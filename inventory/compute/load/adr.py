@@ -11,9 +11,9 @@ from enum import IntEnum, StrEnum
 from types import MappingProxyType
 
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, Verdict, number, verdict
-from inventory.errors import Refused, Sentence, say
+from inventory.errors import Refused, Sentence, Term, say
 
-EDITION = (
+EDITION = Term(
     "ADR 1.1.3.6 as read in copies of the 2007 edition and later ones. Editions change every two years "
     "(2025; 2027 from January 2027): compare with the one in force"
 )

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, Verdict, number, verdict
-from inventory.errors import Refused, Sentence, say
+from inventory.errors import Refused, Sentence, Term, say
 
-EDITION = "49 CFR 173.6 as read in copies of the 2010s: compare with the text in force"
+EDITION = Term("49 CFR 173.6 as read in copies of the 2010s: compare with the text in force")
 MOST_IN_ALL_KG = 200.0
 MOST_IN_ALL = "200 kg (440 lb)"  # as the rule writes it, whoever reads
 _MOST_CYLINDER_KG = 100.0
