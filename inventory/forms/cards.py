@@ -8,7 +8,6 @@ from each other.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from typing import Any, Protocol
 
 from django import forms
@@ -18,10 +17,13 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute import expiry, units
 from inventory.compute.units import Amount, Base, Dimension
-from inventory.compute.units.base import THOUSANDS
-from inventory.errors import MINUS, Refused
 from inventory.forms import reader
-from inventory.forms.fields import AmountField, as_error, check_day
+from inventory.forms.fields import AmountField, check_day
+from inventory.forms.measured import Lengths as Lengths
+from inventory.forms.measured import Number as Number
+from inventory.forms.measured import Property as Property
+from inventory.forms.measured import Rows as Rows
+from inventory.forms.measured import Typed, same_text
 
 
 class Shows(Protocol):
@@ -34,20 +36,17 @@ _EXACT = {Base.MG: "MGM", Base.MM: "MMT", Base.MM2: "MMK", Base.UL: "4G", Base.P
 
 
 def exact(amount: Amount) -> str:
-    """An amount in a usual unit, or in its base unit where a usual one would round it."""
-    usual = units.show(amount=amount, us=reader.us_units())
+    """An amount in one of the reader's usual units, in ours where that would round it, else in its base."""
+    theirs = units.show(amount=amount, us=reader.us_units())
+    usual = theirs if theirs.exact else units.show(amount=amount)
     return str(usual if usual.exact else units.show(amount=amount, unit=_EXACT[amount.base]))
 
 
-def number(value: float) -> str:
-    """A number to six figures, without exponent, that nobody reads as thousands: 10.8750."""
-    text = f"{Decimal(f'{value:.6g}'):f}".replace("-", MINUS)
-    return f"{text}0" if THOUSANDS.fullmatch(text.lstrip(MINUS)) else text
-
-
-def _same_text(before: object, after: object) -> bool:
-    """True when two typed texts differ in nothing but white space."""
-    return " ".join(str(before or "").split()) == " ".join(str(after or "").split())
+def with_theirs(amount: Amount) -> str:
+    """The same; what is not told exactly in the reader's units has them beside it: 750 kg (1653.47 lb)."""
+    if not reader.us_units() or units.show(amount=amount, us=True).exact:
+        return exact(amount)
+    return f"{exact(amount)} ({reader.told(amount)})"
 
 
 class Text(forms.CharField):
@@ -108,89 +107,6 @@ class Whole(forms.IntegerField):
         return "" if value is None else f"{value} {self.unit}".strip()
 
 
-class Typed(forms.CharField):
-    """A value that is typed as text; unchanged text is no change, whatever it stands for."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**{"max_length": 60, "required": False, **kwargs})
-
-    def prepare_value(self, value: Any) -> Any:
-        """A kept value as it would be typed."""
-        return value if value is None or isinstance(value, str) else self.shown(value)
-
-    def has_changed(self, initial: Any, data: Any) -> bool:
-        """Text against text."""
-        return not _same_text(initial, data)
-
-    def clean(self, value: Any) -> Any:
-        """What is kept; None for nothing typed."""
-        text = super().clean(value)
-        if not text:
-            return None
-        try:
-            return self.read(text)
-        except Refused as refused:
-            raise as_error(refused) from refused
-
-    def read(self, text: str) -> Any:
-        """The kept value of a text."""
-        raise NotImplementedError
-
-    def shown(self, value: Any) -> str:
-        """The kept value in words."""
-        raise NotImplementedError
-
-
-class Property(Typed):
-    """A property with its unit: `1.1 g/cm³`, `60 psi`, `15 °C`; kept as a number in its dimension's unit."""
-
-    def __init__(self, dimension: Dimension, unit: str, **kwargs: Any) -> None:
-        self.dimension, self.unit = dimension, unit
-        super().__init__(**kwargs)
-
-    def read(self, text: str) -> float:
-        """The number in the kept unit; a bare one is in it already, a bare temperature in the reader's."""
-        default = "FAH" if self._fahrenheit else self.unit
-        return units.parse_value(text=text, dimension=self.dimension, default=default).number
-
-    def shown(self, value: Any) -> str:
-        """With the kept unit's sign; a temperature in the reader's degrees."""
-        if value is not None and self._fahrenheit:
-            return f"{number(reader.from_celsius(float(value)))} {reader.degree()}"
-        return "" if value is None else f"{number(float(value))} {units.UNITS[self.unit].symbol}"
-
-    @property
-    def _fahrenheit(self) -> bool:
-        return self.dimension is Dimension.TEMPERATURE and reader.us_units()
-
-
-class Number(Typed):
-    """A number with a unit that nothing else is typed in: kN, W, g per 100 g."""
-
-    def __init__(self, *, unit: str, most: float = 1e6, **kwargs: Any) -> None:
-        self.unit, self.most = unit, most
-        super().__init__(**kwargs)
-
-    def read(self, text: str) -> float:
-        """The number; a comma parts decimals as a point does."""
-        bare = text.removesuffix(self.unit).strip().replace(",", ".")
-        try:
-            value = float(bare)
-        except ValueError:
-            value = float("nan")
-        if not 0 <= value <= self.most:
-            raise forms.ValidationError(
-                _("“%(text)s” is not a number of %(unit)s from 0 to %(most)s."),
-                code="no_number",
-                params={"text": text, "unit": self.unit, "most": f"{self.most:g}"},
-            )
-        return value
-
-    def shown(self, value: Any) -> str:
-        """With its unit."""
-        return "" if value is None else f"{number(float(value))} {self.unit}"
-
-
 class Kept(AmountField):
     """An amount kept as a whole number of a base unit."""
 
@@ -199,11 +115,11 @@ class Kept(AmountField):
 
     def prepare_value(self, value: Any) -> Any:
         """A kept number as it would be typed."""
-        return self.shown(value) if isinstance(value, int) else value
+        return exact(Amount(value, Base(self.base))) if isinstance(value, int) else value
 
     def has_changed(self, initial: Any, data: Any) -> bool:
         """Text against text."""
-        return not _same_text(initial, data)
+        return not same_text(initial, data)
 
     def clean(self, value: Any) -> Any:
         """The whole number."""
@@ -212,7 +128,7 @@ class Kept(AmountField):
 
     def shown(self, value: Any) -> str:
         """With a unit that keeps it whole."""
-        return "" if value is None else exact(Amount(value, Base(self.base)))
+        return "" if value is None else with_theirs(Amount(value, Base(self.base)))
 
 
 class Days(Typed):
@@ -229,81 +145,6 @@ class Days(Typed):
     def shown(self, value: Any) -> str:
         """In days."""
         return "" if value is None else gettext("%(count)s days") % {"count": value}
-
-
-class Rows(Typed):
-    """A few pairs of numbers, one a line: `60 °C: 4 h`. `units` are what each number of a line is in."""
-
-    def __init__(self, first: str, second: str, *, least: float = 0, **kwargs: Any) -> None:
-        self.signs, self.least = (first, second), least
-        widget = forms.Textarea(attrs={"rows": 3})
-        super().__init__(**{"max_length": 400, "widget": widget, **kwargs})
-
-    def clean(self, value: Any) -> list[list[float]]:
-        """The pairs; none for nothing typed."""
-        return super().clean(value) or []
-
-    def read(self, text: str) -> list[list[float]]:
-        """Each line's two numbers."""
-        return [self._line(line) for line in filter(str.strip, text.splitlines())]
-
-    def _line(self, line: str) -> list[float]:
-        bare = line
-        for sign in self.signs:
-            bare = bare.replace(sign, " ")
-        try:
-            first, second = (float(part.replace(",", ".")) for part in bare.replace(":", " ").split())
-        except ValueError as error:
-            raise self._unreadable(line) from error
-        if not (self.least <= first < 1e6 and 0 <= second < 1e6):
-            raise self._unreadable(line)
-        return [first, second]
-
-    def _unreadable(self, line: str) -> forms.ValidationError:
-        return forms.ValidationError(
-            _("“%(line)s” is no such line. Write one such as 60 %(first)s: 4 %(second)s."),
-            code="no_line",
-            params={"line": line.strip()[:40], "first": self.signs[0], "second": self.signs[1]},
-        )
-
-    def prepare_value(self, value: Any) -> Any:
-        """A line a pair."""
-        return "\n".join(self._lines(value)) if isinstance(value, list) else value
-
-    def _lines(self, value: Sequence[Sequence[float]]) -> list[str]:
-        first, second = self.signs
-        return [f"{number(one)} {first}: {number(other)} {second}" for one, other in value]
-
-    def shown(self, value: Any) -> str:
-        """In one line."""
-        return "; ".join(self._lines(value or []))
-
-
-class Lengths(Typed):
-    """A few lengths in mm, apart by commas or spaces."""
-
-    def clean(self, value: Any) -> list[int]:
-        """The lengths, shortest first; none for nothing typed."""
-        return super().clean(value) or []
-
-    def read(self, text: str) -> list[int]:
-        """Whole millimetres, from a hand's width to what no mould is."""
-        words = text.replace(",", " ").replace(";", " ").replace("mm", " ").split()
-        if not all(word.isdecimal() and 100 <= int(word) <= 4_000 for word in words):
-            raise forms.ValidationError(
-                _("“%(text)s” are not lengths in mm from 100 to 4000."),
-                code="no_lengths",
-                params={"text": text[:60]},
-            )
-        return sorted({int(word) for word in words})
-
-    def prepare_value(self, value: Any) -> Any:
-        """As typed."""
-        return ", ".join(map(str, value)) if isinstance(value, list) else value
-
-    def shown(self, value: Any) -> str:
-        """With the unit once."""
-        return f"{', '.join(map(str, value))} mm" if value else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,15 @@ from inventory.forms.papers import kept_or_error
 from inventory.queries import materials, orders
 from inventory.queries.orders import LineRow, OrderRow
 
+_SIZES = _(
+    "One line a size: 4 x 5 kg are four packages, 22 m is one. Of what is counted in pieces 12 is one "
+    "package of 12, and 12 x 1 are twelve of one piece. Each package gets a tag."
+)
+_SIZES_US = _(
+    "One line a size: 4 x 10 lb are four packages, 72 ft is one. Of what is counted in pieces 12 is one "
+    "package of 12, and 12 x 1 are twelve of one piece. Each package gets a tag."
+)
+
 MOST_ROWS, MOST_APART = 12, 5
 _WHAT = ("label", "order_line", "material", "number", "packages")
 _LABEL = ("made_on", "expires_on", "damaged")
@@ -144,10 +153,7 @@ class Delivery(forms.Form):
                 max_length=2000,
                 required=needed,
                 widget=forms.Textarea(attrs={"rows": 2}),
-                help_text=_(
-                    "One line a size: 4 x 5 kg are four packages, 22 m is one. Of what is counted in pieces "
-                    "12 is one package of 12, and 12 x 1 are twelve of one piece. Each package gets a tag."
-                ),
+                help_text=reader.either(_SIZES, _SIZES_US),
             ),
             "made_on": cards.Day(label=_("Made on"), required=False),
             "expires_on": cards.Day(

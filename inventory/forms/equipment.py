@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base, Dimension
-from inventory.forms import cards
+from inventory.forms import cards, reader
 from inventory.forms.fields import ThingField
 from inventory.queries import equipment
 
@@ -125,8 +125,9 @@ class EquipmentCard(cards.Card):
         "kPa",
         least=-60,
         label=_("What it bears"),
-        help_text=_(
-            "One line each, as the plate says: 60 °C: 410 kPa. Unknown when hot is not in order when hot."
+        help_text=reader.either(
+            _("One line each, as the plate says: 60 °C: 410 kPa. Unknown when hot is not in order when hot."),
+            _("One line each, as the plate says: 140 °F: 60 psi. Unknown when hot is not in order when hot."),
         ),
     )
     relief_kpa = cards.Property(Dimension.PRESSURE, "KPA", label=_("Its relief valve opens at"))

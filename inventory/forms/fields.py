@@ -184,6 +184,30 @@ class Degrees(forms.FloatField):
             raise forms.ValidationError(words(bounds), code="degrees")
 
 
+class Gauge(forms.FloatField):
+    """A pressure as the gauges of whoever types it show it, to kPa."""
+
+    def __init__(self, *, label: Any, low: float, high: float, **kwargs: Any) -> None:
+        self.low, self.high = low, high
+        super().__init__(label=lazy(lambda: f"{label}, {reader.gauge()}", str)(), **kwargs)
+
+    def prepare_value(self, value: Any) -> Any:
+        """A kept number as it would be typed."""
+        return reader.from_kpa(value) if isinstance(value, int | float) else value
+
+    def to_python(self, value: Any) -> Any:
+        """In kPa."""
+        typed = super().to_python(value)
+        return None if typed is None else reader.to_kpa(typed)
+
+    def validate(self, value: Any) -> None:
+        """Within what a gauge shows."""
+        super().validate(value)
+        if value is not None and not self.low <= value <= self.high:
+            bounds = say("From {low} kPa to {high} kPa can be entered here.", low=self.low, high=self.high)
+            raise forms.ValidationError(words(bounds), code="gauge")
+
+
 def cursor(form: forms.Form, name: str, *, sends: bool = False) -> None:
     """Give a field the cursor, and the keys that land nowhere; with `sends` its Enter sends the form."""
     attrs = form.fields[name].widget.attrs

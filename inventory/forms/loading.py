@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
+from inventory.forms import reader
 from inventory.forms.fields import ThingField, ThingsField, read_amount
 from inventory.queries import loading, stock
 
@@ -69,7 +70,9 @@ class SetAside(_ForTrip):
 
     package = ThingField(Kind.PACKAGE, label=_("Scan the package"))
     amount = forms.CharField(
-        label=_("How much of it"), max_length=60, help_text=_("With its unit: 4.1 m, 500 g, 12.")
+        label=_("How much of it"),
+        max_length=60,
+        help_text=reader.either(_("With its unit: 4.1 m, 500 g, 12."), _("With its unit: 13 ft, 18 oz, 12.")),
     )
     field_order = ("package", "amount", "zone", "why")
 

@@ -1,5 +1,6 @@
 """What people type about materials, to plain values."""
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -47,6 +48,7 @@ KINDS = [
 ]
 PACKING = [("", _("not known")), ("I", "I"), ("II", "II"), ("III", "III")]
 _DIMENSION, _TEMPERATURE = Dimension, (Dimension.TEMPERATURE, "CEL")
+_Sheet = partial(cards.Property, sheet=True)
 
 
 class MakeMaterial(forms.Form):
@@ -131,13 +133,13 @@ class MaterialCard(cards.Card):
         help_text=_("Which sheet, of when."),
     )
 
-    density_kg_m3 = cards.Property(_DIMENSION.DENSITY, "KMQ", label=_("Density"))
-    areal_g_m2 = cards.Property(_DIMENSION.AREAL_WEIGHT, "GM", label=_("Weight by area"))
-    linear_g_m = cards.Property(_DIMENSION.LINEAR_WEIGHT, "GF", label=_("Weight by length"))
+    density_kg_m3 = _Sheet(_DIMENSION.DENSITY, "KMQ", label=_("Density"))
+    areal_g_m2 = _Sheet(_DIMENSION.AREAL_WEIGHT, "GM", label=_("Weight by area"))
+    linear_g_m = _Sheet(_DIMENSION.LINEAR_WEIGHT, "GF", label=_("Weight by length"))
     piece_mg = cards.Kept(base=Base.MG, default="GRM", label=_("Weight of one"))
-    length_mm = cards.Property(_DIMENSION.LENGTH, "MMT", label=_("Length"))
-    width_mm = cards.Property(_DIMENSION.LENGTH, "MMT", label=_("Width"))
-    thickness_mm = cards.Property(_DIMENSION.LENGTH, "MMT", label=_("Thickness"))
+    length_mm = _Sheet(_DIMENSION.LENGTH, "MMT", label=_("Length"))
+    width_mm = _Sheet(_DIMENSION.LENGTH, "MMT", label=_("Width"))
+    thickness_mm = _Sheet(_DIMENSION.LENGTH, "MMT", label=_("Thickness"))
 
     shelf_life_months = cards.Whole(
         unit=_("months"),
@@ -150,8 +152,8 @@ class MaterialCard(cards.Card):
     opened_life_days = cards.Days(
         label=_("Once opened it lasts"), help_text=_("180 days, or 6 months, which are counted as 182 days.")
     )
-    stored_from_c = cards.Property(*_TEMPERATURE, label=_("Stored no cooler than"))
-    stored_to_c = cards.Property(*_TEMPERATURE, label=_("Stored no warmer than"))
+    stored_from_c = _Sheet(*_TEMPERATURE, label=_("Stored no cooler than"))
+    stored_to_c = _Sheet(*_TEMPERATURE, label=_("Stored no warmer than"))
     chemistry = cards.Choice(label=_("Ages like"), choices=KINDS, required=False)
     crystallises = cards.YesNo(label=_("Gets crystals in the cold"))
     retest_allowed = cards.YesNo(
@@ -185,12 +187,13 @@ class MaterialCard(cards.Card):
         base=Base.MG, default="GRM", label=_("Largest cup"), help_text=_("Resin and hardener together.")
     )
     pot_life_min = cards.Number(unit="min", most=10_000, label=_("Working time, as the sheet tested it"))
-    pot_life_at_c = cards.Property(*_TEMPERATURE, label=_("Working time was tested at"))
+    pot_life_at_c = _Sheet(*_TEMPERATURE, label=_("Working time was tested at"))
     pot_life_cup_mg = cards.Kept(base=Base.MG, default="GRM", label=_("Working time was tested in a cup of"))
     cure_points = cards.Rows(
         "°C",
         "h",
         least=-60,
+        sheet=True,
         label=_("Cure schedule"),
         help_text=_(
             "One line for each time that is enough by itself: 60 °C: 4 h. Stages one after another do not."

@@ -1,5 +1,6 @@
 """What people type and scan about places, to plain values."""
 
+import re
 from typing import Any
 from uuid import UUID
 
@@ -8,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base, Dimension
-from inventory.forms import cards
+from inventory.forms import cards, reader
 from inventory.forms.fields import CodeField, ThingField, ThingsField
 
 PLACES = (Kind.YARD, Kind.STORE, Kind.TRAILER, Kind.TOW_CAR, Kind.ZONE, Kind.BIN)
@@ -84,8 +85,13 @@ class PutAway(forms.Form):
         return data
 
 
+_NOTHING = re.compile(r"\s*[-−]?0+(?:[.,]0*)?\s*(?:mm|cm|m|in|ft)?\s*")
+
+
 class _Length(cards.Property):
-    """A whole number of millimetres, typed in any length."""
+    """A whole number of millimetres, typed in any length; in inches where US units are read."""
+
+    THEIRS = {**cards.Property.THEIRS, Dimension.LENGTH: "INH"}
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(Dimension.LENGTH, "MMT", **kwargs)
@@ -93,6 +99,8 @@ class _Length(cards.Property):
     def read(self, text: str) -> Any:
         """Whole millimetres; below zero where a side is meant."""
         minus = text.lstrip().startswith(("-", "−"))
+        if _NOTHING.fullmatch(text):  # in the very middle, at the coupling: a place like any other
+            return 0
         value = round(super().read(text.lstrip().lstrip("-−")))
         return -value if minus else value
 
@@ -149,7 +157,8 @@ class PlaceCard(cards.Card):
     behind_mm = _Length(label=_("Its middle lies behind the coupling"))
     behind_doubt_mm = _Length(label=_("Behind the coupling, give or take"))
     right_mm = _Length(
-        label=_("Its middle lies right of the trailer's"), help_text=_("Left is below zero: -400 mm.")
+        label=_("Its middle lies right of the trailer's"),
+        help_text=reader.either(_("Left is below zero: -400 mm."), _("Left is below zero: -16 in.")),
     )
     right_doubt_mm = _Length(label=_("Right of the middle, give or take"))
 

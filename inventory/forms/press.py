@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base
-from inventory.forms.fields import CodeField, Degrees, ThingField, ThingsField, find_thing, read_amount
+from inventory.forms.fields import CodeField, Degrees, Gauge, ThingField, ThingsField, find_thing, read_amount
 from inventory.queries import build_card, builds, ledger
 
 ROWS = 8
@@ -93,7 +93,7 @@ class Cycle(Hands):
     press = ThingField(Kind.PRESS, label=_("Scan the press"))
     mould = ThingField(Kind.MOULD, label=_("Scan the mould"), required=False)
     skis = ThingsField(Kind.SKI, label=_("Scan the skis in it"))
-    set_kpa = forms.FloatField(label=_("Pressure set, kPa"), min_value=0, max_value=2000)
+    set_kpa = Gauge(label=_("Pressure set"), low=0, high=2000)
     set_c = Degrees(label=_("Temperature set"), low=-30, high=200)
     minutes = forms.FloatField(label=_("Time at it, minutes"), min_value=0, max_value=10_000)
     beyond = forms.CharField(

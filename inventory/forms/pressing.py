@@ -15,7 +15,7 @@ from inventory.compute.press.lists import Item
 from inventory.errors import Refused
 from inventory.formats import logger
 from inventory.formats.logger import Hints, Reading, Unit
-from inventory.forms.fields import Degrees, ThingField, ThingsField, as_error, cursor, words
+from inventory.forms.fields import Degrees, Gauge, ThingField, ThingsField, as_error, cursor, words
 from inventory.forms.press import Hands
 from inventory.queries import bench, pressing
 
@@ -79,7 +79,7 @@ class Close(CheckList, Hands):
     """Set points, who watches, and what was looked at."""
 
     set_c = Degrees(label=_("Temperature set"), low=-30, high=200)
-    set_kpa = forms.FloatField(label=_("Pressure set, kPa"), min_value=0, max_value=2000)
+    set_kpa = Gauge(label=_("Pressure set"), low=0, high=2000)
     minutes = forms.FloatField(label=_("Time at it, minutes"), min_value=0, max_value=10_000)
     watcher = forms.TypedChoiceField(label=_("Who watches it"), required=False, coerce=UUID, empty_value=None)
 
@@ -119,7 +119,7 @@ class Early(forms.Form):
 class Read(forms.Form):
     """What thermometers and gauge show now."""
 
-    kpa = forms.FloatField(label=_("Gauge, kPa"), min_value=-20, max_value=2000, required=False)
+    kpa = Gauge(label=_("Gauge"), low=-20, high=2000, required=False)
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -5,15 +5,18 @@ import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from typing import cast
 
+from django.utils.functional import lazy
 from django.utils.translation import ngettext
 
 from inventory.compute import units
 from inventory.compute.units import Amount, Shown
 
 _US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
+_SIGNS = "|".join(sorted(map(re.escape, units.US_UNITS), key=len, reverse=True))
 _BEFORE_ITS_UNIT = re.compile(
-    r"\{(?P<name>\w+)(?::[^{}]*)?\}\s(?:(?P<unit>°C|K/min|K|kg)(?![\w/])|\{(?P<other>unit)\})"
+    r"\{(?P<name>\w+)(?::[^{}]*)?\}\s(?:(?P<unit>" + _SIGNS + r")(?![\w/²³·])|\{(?P<other>unit)\})"
 )
 _US: ContextVar[bool] = ContextVar("us units", default=False)
 
@@ -47,6 +50,18 @@ def shown(amount: Amount, typed_in: str = "") -> Shown:
     return units.glance(amount=amount, unit=typed_in if _reads(typed_in, us=us) else "", us=us)
 
 
+def kept_beside(value: object, unit: object) -> str:
+    """The figure of a maker or a rule in the reader's units too, to stand behind it: ` (43.5 psi)`."""
+    if not us_units() or unit not in units.BESIDE or not isinstance(value, int | float):
+        return ""
+    return f" ({units.us_value(value=value, unit=str(unit))})" if math.isfinite(value) else ""
+
+
+def either(metric: object, us: object) -> str:
+    """An example beside a field, in the reader's units once it is shown."""
+    return cast("str", lazy(lambda: str(us if us_units() else metric), str)())
+
+
 def degree() -> str:
     """The sign of the degrees that are read here."""
     return "°F" if us_units() else "°C"
@@ -62,14 +77,43 @@ def to_celsius(value: float, *, apart: bool = False) -> float:
     return round((value - (0 if apart else 32)) / 1.8, 6) if us_units() else value
 
 
-def told(amount: Amount, *, exact: bool = False) -> str:
-    """An amount inside a sentence or a choice; `exact` as `units.Spoken` has it."""
-    parts = units.glance(amount=amount, us=us_units(), exact=exact).parts
+def gauge() -> str:
+    """The sign of the pressures that are read here."""
+    return "psi" if us_units() else "kPa"
+
+
+def theirs(value: float, unit: str) -> float:
+    """A number of one of our units in that of a reader of US units; other than degrees to two decimals."""
+    other = units.BESIDE[unit]
+    return round(value / float(other.ours) + other.offset, 6 if other.offset else 2)
+
+
+def ours(value: float, unit: str) -> float:
+    """The same back again; where a whole number of ours is shown so, that is meant."""
+    other = units.BESIDE[unit]
+    exact = (value - other.offset) * float(other.ours)
+    return float(round(exact)) if theirs(round(exact), unit) == round(value, 6) else round(exact, 6)
+
+
+def from_kpa(value: float) -> float:
+    """A pressure as the reader's gauges show it."""
+    return theirs(value, "kPa") if us_units() else value
+
+
+def to_kpa(value: float) -> float:
+    """The same back again."""
+    return ours(value, "kPa") if us_units() else value
+
+
+def told(amount: Amount, *, exact: bool = False, metric: str = "") -> str:
+    """An amount inside a sentence or a choice; `exact` and `metric` as `units.Spoken` has them."""
+    unit = "" if us_units() else metric
+    parts = units.glance(amount=amount, unit=unit, us=us_units(), exact=exact).parts
     return " ".join(f"{part.number} {unit_behind(part.number, part.unit)}".rstrip() for part in parts)
 
 
 def with_units(template: str, values: Mapping[str, object]) -> tuple[str, Mapping[str, object]]:
-    """A sentence's template and values as its reader has units: `{limit} °C` in °F, `{mass} kg` in lb.
+    """A sentence's template and values as its reader has units: `{limit} °C` in °F, `{set} kPa` in psi.
 
     The value and its unit are told as one, so that no number is ever beside a unit that is not its own.
     """

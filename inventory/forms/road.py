@@ -101,7 +101,10 @@ class Waste(forms.Form):
 
     sort = forms.ChoiceField(label=_("Which waste"), choices=_WASTE, widget=forms.RadioSelect)
     mass = AmountField(
-        base=Base.MG, default="KGM", label=_("It weighs"), help_text=_("1.4 kg; without its drum.")
+        base=Base.MG,
+        default="KGM",
+        label=_("It weighs"),
+        help_text=reader.either(_("1.4 kg; without its drum."), _("3 lb; without its drum.")),
     )
 
     def values(self) -> dict[str, Any]:

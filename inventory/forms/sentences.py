@@ -32,7 +32,7 @@ def words(
 ) -> str:
     """The translated template with its values; the English one when a translation names a value wrongly.
 
-    A number that stands before °C, K or kg is told in the reader's own unit.
+    A number that stands before °C, K, kg, kPa or l is told in the reader's own unit.
     """
     for translated in (gettext(sentence.template) if sentence.template else "", sentence.template):
         template, read = reader.with_units(translated, values)
@@ -55,7 +55,7 @@ def value_in(value: object) -> object:
     if isinstance(value, date):
         return moment(value)
     if isinstance(value, units.Spoken):
-        return reader.told(value.amount, exact=value.exact)
+        return reader.told(value.amount, exact=value.exact, metric=value.metric)
     if isinstance(value, units.Amount):
         return reader.told(value)
     if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):

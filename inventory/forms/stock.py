@@ -9,13 +9,14 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Base
 from inventory.forms.fields import AmountField, CodeField
+from inventory.forms.reader import either
 from inventory.queries import ledger, stock
 
-SUCH_AS = {
-    Base.MG: _("Such as 2.5 kg or 800 g."),
-    Base.MM: _("Such as 3.2 m."),
-    Base.MM2: _("Such as 1.5 m²."),
-    Base.UL: _("Such as 0.5 l."),
+SUCH_AS: dict[Base, Any] = {
+    Base.MG: either(_("Such as 2.5 kg or 800 g."), _("Such as 5.5 lb or 28 oz.")),
+    Base.MM: either(_("Such as 3.2 m."), _("Such as 10.5 ft.")),
+    Base.MM2: either(_("Such as 1.5 m²."), _("Such as 16 ft².")),
+    Base.UL: either(_("Such as 0.5 l."), _("Such as 1 pt.")),
     Base.PIECE: _("In pieces, such as 12."),
 }
 DAY = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")

@@ -7,7 +7,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.units import Amount, Base
-from inventory.forms import cards
+from inventory.forms import cards, reader
 from inventory.forms.days import Stretches
 from inventory.forms.fields import read_amount
 from inventory.forms.money import Money, Prices, in_currency
@@ -62,7 +62,10 @@ class OfferCard(cards.Card):
     pack = cards.Text(
         label=_("One pack holds"),
         max_length=60,
-        help_text=_("5 kg, 50 m, 100 pieces: in the material's own kind."),
+        help_text=reader.either(
+            _("5 kg, 50 m, 100 pieces: in the material's own kind."),
+            _("10 lb, 150 ft, 100 pieces: in the material's own kind."),
+        ),
     )
     prices = Prices(
         label=_("Price of one pack"),

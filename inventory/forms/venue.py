@@ -8,7 +8,8 @@ from django import forms
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from inventory.forms.cards import Typed, number
+from inventory.forms.cards import Typed
+from inventory.forms.measured import number
 
 _TIME = re.compile(r"(\d{1,2})[:.](\d{2})")
 _CIRCUIT = re.compile(r"(.+?)\s*:\s*([\d.,]+)\s*V\s*[,;]?\s*([\d.,]+)\s*A", re.IGNORECASE)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeGuard
 from urllib.parse import urlencode
 
 from django import template
@@ -41,7 +41,7 @@ BASES = {
     Basis.LEARNED: gettext_lazy("learned here"),
     Basis.ASSUMED: gettext_lazy("default, not checked"),
 }
-_IN_US = ("°C", "K", "kg")
+_TO_A_TENTH = ("°C", "K", "kg")
 NARROW_SPACE = "\u202f"  # parts thousands; cannot be taken for a decimal mark
 _CODE = re.compile(r"[0-9A-Z]{4}-?[0-9A-Z]{4}")
 _DIGITS = re.compile(r"(−?)(\d+)(?:\.(\d+))?", re.ASCII)
@@ -153,8 +153,8 @@ def amount(value: object, unit: object = "", places: int | None = None) -> SafeS
     """A number and its smaller unit, for a table's cell; see the tag of this name."""
     if isinstance(value, units.Amount):
         value = reader.shown(value, say(unit))
-    elif reader.us_units() and unit in _IN_US and isinstance(value, int | float) and math.isfinite(value):
-        value, _, unit = units.us_value(value=value, unit=str(unit), decimals=1).partition(" ")
+    elif reader.us_units() and unit in units.US_UNITS and _is_number(value):
+        value, unit = _theirs(value, str(unit), places)
     if isinstance(value, units.Shown):
         shown = [(_grouped(part.number), reader.unit_behind(part.number, part.unit)) for part in value.parts]
     else:
@@ -163,24 +163,42 @@ def amount(value: object, unit: object = "", places: int | None = None) -> SafeS
     return _drawn("amount", parts=shown)
 
 
+def _is_number(value: object) -> TypeGuard[float]:
+    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+
+
+def _theirs(value: float, unit: str, places: int | None = None) -> tuple[str, str]:
+    """A number and its unit in US units; a weight or a temperature to a tenth, what is no finer than that."""
+    kept = value if places is None else round(value, places)
+    found = units.us_value(value=kept, unit=unit, decimals=1 if unit in _TO_A_TENTH else None)
+    number, _, sign = found.partition(" ")
+    return number, sign
+
+
 @register.simple_tag(name="amount")
 def amount_tag(value: object, unit: object = "", places: int | None = None) -> SafeString:
     """A number and its smaller unit: `{% amount 4.1 "m" %}`, `{% amount kg "kg" places=1 %}`.
 
     An Amount of compute.units shows itself: as it was typed where that is one of the reader's units
-    (`{% amount package.amount package.written_in %}`), else in the reader's usual one. Temperatures and
-    masses given as plain numbers follow the reader too; a ski's millimetres do not, nor what a rule took.
+    (`{% amount package.amount package.written_in %}`), else in the reader's usual one. Temperatures,
+    pressures, masses, litres given as plain numbers follow the reader too; a ski's millimetres do not.
     """
     return amount(value, unit, places)
+
+
+@register.simple_tag
+def beside(value: object, unit: str) -> str:
+    """A maker's figure in the reader's units too, to stand behind it: `{% beside row.g_m2 "g/m²" %}`."""
+    return reader.kept_beside(value, unit)
 
 
 @register.filter
 def with_unit(value: object, unit: str) -> str:
     """A number and its unit inside a text, to one decimal: `{{ curve.lowest_c|with_unit:"°C" }}`."""
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+    if not _is_number(value):
         return "–"
-    if reader.us_units() and unit in _IN_US:
-        return units.us_value(value=value, unit=unit, decimals=1)
+    if reader.us_units() and unit in units.US_UNITS:
+        return " ".join(_theirs(value, unit))
     return f"{figure(value, 1)} {unit}"
 
 
@@ -286,7 +304,7 @@ def how(how: How | None) -> dict[str, object]:
         {
             "name": word(line.name),
             "value": gettext("not known") if line.value is None else figure(_short(line.value)),
-            "unit": "" if line.value is None else word(line.unit),
+            "unit": "" if line.value is None else word(line.unit) + reader.kept_beside(line.value, line.unit),
             "basis": BASES[line.basis],
         }
         for line in (how.inputs if how else ())

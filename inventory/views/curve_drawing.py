@@ -2,7 +2,7 @@
 
 Has no address; the markup is in parts/curve.html. A drawing has at most a few points a pixel, and the same
 highest and lowest as the readings: of the readings that fall on one pixel the first, lowest, highest and last
-are drawn.
+are drawn. Both scales are in the reader's units.
 """
 
 from collections.abc import Callable, Iterable, Sequence
@@ -12,6 +12,7 @@ from math import ceil, floor
 
 from django.utils import timezone
 
+from inventory.forms import reader
 from inventory.queries.cycles import Curve, Cycle, Judged
 
 WIDE, LEFT, RIGHT = 720.0, 44.0, 8.0
@@ -73,16 +74,18 @@ class CurvePicture:
     pressure_bottom: str
     probes: tuple[Drawn, ...]
     pressure: Drawn | None
-    celsius: tuple[Tick, ...]
-    kpa: tuple[Tick, ...]
+    degrees: tuple[Tick, ...]
+    pressures: tuple[Tick, ...]
     hours: tuple[Tick, ...]
-    set_c: str
-    set_kpa: str
+    set_degrees: str
+    set_pressure: str
     reached: str
     opened: str
     gaps: tuple[Stretch, ...]
-    scale_c: Scale
-    scale_kpa: Scale
+    scale_degrees: Scale
+    scale_pressure: Scale
+    degree: str
+    gauge: str
 
 
 def picture(row: Cycle, told: Judged) -> CurvePicture | None:
@@ -97,15 +100,17 @@ def picture(row: Cycle, told: Judged) -> CurvePicture | None:
     def x(second: float) -> float:
         return LEFT + (second - starts) * across
 
-    warm = _scale(_spoken(curve.probes_c.values()), row.set_c, 10, TOP, TEMPERATURE_HIGH)
+    probes = {name: _read(column, reader.from_celsius) for name, column in curve.probes_c.items()}
+    gauge = _read(curve.kpa, reader.from_kpa)
+    set_degrees, set_pressure = reader.from_celsius(row.set_c), reader.from_kpa(row.set_kpa)
+    warm = _scale(_spoken(probes.values()), set_degrees, 10, TOP, TEMPERATURE_HIGH)
     under = TOP + TEMPERATURE_HIGH + BETWEEN
-    pressed = _scale(_spoken([curve.kpa]), row.set_kpa, 50, under, PRESSURE_HIGH, least=0.0)
+    steps = 10 if reader.us_units() else 50
+    pressed = _scale(_spoken([gauge]), set_pressure, steps, under, PRESSURE_HIGH, least=0.0)
     places = [x(second) for second in curve.at_s]
     gaps = told.opening.progress.gaps if told.opening is not None else ()
     breaks = [gap.from_s for gap in gaps]
-    lines = [
-        _drawn(name, curve.at_s, places, column, warm, breaks) for name, column in curve.probes_c.items()
-    ]
+    lines = [_drawn(name, curve.at_s, places, column, warm, breaks) for name, column in probes.items()]
     reached = told.ready_at_s
     return CurvePicture(
         height=f"{under + PRESSURE_HIGH + 26:.0f}",
@@ -116,20 +121,25 @@ def picture(row: Cycle, told: Judged) -> CurvePicture | None:
         pressure_top=f"{under:.1f}",
         pressure_bottom=f"{under + PRESSURE_HIGH:.1f}",
         probes=(*lines, *_coldest(told, curve, x, warm, breaks)),
-        pressure=None
-        if curve.pressure is None
-        else _drawn("", curve.at_s, places, curve.kpa, pressed, breaks),
-        celsius=_levels(warm),
-        kpa=_levels(pressed),
+        pressure=None if curve.pressure is None else _drawn("", curve.at_s, places, gauge, pressed, breaks),
+        degrees=_levels(warm),
+        pressures=_levels(pressed),
         hours=_hours(row, starts, ends, x),
-        set_c=f"{warm.y(row.set_c):.1f}",
-        set_kpa=f"{pressed.y(row.set_kpa):.1f}",
+        set_degrees=f"{warm.y(set_degrees):.1f}",
+        set_pressure=f"{pressed.y(set_pressure):.1f}",
         reached="" if reached is None else f"{x(reached):.1f}",
         opened="" if row.ends_s is None else f"{x(row.ends_s):.1f}",
         gaps=tuple(Stretch(f"{x(gap.from_s):.1f}", f"{gap.seconds * across:.1f}") for gap in gaps),
-        scale_c=warm,
-        scale_kpa=pressed,
+        scale_degrees=warm,
+        scale_pressure=pressed,
+        degree=reader.degree(),
+        gauge=reader.gauge(),
     )
+
+
+def _read(column: Sequence[float | None], as_read: Callable[[float], float]) -> list[float | None]:
+    """What a thermometer or a gauge said, as whoever looks reads it."""
+    return [None if value is None else as_read(value) for value in column]
 
 
 def _spoken(columns: Iterable[Sequence[float | None]]) -> list[float]:
@@ -150,9 +160,8 @@ def _coldest(told: Judged, curve: Curve, x: Across, scale: Scale, breaks: Sequen
     if told.opening is None or len(curve.probes_c) < 2:
         return []
     run = told.opening.progress
-    return [
-        _drawn("", run.at_s, [x(second) for second in run.at_s], run.coldest_c, scale, breaks, coldest=True)
-    ]
+    column = _read(run.coldest_c, reader.from_celsius)
+    return [_drawn("", run.at_s, [x(second) for second in run.at_s], column, scale, breaks, coldest=True)]
 
 
 def _drawn(

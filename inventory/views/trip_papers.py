@@ -9,7 +9,7 @@ from inventory.compute import load
 from inventory.compute.load import adr as load_adr
 from inventory.compute.load import trade as load_trade
 from inventory.compute.reasons import Level, Reason
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, metres
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Note
 from inventory.queries.readiness import goods as readiness_goods
@@ -55,7 +55,7 @@ class ZoneRow:
     """One zone with what lies there; the last of a sheet is what lies in none."""
 
     name: str
-    behind_m: float | None
+    behind: Amount | None
     kg: float
     unknown: bool
     loads: tuple[LoadRow, ...]
@@ -152,7 +152,7 @@ def _zones(found: Loaded) -> Iterator[ZoneRow]:
 def _zone(name: str, behind_mm: int | None, loads: Any) -> ZoneRow:
     return ZoneRow(
         name,
-        None if behind_mm is None else behind_mm / 1000,
+        None if behind_mm is None else metres(behind_mm / 1000).amount,
         sum(each.mass_mg for each in loads) / MG_IN_KG,
         any(each.unknown for each in loads),
         tuple(_load(each) for each in loads),

@@ -40,7 +40,7 @@ def test_zone_when_it_lies_outside_the_trailer_is_refused():
     refused("load.zone_outside", lambda: Zone("z", near(2.0), near(1.31)), "1.31")
     assert load({"box": (10.0, 4.2)})
     assert load({"box": (10.0, 1.0)})
-    refused("load.zone_outside", lambda: load({"box": (10.0, 4.21)}), "4.21", "1.0 to 4.2")
+    refused("load.zone_outside", lambda: load({"box": (10.0, 4.21)}), "4.21", "1 m to 4.2 m")
     refused("load.zone_outside", lambda: load({"box": (10.0, 0.99)}))
 
 

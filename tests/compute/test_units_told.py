@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inventory.compute.units import Amount, Base, Spoken, glance, us_value
+from inventory.compute.units import BESIDE, US_UNITS, Amount, Base, Spoken, glance, metres, us_value
+from tests.make import refused
 
 
 @pytest.mark.parametrize(
@@ -85,8 +86,58 @@ def test_us_value_of_a_temperature_agrees_with_decimal_arithmetic(celsius):
         (20.0, "°C", 1, "68.0 °F"),
         (3.0, "K", None, "5 °F"),
         (-1.5, "K/min", None, "−2.7 °F/min"),
+        (300.0, "kPa", None, "43.5 psi"),
+        (413.685437, "kPa", None, "60 psi"),
+        (10.0, "l", None, "2.6 gal (US)"),
+        (1.2, "l/h", None, "0.32 gal (US)/h"),
+        (150.0, "l/min", None, "5.3 ft³/min"),
+        (250.0, "kN", None, "56200 lbf"),
+        (5.4, "kJ", None, "3980 ft·lbf"),
+        (750.0, "g/m²", None, "22.1 oz/yd²"),
+        (1100.0, "kg/m³", None, "68.7 lb/ft³"),
+        (0.5, "mm", None, "0.02 in"),
     ],
 )
 def test_us_value_is_as_precise_as_what_it_is_made_of(value, unit, decimals, told):
     """200 kg are no 440.92 lb: nothing is known of those decimals."""
     assert us_value(value=value, unit=unit, decimals=decimals) == told
+
+
+PRINTED = {  # one of theirs in ours, as appendix B.8 prints it, to seven figures
+    "kg": 0.4535924,
+    "kPa": 6.894757,
+    "l": 3.785412,
+    "l/h": 3.785412,
+    "l/min": 60 * 0.4719474,
+    "kN": 4.448222e-3,
+    "kJ": 1.355818e-3,
+    "m": 0.3048,
+    "mm": 25.4,
+    "g/m²": 33.90575,
+    "g/m": 1488.164,
+    "kg/m³": 16.01846,
+}
+
+
+def test_factors_agree_with_those_that_are_printed():
+    """Outside check: NIST Special Publication 811, appendix B.8, as the R package NISTunits has it (read);
+    lb/ft and lb/ft³ from memory. Degrees have their own test above."""
+    assert PRINTED.keys() | {"°C", "K", "K/min"} == BESIDE.keys()
+    for unit, factor in PRINTED.items():
+        assert float(BESIDE[unit].ours) == pytest.approx(factor, rel=5e-7), unit
+    assert {unit for unit in US_UNITS if US_UNITS[unit].offset} == {"°C"}
+
+
+def test_unit_that_has_none_of_theirs_is_refused_and_one_that_has_is_told():
+    """A lap is none; a litre is."""
+    with refused("units.unknown_unit", "lap"):
+        us_value(value=1.0, unit="lap")
+    assert us_value(value=1.0, unit="l") == "0.3 gal (US)"
+
+
+@pytest.mark.parametrize(
+    ("value", "told"), [(3.2, "3.2 m"), (0.871, "0.87 m"), (2.346, "2.35 m"), (0, "0 m")]
+)
+def test_place_along_a_trailer_stays_in_metres_whatever_its_size(value, told):
+    """A ski of 871 mm is 871 mm; a zone there is at 0.87 m."""
+    assert str(metres(value)) == told

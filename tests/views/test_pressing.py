@@ -192,13 +192,14 @@ def test_curve_of_5000_points_is_drawn_with_the_same_extremes_as_its_readings(wo
         return [scale.high - (y - scale.top) * (scale.high - scale.low) / scale.height for y in ys]
 
     lines = {
-        line.name: [v for piece in line.pieces for v in back(piece, drawn.scale_c)] for line in drawn.probes
+        line.name: [v for piece in line.pieces for v in back(piece, drawn.scale_degrees)]
+        for line in drawn.probes
     }
     for name, column in told.curve.probes_c.items():
         assert max(lines[name]) == pytest.approx(max(column), abs=0.01)
         assert min(lines[name]) == pytest.approx(min(column), abs=0.01)
         assert len(lines[name]) <= 4 * 720
-    kpa = [v for piece in drawn.pressure.pieces for v in back(piece, drawn.scale_kpa)]
+    kpa = [v for piece in drawn.pressure.pieces for v in back(piece, drawn.scale_pressure)]
     assert (max(kpa), min(kpa)) == (pytest.approx(281.75, abs=0.02), pytest.approx(275.0, abs=0.02))
     assert thinned([(1.0, 5.0), (1.2, 9.0), (1.3, 1.0), (1.9, 6.0), (2.0, 7.0)]) == [
         (1.0, 5.0), (1.2, 9.0), (1.3, 1.0), (1.9, 6.0), (2.0, 7.0),

@@ -13,7 +13,7 @@ from operator import add, mul
 from inventory.compute.cure.curve import Log, Ramp, Span, Window, ramps, window
 from inventory.compute.cure.schedule import COLDEST_C, CREDIT_BELOW_LOWEST_K, HOTTEST_C, Schedule
 from inventory.compute.reasons import Basis, Given, How, Input, Level, Reason, number
-from inventory.errors import Refused, Sentence, say
+from inventory.errors import Refused, Sentence, Term, say
 
 ROUNDING = 1e-9  # a sum of some thousand floats may fall this far short of the whole schedule
 COLD_C = 15.0
@@ -253,7 +253,9 @@ def _deciding(
             say("A heated cycle cannot be forecast from the bay's {celsius} °C.", celsius=bay_c.value),
             say("Give the reading of the coldest probe in the press."),
         )
-    known = {"coldest probe": coldest_c} if heated else {"coldest probe": coldest_c, "bay": bay_c}
+    known = {Term("coldest probe"): coldest_c}
+    if not heated:
+        known[Term("bay")] = bay_c
     given = {name: value for name, value in known.items() if value is not None}
     if not given:
         raise Refused(

@@ -193,7 +193,12 @@ def schedule_through(
     slopes_k = tuple(_slope_k(cold, hot) for cold, hot in pairwise(ordered))
     below_k = max((assumed_kj_mol.value * 1000 / GAS_CONSTANT, *slopes_k[:1]))
     listed = tuple(
-        Input("listed time", f"{point.hours} h at {point.temperature_c} °C", "", points.basis)
+        Input(
+            "listed time",
+            say("{hours} h at {celsius} °C", hours=point.hours, celsius=point.temperature_c),
+            "",
+            points.basis,
+        )
         for point in ordered
     )
     assumed = Input(

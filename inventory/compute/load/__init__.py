@@ -26,6 +26,7 @@ from inventory.compute.load.facts import (
 from inventory.compute.load.plates import against_plates
 from inventory.compute.load.sums import Sums, inputs_of, sums_of, zones_by_key
 from inventory.compute.reasons import Given, How, Level, Reason, verdict
+from inventory.compute.units import metres
 from inventory.errors import Refused, Sentence, say
 
 __all__ = [
@@ -148,10 +149,10 @@ def _notes(trailer: Trailer, sums: Sums, spread: float | None, even: float, how:
     """What no plate says: ends, axles in a group, a scale that disagrees with the list."""
     if spread is not None:
         sentence = say(
-            "The cargo lies {spread} m from the axle (root mean square), an even load {even} m. Heavy ends "
+            "The cargo lies {spread} from the axle (root mean square), an even load {even}. Heavy ends "
             "can balance on the nose and still sway.",
-            spread=round(spread, 2),
-            even=round(even, 2),
+            spread=metres(spread),
+            even=metres(even),
         )
         yield Reason("load.ends", sentence, Level.LOOK if spread > even else Level.FINE, how)
     if trailer.axles > 1:

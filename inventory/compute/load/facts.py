@@ -8,6 +8,7 @@ from dataclasses import dataclass, fields
 from enum import StrEnum
 
 from inventory.compute.reasons import Given, How, Reason, Verdict, number
+from inventory.compute.units import metres
 from inventory.errors import Refused, Sentence, say
 
 WIDEST_M = 1.3
@@ -67,11 +68,9 @@ class Zone:
     def __post_init__(self) -> None:
         right = self.right_m
         if right is not None and abs(right.value.value) > WIDEST_M:
-            template = "Zone {zone} lies {right} m from the middle, outside any trailer."
-            sentence = say(template, zone=self.key, right=right.value.value)
-            raise Refused(
-                "load.zone_outside", sentence, say("Measure from the middle of the trailer, in metres.")
-            )
+            template = "Zone {zone} lies {right} from the middle, outside any trailer."
+            sentence = say(template, zone=self.key, right=metres(right.value.value))
+            raise Refused("load.zone_outside", sentence, say("Measure from the middle of the trailer."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,10 +119,8 @@ class Trailer:
             )
         front, back = (number(end, code=code, name=f"The floor of {key}", unit="m") for end in self.floor_m)
         if not 0.0 <= front < back <= LONGEST_M:
-            template = (
-                "The floor of {trailer} is said to reach from {front} m to {back} m behind the coupling."
-            )
-            sentence = say(template, trailer=key, front=front, back=back)
+            template = "The floor of {trailer} is said to reach from {front} to {back} behind the coupling."
+            sentence = say(template, trailer=key, front=metres(front), back=metres(back))
             raise Refused(
                 "load.trailer", sentence, say("Measure both ends from the coupling, front end first.")
             )

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from inventory.compute.load.doubt import ONE, Doubt, total
 from inventory.compute.load.facts import Item, Near, Quantity, Reading, TowCar, Trailer, Zone
 from inventory.compute.reasons import Given, Input
+from inventory.compute.units import metres
 from inventory.errors import Refused, say
 
 
@@ -23,13 +24,13 @@ def zones_by_key(trailer: Trailer, zones: Sequence[Zone], items: Sequence[Item])
     for zone in zones:
         if zone.behind_m is not None and not front <= zone.behind_m.value.value <= back:
             sentence = say(
-                "Zone {zone} lies {behind} m behind the coupling, the floor from {front} to {back} m.",
+                "Zone {zone} lies {behind} behind the coupling, the floor from {front} to {back}.",
                 zone=zone.key,
-                behind=zone.behind_m.value.value,
-                front=front,
-                back=back,
+                behind=metres(zone.behind_m.value.value),
+                front=metres(front),
+                back=metres(back),
             )
-            raise Refused("load.zone_outside", sentence, say("Measure from the coupling, in metres."))
+            raise Refused("load.zone_outside", sentence, say("Measure from the coupling."))
     where = {zone.key: zone for zone in zones}
     for item in items:
         if item.zone not in where:

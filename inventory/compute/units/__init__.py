@@ -15,10 +15,11 @@ from inventory.compute.units.base import DIMENSION, Amount, Base
 from inventory.compute.units.show import Shown, ShownPart, decimal, show, show_value, usual_unit
 from inventory.compute.units.table import SOURCE, UNITS, Dimension, Unit
 from inventory.compute.units.text import Part, read
-from inventory.compute.units.told import US_UNITS, Spoken, glance, us_value
+from inventory.compute.units.told import BESIDE, US_UNITS, Spoken, glance, metres, us_value
 from inventory.errors import Refused, say
 
 __all__ = [
+    "BESIDE",
     "DIMENSION",
     "LARGEST",
     "RANGE",
@@ -35,6 +36,7 @@ __all__ = [
     "TypedValue",
     "Unit",
     "glance",
+    "metres",
     "parse",
     "parse_value",
     "show",

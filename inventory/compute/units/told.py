@@ -10,12 +10,13 @@ from decimal import Decimal
 from fractions import Fraction
 from types import MappingProxyType
 
-from inventory.compute.units.base import Amount
-from inventory.compute.units.show import Shown, show, show_value, usual_unit
+from inventory.compute.units.base import Amount, Base
+from inventory.compute.units.show import Shown, decimal, show, usual_unit
 from inventory.compute.units.table import UNITS
-from inventory.errors import MINUS
+from inventory.errors import MINUS, Refused, say
 
 DECIMALS = 2
+_CHECK = say("Check the number and the unit, and enter it again.")
 _A_LOT = 1_000_000_000
 _SMALL = {"MTR": 2.5}  # below so many an amount is small: a ski keeps its millimetres, a roll does not
 _METRIC = {"KGM": "GRM", "MTR": "MMT", "LTR": "MLT"}
@@ -64,35 +65,97 @@ def _decimals(found: Shown) -> int:
 class Spoken:
     """An amount inside a sentence: metric as plain text, in the reader's units where a face shows it.
 
-    `exact`: it is held against another, and the two must not look alike.
+    `exact`: it is held against another, and the two must not look alike. `metric`: the unit that a reader of
+    metric units has it in whatever its size: a place on a floor stays in metres.
     """
 
     amount: Amount
     exact: bool = False
+    metric: str = ""
 
     def __str__(self) -> str:
-        return str(glance(amount=self.amount, exact=self.exact))
+        return str(glance(amount=self.amount, unit=self.metric, exact=self.exact))
 
 
-US_UNITS: Mapping[str, str] = MappingProxyType({"°C": "FAH", "K": "FAH", "K/min": "FAH", "kg": "LBR"})
+def metres(value: float) -> Spoken:
+    """How is a place along a trailer told inside a sentence?
+
+    Formula: to the nearest centimetre, halves to even
+    Units: m
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    return Spoken(Amount(round(value * 100) * 10, Base.MM), metric="MTR")
+
+
+@dataclass(frozen=True, slots=True)
+class Theirs:
+    """What a reader of US units has for one of ours: its sign, how much of ours one of it is, where it
+    begins; how many decimals more than ours it needs to tell as much, and the most it is told with."""
+
+    sign: str
+    ours: Fraction
+    offset: int = 0
+    finer: int = 0
+    most: int = 9
+
+
+_KG = UNITS["LBR"].factor / 1_000_000
+_LITRE = UNITS["GLL"].factor / 1_000_000
+_STANDARD_GRAVITY = Fraction("9.80665")
+_FOOT_M = UNITS["FOT"].factor / 1_000
+_KN = _KG * _STANDARD_GRAVITY / 1_000
+
+US_UNITS: Mapping[str, Theirs] = MappingProxyType(
+    {
+        "°C": Theirs("°F", Fraction(5, 9), 32),
+        "K": Theirs("°F", Fraction(5, 9)),
+        "K/min": Theirs("°F/min", Fraction(5, 9)),
+        "kg": Theirs("lb", _KG),
+        "kPa": Theirs("psi", UNITS["PS"].factor, finer=1, most=2),
+        "l": Theirs(UNITS["GLL"].symbol, _LITRE, finer=1, most=2),
+        "l/h": Theirs(f"{UNITS['GLL'].symbol}/h", _LITRE, finer=1, most=2),
+        "l/min": Theirs("ft³/min", UNITS["FTQ"].factor / 1_000_000, finer=1, most=1),
+        "kN": Theirs("lbf", _KN, finer=-2, most=0),
+        "kJ": Theirs("ft·lbf", _KN * _FOOT_M, finer=-2, most=0),
+    }
+)
 """The unit that a reader of US units has for one of ours; K is what lies between two temperatures."""
 
-_KEPT = {"°C": 1, "kg": 1_000_000}
+BESIDE: Mapping[str, Theirs] = MappingProxyType(
+    {
+        **US_UNITS,
+        "m": Theirs("ft", _FOOT_M, finer=1, most=2),
+        "mm": Theirs("in", UNITS["INH"].factor, finer=1, most=2),
+        "g/m²": Theirs("oz/yd²", UNITS["ON"].factor, finer=1, most=1),
+        "g/m": Theirs("lb/ft", UNITS["P2"].factor, finer=3, most=3),
+        "kg/m³": Theirs("lb/ft³", UNITS["87"].factor, finer=1, most=1),
+    }
+)
+"""The same, and those of ours that stay as they are and have it beside them: a maker's, or a rule's."""
 
 
 def us_value(*, value: float, unit: str, decimals: int | None = None) -> str:
-    """How is a temperature, a difference of two or a mass told in US units, number and unit?
+    """How is a measured value, or a figure off a maker's sheet, told in US units, number and unit?
 
-    Formula: °F = °C × 9/5 + 32; 1 K is 9/5 °F; 1 lb is 453.59237 g; with as many decimals as the value has:
-        18 °C are 64 °F, 18.5 °C are 65.3 °F
-    Units: `unit` is °C, K, K/min or kg
-    Refuses: units.bad_decimals
-    Source: UN/ECE Recommendation 20, revision 17 (2021) (read)
+    Formula: °F = °C × 9/5 + 32; 1 K is 9/5 °F; 1 lb is 453.59237 g, 1 psi 6.894757 kPa, 1 gal 3.785412 l,
+        1 ft 0.3048 m, 1 lbf 4.448222 N, each by its definition; with as many decimals as tell what the value
+        tells: 18 °C are 64 °F, 18.5 °C are 65.3 °F, 300 kPa are 43.5 psi, 10 l are 2.6 gal
+    Units: `unit` is one of `BESIDE`
+    Refuses: units.unknown_unit
+    Source: NIST Special Publication 811 (2008), appendix B.8 and its definitions (from memory)
     """
+    if unit not in BESIDE:
+        template = "“{word}” is not a unit that is known here."
+        raise Refused("units.unknown_unit", say(template, word=unit), _CHECK)
+    theirs = BESIDE[unit]
     exact = Decimal(f"{value:.12g}")
-    places = max(0, -int(exact.as_tuple().exponent)) if decimals is None else decimals
-    if unit in _KEPT:
-        shown = show_value(value=Fraction(exact) * _KEPT[unit], unit=US_UNITS[unit], decimals=places)
-        return str(shown)
-    number = f"{exact * 9 / 5:.{places}f}".replace("-", MINUS)
-    return f"{number} {unit.replace('K', '°F')}"
+    given = max(0, -int(exact.as_tuple().exponent))
+    places = min(given + theirs.finer, theirs.most) if decimals is None else decimals
+    number = Fraction(exact) / theirs.ours + theirs.offset
+    step = Fraction(10) ** -places
+    rounded = round(number / step) * step
+    digits = decimal(abs(rounded), max(places, 0))
+    if decimals is None and theirs.finer and "." in digits:
+        digits = digits.rstrip("0").rstrip(".")
+    return f"{MINUS if rounded < 0 else ''}{digits} {theirs.sign}"

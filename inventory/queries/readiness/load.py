@@ -9,7 +9,7 @@ from uuid import UUID
 
 from inventory.compute.load import Against, Quantity, Word
 from inventory.compute.reasons import Level
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, metres
 from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note
 from inventory.queries.readiness.cures import move
@@ -216,11 +216,11 @@ def _ends(found: Loaded) -> Iterator[Note]:
     for reason in found.load.verdict.reasons:
         if reason.code == "load.ends" and reason.level is Level.LOOK:
             sentence = say(
-                "{trailer}: the load lies {spread} m from the axle (root mean square), an even one {even} m. "
+                "{trailer}: the load lies {spread} from the axle (root mean square), an even one {even}. "
                 "Heavy ends can balance on the nose and still sway.",
                 trailer=found.trailer.name,
-                spread=round(found.load.spread_m or 0.0, 2),
-                even=round(found.load.even_spread_m, 2),
+                spread=metres(found.load.spread_m or 0.0),
+                even=metres(found.load.even_spread_m),
             )
             yield Note(sentence, Level.LOOK, how=reason.how, code=coded(reason.code))
 
