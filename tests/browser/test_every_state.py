@@ -4,12 +4,20 @@ What is looked for, and how, stands in `test_every_page`.
 """
 
 from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
+from inventory.actions import papers
+from inventory.compute.units import Base
+from inventory.models import Paper
+from inventory.queries import papers as queries
 from tests import crawl
-from tests.browser.test_every_page import IN_THE_DARK, LEVELS, barriers
+from tests.browser.test_every_page import both_themes
+from tests.crawl_states import picture
+from tests.make import Shop
 
 pytestmark = pytest.mark.browser
 DOORS = (
@@ -33,15 +41,6 @@ FORMS = (
 SEND = "form => { form.noValidate = true; form.requestSubmit(); }"
 
 
-def both_themes(page: Page) -> list[str]:
-    """What axe finds on the page as it stands."""
-    found = []
-    for theme, options in (("light", LEVELS), ("dark", IN_THE_DARK)):
-        page.emulate_media(color_scheme=theme)
-        found += [f"{page.url} {theme} {bad}" for bad in barriers(page, options)]
-    return found
-
-
 def test_pages_of_an_empty_shop_have_no_barrier(phone: Callable[..., Page]) -> None:
     """Nothing in the books but the people."""
     page, found = phone("ragna"), []
@@ -49,6 +48,21 @@ def test_pages_of_an_empty_shop_have_no_barrier(phone: Callable[..., Page]) -> N
         page.goto(address)
         found += both_themes(page)
     assert found == [], "\n".join(found)
+
+
+def test_paper_whose_file_is_gone_says_so_without_a_barrier(
+    phone: Callable[..., Page], open_shop: Shop, settings: Any, tmp_path: Path
+) -> None:
+    """A file to save is no page; where it is gone, one says that."""
+    settings.DATA_FOLDER = tmp_path
+    file = papers.keep(picture("JPEG"), what="certificate")
+    open_shop.do(papers.attach, about=open_shop.material("resin", Base.MG), file=file)
+    page = phone("ragna")
+    address = f"/papers/{Paper.objects.get().id}/show/"
+    assert page.request.get(address).headers["content-type"] == "image/jpeg"
+    queries.path(file.sha256).unlink()
+    assert page.goto(address).status == 404
+    assert both_themes(page) == []
 
 
 def test_forms_that_were_refused_have_no_barrier(phone: Callable[..., Page]) -> None:

@@ -2,6 +2,8 @@
 
 import re
 from collections.abc import Callable
+from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
@@ -27,9 +29,10 @@ SCREENS = ("/", "/stock/", "/trips/", "/bench/", "/places/", "/equipment/")
 
 
 def test_first_page_on_a_processor_slowed_six_times_is_there_within_a_second(
-    phone: Callable[..., Page], open_shop: Shop
+    phone: Callable[..., Page], open_shop: Shop, settings: Any, tmp_path: Path
 ) -> None:
     """From the tap to the page's load event, on a shop with something of everything."""
+    settings.DATA_FOLDER = tmp_path
     open_shop.at = crawl.begun()
     page = phone("ragna")
     crawl.fill(open_shop)
@@ -41,8 +44,11 @@ def test_first_page_on_a_processor_slowed_six_times_is_there_within_a_second(
     assert min(took) < FIRST_PAGE_MS, took
 
 
-def test_doors_weigh_little_on_a_weak_line(phone: Callable[..., Page], open_shop: Shop) -> None:
+def test_doors_weigh_little_on_a_weak_line(
+    phone: Callable[..., Page], open_shop: Shop, settings: Any, tmp_path: Path
+) -> None:
     """Everything a screen loads when nothing of it is kept on the phone yet."""
+    settings.DATA_FOLDER = tmp_path
     open_shop.at = crawl.begun()
     page = phone("ragna")
     crawl.fill(open_shop)

@@ -52,10 +52,11 @@ def forms_of(answer: Any) -> Iterator[forms.Form]:
 
 
 @pytest.fixture
-def fields(client: Client, db) -> dict[str, forms.Field]:
+def fields(client: Client, db, settings, tmp_path) -> dict[str, forms.Field]:
     """Every field of every form that a page led to was made with, by the form's and its own name."""
     shop = Shop(at=crawl.begun())
-    crawl.fill(shop)
+    settings.DATA_FOLDER = tmp_path
+    states = crawl.fill(shop)
     people.give_way_in(person=shop.owner, username="someone", password="feather and quill")
     client.force_login(get_user_model().objects.get(username="someone"))
     seen: dict[str, forms.Field] = {}
@@ -64,10 +65,9 @@ def fields(client: Client, db) -> dict[str, forms.Field]:
         answer = client.get(address)
         for form in forms_of(answer):
             seen.update({f"{type(form).__qualname__}.{name}": field for name, field in form.fields.items()})
-        html = answer.get("Content-Type", "").startswith("text/html")
-        return (answer.content.decode() if html else ""), answer
+        return crawl.markup_of(answer), answer
 
-    for _page in crawl.pages(get):
+    for _page in crawl.pages(get, each=1, more=(*crawl.PRICED, *states)):
         pass
     assert len(seen) > 200
     return seen

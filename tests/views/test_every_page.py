@@ -1,17 +1,23 @@
 """Every page that links lead to: valid HTML, light, its references whole. Two of each sort, for each role."""
 
 import re
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
+from uuid import UUID
 
 import pytest
 from django.contrib.auth import get_user_model
 from django.contrib.staticfiles import finders
 from django.test import Client
+from django.urls import resolve
 from tinyhtml5.parser import HTMLParser
 
 from inventory.actions import people
+from inventory.actions import shop as shop_actions
 from tests import crawl
 from tests.make import Shop
+from tests.views.us_units import metric_left
 
 HEAVIEST = 150_000  # bytes a page with everything it asks for, unpacked; the house's own bound
 FILES = re.compile(r'(?:src|href)="/static/([^"?]+)')
@@ -43,40 +49,69 @@ def loose(markup: str) -> list[str]:
     return twice + [id for many in POINTS.findall(markup) for id in many.split() if id not in ids]
 
 
-@pytest.mark.parametrize("who", ["owner", "helper"])
-def test_every_page_is_valid_light_and_whole(who, client: Client, db):
-    """No page that a link leads to fails, refuses the one it was offered to, or nests wrongly."""
-    shop = Shop(at=crawl.begun())
-    crawl.fill(shop)
-    people.give_way_in(person=getattr(shop, who), username="someone", password="feather and quill")
+def seen_by(
+    client: Client, shop: Shop, person: UUID, more: tuple[str, ...]
+) -> Iterator[tuple[str, str, Any]]:
+    """Every page that this person's links lead to."""
+    people.give_way_in(person=person, username="someone", password="feather and quill")
     client.force_login(get_user_model().objects.get(username="someone"))
-    found: list[str] = []
-    count = 0
 
-    def get(address: str) -> tuple[str, object]:
+    def get(address: str) -> tuple[str, Any]:
         answer = client.get(address)
-        html = answer.get("Content-Type", "").startswith("text/html")
-        return (answer.content.decode() if html else ""), answer
+        return crawl.markup_of(answer), answer
 
-    forms: list[str] = []
-    for address, markup, answer in crawl.pages(get, more=crawl.PRICED if who == "owner" else ()):
-        count += 1
-        forms += [address] * bool(OWN_FORM.search(markup))
-        if answer.status_code not in {200, 302}:
-            found.append(f"{address} answers {answer.status_code}")
-        found += [f"{address}: {error}" for error in errors(markup)]
-        found += [f"{address}: id {id}" for id in loose(markup)]
-        if weight(markup) > HEAVIEST:
-            found.append(f"{address} weighs {weight(markup)} bytes")
+    return crawl.pages(get, more=more)
+
+
+def wrong(address: str, markup: str, answer: Any) -> list[str]:
+    """What is wrong with a page."""
+    expected = {404} if address in crawl.NOTHING_THERE else {200, 302}
+    found = [f"answers {answer.status_code}"] if answer.status_code not in expected else []
+    found += errors(markup) + [f"id {id}" for id in loose(markup)]
+    if weight(markup) > HEAVIEST:
+        found.append(f"weighs {weight(markup)} bytes")
+    return [f"{address}: {each}" for each in found]
+
+
+@pytest.mark.parametrize("who", ["owner", "helper"])
+def test_every_page_is_valid_light_whole_and_in_its_readers_units(
+    who, client: Client, db, settings, tmp_path
+):
+    """No page that a link leads to fails, refuses the one it was offered to, or nests wrongly.
+
+    The owner reads US units, the helper metric ones; and the owner's walk, with what somebody outside may
+    open, sees every page there is.
+    """
+    settings.DATA_FOLDER = tmp_path
+    shop = Shop(at=crawl.begun())
+    states, found, forms = crawl.fill(shop), [], {}
+    person, more = (shop.owner, (*crawl.PRICED, *states)) if who == "owner" else (shop.helper, ())
+    if who == "owner":
+        shop.do(shop_actions.choose_units, units="us")
+    walked = list(seen_by(client, shop, person, more))
+    for address, markup, answer in walked:
+        if OWN_FORM.search(markup):
+            forms.setdefault(resolve(address.split("?")[0]).url_name, address)
+        found += wrong(address, markup, answer)
+        found += metric_left(address, markup) if who == "owner" else []
     refused = 0
-    for address in forms:  # sent empty, at the end: some are no more than a tap, and do what they say
+    for (
+        address
+    ) in forms.values():  # sent empty, at the end: some are no more than a tap, and do what they say
         answer = client.post(address, {"sent": "1"})
         if answer.status_code == 422:
             refused += 1
             markup = answer.content.decode()
-            found += [f"{address}, refused: {wrong}" for wrong in (*errors(markup), *loose(markup))]
+            found += [f"{address}, refused: {each}" for each in (*errors(markup), *loose(markup))]
+    if who == "owner":
+        client.logout()
+        outside = crawl.outside()
+        for address in outside:
+            answer = client.get(address)
+            found += wrong(address, answer.content.decode(), answer)
+        found += crawl.unseen([address for address, _, _ in walked] + [*outside])
     assert found == [], "\n".join(found)
-    assert (count > 30, refused > 10) == (True, True)
+    assert (len(walked) > 30, refused > 10) == (True, True)
 
 
 @pytest.mark.parametrize("address", ["/", *(first for first in crawl.FIRST if first != "/")])
