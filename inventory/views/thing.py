@@ -100,6 +100,9 @@ _ABOUT = {
         ("places-move", _("Move it"), Right.RECORD, "codes"),
     ),
 }
+# What is done to a ski before it was in a press, and after.
+_SKI_BEFORE, _SKI_AFTER = frozenset({"laying-layers"}), frozenset({"press-inspect", "press-finish"})
+_IN_THE_PRESS = frozenset({"pressed", "press closed"})
 # What is done to it more rarely: folded away.
 _RARELY = {
     Kind.PACKAGE: (
@@ -194,11 +197,15 @@ def _usable(found: Dossier | None) -> object:
 
 
 def _suits(found: Dossier, name: str) -> bool:
-    """False for what is done to some packages only: what has no length is not cut; wood alone is glued."""
+    """False for what is done to some only: what has no length is not cut, a pressed ski not laid up."""
     if name == "cutting-glue":
         return found.label is not None and found.label.purpose == "wood"
     if name == "cutting-cut":
         return found.left is not None and found.left.base in (Base.MM, Base.MM2) and found.left.value > 0
+    if name in _SKI_BEFORE | _SKI_AFTER:
+        return (name in _SKI_AFTER) == any(
+            event.counts and event.step in _IN_THE_PRESS for event in found.events
+        )
     return name != "press-lay-up" or not _apart(found)
 
 

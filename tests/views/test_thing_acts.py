@@ -5,7 +5,9 @@ from django.contrib.auth.models import User
 
 from inventory.actions import people, stock
 from inventory.models import Tag
+from tests import bench_world
 from tests.make import grams
+from tests.press_runs import closed, laid_up, machine
 
 pytestmark = pytest.mark.django_db
 
@@ -36,3 +38,16 @@ def test_take_out_says_what_is_left(desk, shop):
     jug = shop.package(amount=grams(640))
     code = Tag.objects.get(thing_id=jug).code
     assert "640 g" in desk.get(f"/stock/{code}/draw/").content.decode().replace("\xa0", " ")
+
+
+def test_ski_offers_to_be_laid_up_until_it_was_in_a_press_and_to_be_inspected_from_then_on(desk, shop):
+    """One act beside the other: the same ski before and after its press cycle."""
+    world = bench_world.world(shop)
+    skis = laid_up(world)
+    code = Tag.objects.get(thing_id=skis[0]).code
+    layers, inspect = f"/laying/{code}/layers/", f"/press/inspect/?ski={code}"
+    text = desk.get(f"/thing/{code}/").content.decode()
+    assert (layers in text, inspect in text) == (True, False)
+    closed(world, machine(world), skis)
+    text = desk.get(f"/thing/{code}/").content.decode()
+    assert (layers in text, inspect in text) == (False, True)
