@@ -130,7 +130,21 @@ class Visible(HTMLParser):
 WRITTEN = ("/help/",)  # pages of prose, translated as a whole: what stands round them is on every page
 DATA = (
     *("CSV", "XLSX", "QFB", "EUR", "HTTPS", "English", "US", "TAG.EXAMPLE", "ragna"),
-    *("PDF", "Letter", "kPa", "bar", "psi", "l/min", "min", "CMYK", "RGB", "UTC", "III", "Europe/Oslo"),
+    *(
+        "http://testserver/",
+        "PDF",
+        "Letter",
+        "kPa",
+        "bar",
+        "psi",
+        "l/min",
+        "min",
+        "CMYK",
+        "RGB",
+        "UTC",
+        "III",
+        "Europe/Oslo",
+    ),
 )
 NAMED = ("material", "place", "person", "shop", "guest", "workshop", "trip", "equipment", "supplier", "layup")
 OWN = (*((card, "name") for card in NAMED), ("lot", "number"), ("inspection", "what"), ("inspection", "who"))
