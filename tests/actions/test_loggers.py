@@ -34,7 +34,7 @@ def _own_folder(settings, tmp_path):
 def house(shop):
     """From 31 May: a trailer, a store, and in the trailer a jug of resin to be kept at 15 to 25 °C."""
     shop.at = START - 24 * H
-    trailer, store = shop.place(Kind.TRAILER, "Ptarmigan"), shop.place(Kind.STORE, "the Loft")
+    trailer, store = shop.place(Kind.TRAILER, "Wren"), shop.place(Kind.STORE, "the Barn")
     facts = {"stored_from_c": 15.0, "stored_to_c": 25.0}
     resin = shop.do(materials.make_material, key="r", name="Resin", base=Base.MG, facts=facts).thing
     jug = shop.do(
@@ -153,7 +153,7 @@ def test_other_loggers_file_is_said_and_the_right_ones_is_not(shop, house):
     _, wrong = looked(file_of([21.0] * 60), house["store"], shop.at)
     _, right = looked(file_of([21.0] * 60), house["trailer"], shop.at)
     assert wrong.stops
-    assert "Logger TT-0042 hung in Ptarmigan" in str(wrong.notes[0].sentence)
+    assert "Logger TT-0042 hung in Wren" in str(wrong.notes[0].sentence)
     assert not right.stops
     mine = Logger.objects.get().id
     _, other = looked(file_of([21.0] * 60, number="TT-0077"), house["trailer"], shop.at, logger=mine)
@@ -324,10 +324,10 @@ def test_beyond_names_where_the_bin_stood_then_and_not_where_it_stands_now(shop,
     keep(shop, file_of([38.0] * (2 * 72 + 1)), house["trailer"])
     keep(shop, file_of([20.0] * (36 + 1), start=START + 48 * H, number="TT-0043"), house["store"])
     (row,) = warmth.beyond(now=shop.at, since=START - 24 * H)
-    assert (row.place, row.place_name) == (bin_, "Ptarmigan, bin 3")
-    assert "in Ptarmigan, bin 3, up to 38.0 °C" in str(warmth.notes(shop.at)[0].sentence)
+    assert (row.place, row.place_name) == (bin_, "Wren, bin 3")
+    assert "in Wren, bin 3, up to 38.0 °C" in str(warmth.notes(shop.at)[0].sentence)
     (row,) = warmth.beyond(now=shop.at, since=START - 24 * H, place=house["trailer"])
-    assert row.place_name == "Ptarmigan"
+    assert row.place_name == "Wren"
 
 
 def test_log_of_mild_days_raises_no_alarm(shop, house):
