@@ -82,7 +82,7 @@ def test_read_when_there_is_ten_times_as_much_asks_no_more_of_the_database(world
             world.pair(f"Guest {at}", workshop=workshop)
             late = world.at.date() + timedelta(200)
             world.package(number=f"M-{at}", place=world.names["zone"], expires_on=late)
-            world.place(Kind.BIN, f"bin {at}", world.names["store"])
+            world.place(Kind.BIN, f"bin {at} of {count}", world.names["store"])
         world.do(
             trips.change_trip,
             trip=world.names["trip"],
