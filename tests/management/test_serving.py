@@ -47,14 +47,23 @@ def test_body_over_the_limit_is_taken_in_unkept_and_the_pages_are_told(monkeypat
         return application(environ, start)
 
     server = serving.bind(told, serving.HERE, 18_723, lambda sentence: None)
-    thread = threading.Thread(target=server.run, daemon=True)
+    over = threading.Event()
+
+    def serve() -> None:
+        while not over.is_set():
+            server.asyncore.loop(timeout=0.05, map=server._map, count=1)
+
+    thread = threading.Thread(target=serve)
     thread.start()
     address = f"http://127.0.0.1:{server.effective_port}/"
     for body in (b"x" * size, b"y"):
         asked = urllib.request.Request(address, data=body, headers={"Left-Out": "1"})
         with urllib.request.urlopen(asked, timeout=10) as answer:
             assert answer.read() == HELLO
-    server.close()
+    over.set()
+    thread.join()
+    server.task_dispatcher.shutdown()
+    server.asyncore.close_all(server._map)
     assert seen == [(left_out, came), (None, 1)]
 
 
