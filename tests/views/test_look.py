@@ -51,7 +51,7 @@ def contrast(one: str, other: str) -> float:
 
 def themes() -> dict[str, dict[str, str]]:
     """The colour tokens of every theme, as a browser would have them."""
-    blocks = re.findall(r":root(?:, \.paper)? \{([^}]*--paper[^}]*)\}", RULES)
+    blocks = re.findall(r":root(?:, \.[a-z-]+)* \{([^}]*--paper[^}]*)\}", RULES)
     assert len(blocks) == 3, "light, dark and print, in this order"
     light, dark, paper = (dict(re.findall(r"--([\w-]+): (#\w+);", block)) for block in blocks)
     return {"light": light, "dark": light | dark, "print": light | paper}
