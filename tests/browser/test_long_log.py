@@ -16,7 +16,7 @@ from inventory.queries.books import differences
 from tests.make import Shop
 
 pytestmark = pytest.mark.browser
-LINES = 200_000
+LINES = 300_000
 
 
 def content() -> bytes:
@@ -50,8 +50,7 @@ def test_long_file_is_left_off_and_then_read_to_its_end(phone: Any, open_shop: S
         assert Axe().run(page).violations_count == 0
     page.get_by_role("button", name="Keep it").click(no_wait_after=True)
     expect(page.get_by_text("It is being read once more")).to_be_visible(timeout=60_000)
-    expect(page.locator(".steps > p").nth(1)).to_be_attached(timeout=60_000)
-    page.get_by_role("link", name="Stop reading, keep nothing").click()
+    page.get_by_role("link", name="Stop reading, keep nothing").dispatch_event("click")  # before it is read
     page.wait_for_url("**/attach/")
     assert not Event.objects.filter(step="temperatures logged").exists()
     send(page, code)
