@@ -75,7 +75,8 @@ def skis_in(cycle: UUID) -> list[UUID]:
     pressed = Event.objects.filter(
         lines__thing_id=cycle, lines__role=Role.BY, step="pressed", skipped__isnull=True
     )
-    rows = Line.objects.filter(event__in=pressed, role=Role.OBSERVED).order_by("event__sort", "position")
+    events = list(pressed.values_list("id", flat=True))  # few; a query in the query is planned badly
+    rows = Line.objects.filter(event_id__in=events, role=Role.OBSERVED).order_by("event__sort", "position")
     return list(dict.fromkeys(rows.values_list("thing_id", flat=True)))
 
 
