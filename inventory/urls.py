@@ -155,6 +155,7 @@ urlpatterns = [
     path("loggers/<code:code>/attach/", loggers.attach, name="loggers-attach"),
     path("loggers/<code:code>/look/", loggers.look, name="loggers-look"),
     path("loggers/<code:code>/keep/", loggers.keep, name="loggers-keep"),
+    path("loggers/<code:code>/stop/", loggers.stop, name="loggers-stop"),
     path("loggers/<code:code>/curve/", loggers.curve, name="loggers-curve"),
     path("papers/<uuid:about>/attach/", papers.attach, name="papers-attach"),
     path("papers/<uuid:paper>/show/", papers.show, name="papers-show"),

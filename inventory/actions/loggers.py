@@ -80,6 +80,20 @@ def too_large() -> Refused:
     )
 
 
+def comes_first(reading: UUID) -> bool:
+    """Whether nobody asked this before of one reading of a long file: its end does, and whoever stops it.
+
+    So either it is kept or it was stopped, and whoever stops it is told which.
+    """
+    folder = Path(settings.DATA_FOLDER) / "looked"
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    try:
+        (folder / f"ended.{reading.hex}").touch(exist_ok=False)
+    except FileExistsError:
+        return False
+    return True
+
+
 def _clear(folder: Path, before: datetime) -> None:
     """Delete what lies aside since before then; another phone's look may be at the same."""
     for old in folder.iterdir():

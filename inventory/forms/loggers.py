@@ -111,6 +111,12 @@ class Keep(OfFile):
     sure = forms.BooleanField(label=_("It is the right file all the same"), required=False)
 
 
+class Stop(forms.Form):
+    """Which reading of a long file."""
+
+    reading = forms.UUIDField()
+
+
 class Span(forms.Form):
     """How far back to look."""
 

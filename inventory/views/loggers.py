@@ -17,6 +17,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST
 
 from inventory.actions import loggers as actions
 from inventory.actions.by import Done
@@ -28,7 +29,7 @@ from inventory.forms import reader
 from inventory.queries import loggers as queries
 from inventory.queries import things, warmth
 from inventory.roles import Right
-from inventory.views.frame import needs, now, reads_us, said, write
+from inventory.views.frame import needs, new_token, now, reads_us, said, write
 
 LONG = 4_000_000  # bytes: a longer file takes more than a blink, and it is said how far it is
 MARK = "[[how far it is]]"  # in the page that is sent in pieces
@@ -132,11 +133,14 @@ def keep(request: HttpRequest, code: Code) -> HttpResponseBase:
         )
     asked, sure = form.asked(form.cleaned_data["sha256"]), form.cleaned_data["sure"]
     if queries.is_long(asked.sha256, LONG):
+        reading = new_token()
 
         def ended(looked: queries.Looked) -> dict[str, object]:
+            if not actions.comes_first(reading):
+                return {"stopped": True}
             return {"looked": looked, "kept": _kept(looked), "act": _keep(request, asked, looked, sure).token}
 
-        return _in_pieces(request, asked, context | {"keeping": True}, ended)
+        return _in_pieces(request, asked, context | {"reading": reading}, ended)
     try:
         looked = queries.look(asked, now())  # outside the transaction
         done = _keep(request, asked, looked, sure)
@@ -144,6 +148,17 @@ def keep(request: HttpRequest, code: Code) -> HttpResponseBase:
         return _looked(request, code, place, asked, refused)
     to = reverse("loggers-curve", args=[code])
     return said(request, _kept(looked), to, undo=None if looked.known else done)
+
+
+@require_POST
+@needs(Right.RECORD)
+def stop(request: HttpRequest, code: Code) -> HttpResponse:
+    """Stop keeping a long file, unless its last line was read before; say which."""
+    form = forms.Stop(request.POST)
+    if form.is_valid() and not actions.comes_first(form.cleaned_data["reading"]):
+        to = reverse("loggers-curve", args=[code])
+        return said(request, _("Too late: it was read to its end already. What is kept stands here."), to)
+    return said(request, _("Stopped. Nothing was kept."), reverse("loggers-attach", args=[code]))
 
 
 def _kept(looked: queries.Looked) -> str:

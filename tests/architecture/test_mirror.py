@@ -34,6 +34,7 @@ NO_PAGE = {
     "layups-drop",  # a button; leads back
     "pressing-judge",  # a button; leads back
     "thing-data",  # JSON
+    "loggers-stop",  # a button; leads on
     "sheets-take",  # a button; leads back
     "sheets-template",  # a file to save
     "sheets-out",  # a file to save

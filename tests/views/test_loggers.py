@@ -204,6 +204,24 @@ def test_keeping_a_long_file_is_stopped_by_leaving_the_page(desk):
     assert Event.objects.filter(step="temperatures logged").count() == 1
 
 
+@pytest.mark.parametrize("soon", [True, False], ids=["before its end", "after"])
+def test_stopping_a_long_file_says_whether_it_was_in_time(desk, soon):
+    """Stopped while it is read, it keeps nothing at its end; stopped after, it is said to be too late."""
+    whole = b"".join(desk.get(look(desk, long_file()).url).streaming_content).decode()
+    pieces = iter(desk.post(f"/loggers/{desk.trailer}/keep/", fields_of(whole)).streaming_content)
+    first = next(pieces).decode()
+    assert "Stop reading, keep nothing" in first
+    reading = {"reading": re.search(r'name="reading" value="([^"]+)"', first)[1]}
+    if not soon:
+        assert "Kept." in list(pieces)[-1].decode()
+    told = plain(desk.post(f"/loggers/{desk.trailer}/stop/", reading, follow=True))
+    if soon:
+        assert "Stopped. Nothing was kept." in list(pieces)[-1].decode()
+    assert ("Stopped. Nothing was kept." in told) is soon
+    assert ("Too late: it was read to its end already." in told) is not soon
+    assert Event.objects.filter(step="temperatures logged").exists() is not soon
+
+
 def test_long_file_that_somebody_must_be_sure_of_is_kept_only_then(desk):
     """Another place's logger: the page asks at the end, with what it found; ticked, it is kept."""
     desk.post(f"/loggers/{desk.store}/keep/", fields(look(desk, file_of([20.0] * 50), desk.store)))

@@ -27,7 +27,7 @@ LOWEST = {
         shop-phones
         people-sign-out people-units stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
-        loggers-attach loggers-look loggers-keep loggers-curve
+        loggers-attach loggers-look loggers-keep loggers-stop loggers-curve
         road-load road-depart road-arrive road-home road-come-home road-waste road-not-here road-weigh
         usage-factors
         places places-move places-put-away places-inside places-count
