@@ -24,6 +24,7 @@ from inventory.queries.loading import vehicles
 LATE = timedelta(minutes=10)  # a scan that waited so long was carried already
 WASTE_MOST_MG = 500_000_000
 LOAD_MOST_MG = 20_000_000_000
+DOUBT_MOST_MG = 200_000_000  # of a scale
 WASTE = ("chemical", "other")
 
 
@@ -180,13 +181,21 @@ def not_here(act: Act, /, *, trip: UUID, thing: UUID) -> None:
 
 @happening
 def weigh_load(
-    act: Act, /, *, trip: UUID, when: str, weights: Sequence[tuple[UUID, int | None, int | None]]
+    act: Act,
+    /,
+    *,
+    trip: UUID,
+    when: str,
+    weights: Sequence[tuple[UUID, int | None, int | None]],
+    mass_doubt_mg: int | None = None,
+    nose_doubt_mg: int | None = None,
 ) -> None:
     """Weigh the loaded trailers of a trip, as they leave or as they are home: mass and nose weight of each.
 
-    Afterwards: what the scale said is on record beside what the list says.
-    Refused: road.weigh_when, road.weigh_nothing, road.weigh_trailer, road.weigh_mass, road.not_away,
-    card.unknown, thing.unborn.
+    Afterwards: what the scale said is on record beside what the list says, with how far off each scale may
+    be where that was said.
+    Refused: road.weigh_when, road.weigh_nothing, road.weigh_trailer, road.weigh_mass, road.weigh_doubt,
+    road.not_away, card.unknown, thing.unborn.
     """
     row = _there(trip)
     if when not in road.WEIGHED_WHEN:
@@ -200,11 +209,33 @@ def weigh_load(
     said = [entry for entry in weights if entry[1:] != (None, None)]
     if not said:
         raise Refused("road.weigh_nothing", say("No weight was entered."), say("Enter what the scale shows."))
+    for doubt in (mass_doubt_mg, nose_doubt_mg):
+        _check_doubt(doubt)
     for trailer, mass_mg, nose_mg in said:
         _check_weights(row, trailer, mass_mg, nose_mg)
-        values = {"mass_mg": mass_mg, "nose_mg": nose_mg}
+        values = {
+            "mass_mg": mass_mg,
+            "nose_mg": nose_mg,
+            "mass_doubt_mg": None if mass_mg is None else mass_doubt_mg,
+            "nose_doubt_mg": None if nose_mg is None else nose_doubt_mg,
+        }
         facts = {name: value for name, value in values.items() if value is not None}
         act.record(road.WEIGHED, observed=[Entry(trailer)], facts={"trip": str(trip), "when": when, **facts})
+
+
+def _check_doubt(doubt_mg: int | None) -> None:
+    if doubt_mg is not None and not 0 < doubt_mg <= DOUBT_MOST_MG:
+        raise Refused(
+            "road.weigh_doubt",
+            say(
+                "Give or take {doubt} is no scale for a trailer.",
+                doubt=Spoken(Amount(doubt_mg, Base.MG), exact=True),
+            ),
+            say(
+                "Enter its smallest step, or what its papers say, up to {most}; or leave it empty.",
+                most=Spoken(Amount(DOUBT_MOST_MG, Base.MG)),
+            ),
+        )
 
 
 def _check_weights(row: Trip, trailer: UUID, mass_mg: int | None, nose_mg: int | None) -> None:

@@ -1,6 +1,6 @@
 """What is said at departure, at home and of waste, to plain values."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.compute.codes import Code
 from inventory.compute.units import Amount, Base
 from inventory.forms import reader
+from inventory.forms.cards import Kept
 from inventory.forms.fields import AmountField, read_amount
 from inventory.queries.home import Used
 
@@ -57,6 +58,10 @@ class OfThing(forms.Form):
         return dict(self.cleaned_data)
 
 
+_SCALES = {
+    "mass": _("The scale for the mass, give or take"),
+    "nose": _("The scale for the nose, give or take"),
+}
 _WHEN = [("leaving", _("as they leave")), ("home", _("as they are home"))]
 
 
@@ -65,7 +70,14 @@ class Weigh(forms.Form):
 
     when = forms.ChoiceField(label=_("When"), choices=_WHEN, widget=forms.RadioSelect)
 
-    def __init__(self, *args: Any, trailers: Sequence[tuple[UUID, str]], away: bool, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        trailers: Sequence[tuple[UUID, str]],
+        away: bool,
+        assumed: Mapping[str, Amount],
+        **kwargs: Any,
+    ) -> None:
         super().__init__(*args, **kwargs)
         self.trailers = [id for id, _name in trailers]
         self.fields["when"].initial = "home" if away else "leaving"
@@ -84,6 +96,14 @@ class Weigh(forms.Form):
                 label=_("Nose weight of %(trailer)s") % {"trailer": name},
                 help_text=_("Level, at the height of the ball, jockey wheel clear."),
             )
+        for what, label in _SCALES.items():
+            self.fields[f"{what}_doubt_mg"] = Kept(
+                base=Base.MG,
+                default="KGM",
+                label=label,
+                help_text=_("Its smallest step, or what its papers say. Empty: %(amount)s is assumed.")
+                % {"amount": reader.told(assumed[what])},
+            )
 
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
@@ -93,7 +113,8 @@ class Weigh(forms.Form):
             return amount.value if amount else None
 
         weights = [(id, mg(f"mass-{id}"), mg(f"nose-{id}")) for id in self.trailers]
-        return {"when": self.cleaned_data["when"], "weights": weights}
+        doubts = {f"{what}_doubt_mg": self.cleaned_data[f"{what}_doubt_mg"] for what in _SCALES}
+        return {"when": self.cleaned_data["when"], "weights": weights, **doubts}
 
 
 class Waste(forms.Form):

@@ -86,7 +86,10 @@ def facts_of(trip: UUID, step: str) -> dict[str, object]:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """What was once read of one trailer, in mg. `sort`: where the books have it; `who`: a person's id."""
+    """What was once read of one trailer, in mg, and how far off the scale may be; None: nobody said.
+
+    `sort`: where the books have it; `who`: a person's id.
+    """
 
     trailer: UUID
     when: str  # leaving, home
@@ -95,6 +98,8 @@ class Weighing:
     at: datetime
     sort: int
     who: UUID | None
+    mass_doubt_mg: int | None = None
+    nose_doubt_mg: int | None = None
 
 
 def weighings(trip: UUID) -> list[Weighing]:
@@ -103,11 +108,28 @@ def weighings(trip: UUID) -> list[Weighing]:
         event__step=WEIGHED, event__facts__trip=str(trip), event__skipped__isnull=True
     ).order_by("event__sort")
     return [
-        Weighing(trailer, facts["when"], facts.get("mass_mg"), facts.get("nose_mg"), at, sort, who)
+        Weighing(
+            trailer,
+            facts["when"],
+            facts.get("mass_mg"),
+            facts.get("nose_mg"),
+            at,
+            sort,
+            who,
+            facts.get("mass_doubt_mg"),
+            facts.get("nose_doubt_mg"),
+        )
         for trailer, facts, at, sort, who in rows.values_list(
             "thing_id", "event__facts", "event__at", "event__sort", "event__who"
         )
     ]
+
+
+def scale_last(what: str) -> int | None:
+    """How far off the scale was said to be, in mg, where `mass` or `nose` was last read, of any trip."""
+    rows = Event.objects.filter(step=WEIGHED, skipped__isnull=True, facts__has_key=f"{what}_mg")
+    facts: dict[str, int] = rows.order_by("-sort").values_list("facts", flat=True).first() or {}
+    return facts.get(f"{what}_doubt_mg")
 
 
 def weighed(trip: UUID) -> dict[str, dict[str, list[int | None]]]:

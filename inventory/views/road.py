@@ -19,6 +19,7 @@ from inventory.forms import road as forms
 from inventory.queries import aboard, load_now, loading, readiness, trip_numbers, trips, usage
 from inventory.queries import home as homes
 from inventory.queries import road as queries
+from inventory.queries.readiness import scale
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, now, role_of, said, write
 
@@ -115,7 +116,13 @@ def weigh(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     standing = queries.standing(trip)
     named = [(id, name) for id, name in trips.trailers() if str(id) in row.trailers]
-    form = forms.Weigh(request.POST or None, trailers=named, away=standing.departed_at is not None)
+    form = forms.Weigh(
+        request.POST or None,
+        trailers=named,
+        away=standing.departed_at is not None,
+        assumed=scale.ASSUMED,
+        initial={f"{what}_doubt_mg": queries.scale_last(what) for what in scale.ASSUMED},
+    )
     then = _then(request, trip, _("On record."), "road-home" if standing.departed_at else "trips-trip")
     return ask(
         request,

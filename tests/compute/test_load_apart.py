@@ -6,6 +6,7 @@ import pytest
 
 from inventory.compute.load import Estimate, Near, apart
 from inventory.compute.load.doubt import Doubt, total
+from inventory.compute.reasons import Given
 
 # JCGM 100:2008 (GUM), 4.3.7, example: a handbook's error not above 0.40e-6 per degree is a standard
 # uncertainty of 0.23e-6 (from memory)
@@ -19,7 +20,7 @@ GAUGE, COMBINED = (25.0, 9.7, 2.9, 16.6), 32
 
 def test_apart_takes_a_half_width_as_the_guide_does():
     """Two standard uncertainties of the scale alone."""
-    found = apart(listed=Estimate(0.0, 0.0, 0.0), scale=Near(0.0, HALF_WIDTH))
+    found = apart(listed=Estimate(0.0, 0.0, 0.0), scale=Given(Near(0.0, HALF_WIDTH)))
     assert found.allowed_kg / 2 == pytest.approx(STANDARD, abs=0.005)
 
 
@@ -36,14 +37,14 @@ def test_apart_combines_list_and_scale_as_the_guides_gauge():
     """Three contributions in the list, one on the scale; each half-width is sqrt(3) standard ones."""
     first, *others = (nm * math.sqrt(3) for nm in GAUGE)
     listed = total([Doubt(0.0, {str(n): each}) for n, each in enumerate(others)])
-    found = apart(listed=Estimate(0.0, listed.together, listed.apart), scale=Near(0.0, first))
+    found = apart(listed=Estimate(0.0, listed.together, listed.apart), scale=Given(Near(0.0, first)))
     assert round(found.allowed_kg / 2) == COMBINED
 
 
 @pytest.mark.parametrize(("scale", "differs"), [(104.0, False), (104.1, True), (96.0, False), (95.9, True)])
 def test_apart_beyond_twice_the_combined_doubt_is_a_difference(scale, differs):
     """2 sqrt((3.4641^2 + 0) / 3) = 4 kg by hand, either way."""
-    found = apart(listed=Estimate(100.0, 9.0, 2 * math.sqrt(3)), scale=Near(scale, 0.0))
+    found = apart(listed=Estimate(100.0, 9.0, 2 * math.sqrt(3)), scale=Given(Near(scale, 0.0)))
     assert found.differs is differs
     assert found.more_kg == pytest.approx(scale - 100.0)
     assert "JCGM 100" in found.how.source

@@ -6,7 +6,7 @@ from datetime import timedelta
 import pytest
 
 from inventory.actions import places, road
-from inventory.compute.reasons import Level
+from inventory.compute.reasons import Basis, Level
 from inventory.forms.sentences import text
 from inventory.models import Trip
 from inventory.queries import load_now
@@ -67,10 +67,11 @@ def test_nothing_is_said_of_what_was_not_weighed_or_has_no_plate():
     assert reasons(facts(trailers=[one], weighed={one.id: OnScale()})) == []
 
 
-def weighed_against(mass=None, nose=None, gear=(), moved=0, **card):
+def weighed_against(mass=None, nose=None, gear=(), moved=0, good_to=(None, None), **card):
     """The notes on a scale against the list: empty 680 kg, 75 kg on the nose, both known to the gram."""
     one = trailer(zones=[zone("zone 1", 3000)], **card)
-    on = {one.id: OnScale(mass, nose, moved=moved)}
+    mass_doubt, nose_doubt = good_to
+    on = {one.id: OnScale(mass, nose, moved=moved, mass_doubt_mg=mass_doubt, nose_doubt_mg=nose_doubt)}
     return list(against_list(facts(trailers=[one], weighed=on, equipment=gear), one))
 
 
@@ -88,6 +89,24 @@ def test_scale_and_list_are_apart_only_by_more_than_their_doubts_together(shows,
     assert all(differs in str(note.sentence) for note in found)
 
 
+@pytest.mark.parametrize(
+    ("shows", "nose", "differs"),
+    [(784.8, 75, 0), (784.9, 75, 1), (780, 76.1, 0), (780, 76.2, 1)],
+)
+def test_scale_that_was_said_to_be_better_finds_less(shows, nose, differs):
+    """Good to 3 kg and 1 kg: 2 sqrt((3^2 + 3^2) / 3) = 4.899 and 2 x 1 / sqrt(3) = 1.155 kg are doubt alone.
+
+    Worked by hand from JCGM 100:2008, 4.3.7 and 5.1.2 (from memory). The lathe stands over the axle.
+    """
+    gear = [piece("lathe", mass_mg=kg(100))]
+    found = weighed_against(kg(shows), kg(nose), gear=gear, good_to=(kg(3), kg(1)))
+    assert len(found) == differs
+    assert not weighed_against(kg(shows), kg(nose), gear=gear)
+    for note in found:
+        (line,) = (each for each in note.how.inputs if each.name == "give or take, scale")
+        assert (line.value, line.basis) == (3.0 if nose == 75 else 1.0, Basis.MEASURED)
+
+
 def test_scale_that_shows_more_names_where_to_look_and_how():
     """84 kg: the heaviest first; with something that nobody weighed aboard, that, and its card."""
     lathe, saw = piece("lathe", mass_mg=kg(100)), piece("saw", mass_mg=kg(40))
@@ -95,7 +114,9 @@ def test_scale_that_shows_more_names_where_to_look_and_how():
     assert note.sentence.values["more"] == grams(84_000)
     assert "something is aboard that nobody scanned, or a mass is entered too small" in str(note.sentence)
     assert str(note.why) == "Look first at the heaviest: lathe, saw."
-    assert {line.name for line in note.how.inputs} >= {"by the list", "give or take, scale"}
+    told = {line.name: line for line in note.how.inputs}
+    assert "by the list" in told
+    assert (told["give or take, scale"].value, told["give or take, scale"].basis) == (20.0, Basis.ASSUMED)
     assert [cure.page for cure in note.cures] == ["road-load", "road-weigh"]
     (note,) = weighed_against(kg(680 + 140 + 84), gear=[saw, lathe, piece("crate", mass_mg=None)])
     assert str(note.why) == "Nobody entered what these weigh: crate."

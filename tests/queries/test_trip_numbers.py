@@ -177,7 +177,11 @@ def test_weights_that_cannot_be_are_refused_and_such_as_can_are_not(world, mass,
         world.shop.do(
             road.weigh_load, trip=world.trip, when="leaving", weights=[(world.press, *weights[0][1:])]
         )
-    world.shop.do(road.weigh_load, trip=world.trip, when="leaving", weights=weights)
+    leaving = {"trip": world.trip, "when": "leaving", "weights": weights}
+    for doubt in (0, 200 * KG + 1):
+        with refused("road.weigh_doubt"):
+            world.shop.do(road.weigh_load, **leaving, nose_doubt_mg=doubt)
+    world.shop.do(road.weigh_load, **leaving, mass_doubt_mg=200 * KG, nose_doubt_mg=1)
     assert read.weighed(world.trip)[str(world.trailer)]["leaving"] == [900 * KG, 80 * KG]
 
 

@@ -12,6 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
 from inventory.actions import loading, people, places, press, road, stock
+from inventory.actions.shop import choose_units
 from inventory.compute.codes import Kind
 from inventory.models import Event, State, Tag, Trip
 from inventory.queries import road as queries
@@ -364,3 +365,23 @@ def test_load_of_a_trip_that_is_home_offers_no_field_to_scan_into(desk):
     found = plain(desk.get(page(desk, "load")))
     assert "This trip is home" in found
     assert "Scan here" not in found
+
+
+def test_scale_says_how_far_off_it_may_be_and_the_next_weighing_begins_with_that(desk):
+    """A public scale of 50 lb steps one day, a gauge for the nose the next; 1 lb = 0.45359237 kg exactly
+    (NIST Handbook 44, appendix C). Nothing said: 20 kg are assumed, and the page says so."""
+    shop, trip, trailer = desk.shop, desk.names["trip"], desk.names["trailer"]
+    form = {"when": "leaving", f"mass-{trailer}": "900 kg"}
+    assert "Empty: 20 kg is assumed." in plain(desk.get(page(desk, "weigh")))
+    shop.do(choose_units, by=shop.by(as_=shop.helper), units="us")
+    told = plain(desk.get(page(desk, "weigh")))
+    assert "Empty: 44.09 lb is assumed." in told
+    assert "no scale for a trailer" in plain(desk.post(page(desk, "weigh"), form | {"mass_doubt_mg": "1 t"}))
+    desk.post(page(desk, "weigh"), form | {"mass_doubt_mg": "50 lb", "nose_doubt_mg": "2 lb"})
+    (row,) = queries.weighings(trip)
+    assert (row.mass_doubt_mg, row.nose_doubt_mg) == (22_679_618, None)  # the nose was not weighed
+    found = desk.get(page(desk, "weigh")).content.decode()
+    assert re.search(r'name="mass_doubt_mg" value="50 lb"', found)
+    assert not re.search(r'name="nose_doubt_mg" value', found)
+    desk.post(page(desk, "weigh"), {"when": "leaving", f"nose-{trailer}": "160 lb", "nose_doubt_mg": "1 lb"})
+    assert [queries.scale_last(what) for what in ("mass", "nose")] == [22_679_618, 453_592]

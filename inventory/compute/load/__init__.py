@@ -25,7 +25,7 @@ from inventory.compute.load.facts import (
 )
 from inventory.compute.load.plates import against_plates
 from inventory.compute.load.sums import Sums, inputs_of, sums_of, zones_by_key
-from inventory.compute.reasons import Given, How, Level, Reason, verdict
+from inventory.compute.reasons import Basis, Given, How, Level, Reason, verdict
 from inventory.compute.units import metres
 from inventory.errors import Refused, Sentence, say
 
@@ -164,7 +164,7 @@ def _notes(trailer: Trailer, sums: Sums, spread: float | None, even: float, how:
         yield Reason("load.axles", sentence, Level.LOOK, how)
     for quantity, scale in sums.scale.items():
         computed = sums.computed[quantity]
-        near = Near(scale.value, scale.together)
+        near = Given(Near(scale.value, scale.together), Basis.MEASURED)
         if not computed.missing and apart(listed=_estimate(computed), scale=near).differs:
             sentence = say(
                 "{quantity}: the scale says {scale} kg, the list {computed} kg. Something aboard is not on "

@@ -90,7 +90,15 @@ class Homing:
                 self.weights.append((trailer, _read(mass + beside, SCALE_MG), _read(shown, NOSE_SCALE_MG)))
         lighter = SCALE_MG if when == "home" else 0
         weights = [(id, mass - lighter, nose - lighter // 10) for id, mass, nose in self.weights]
-        self._do(road.weigh_load, "odd", trip=self.trip, when=when, weights=weights)
+        self._do(
+            road.weigh_load,
+            "odd",
+            trip=self.trip,
+            when=when,
+            weights=weights,
+            mass_doubt_mg=SCALE_MG,
+            nose_doubt_mg=NOSE_SCALE_MG,
+        )
 
     def _depart(self) -> None:
         self._do(road.depart, "ragna", trip=self.trip)

@@ -208,7 +208,8 @@ class Piece:
 class OnScale:
     """What the scale last showed of one trailer as it leaves: mass and nose weight in mg, when, who read it.
 
-    `moved`: how many things were moved into it, out of it or within it since.
+    `moved`: how many things were moved into it, out of it or within it since. How far off the scale may be
+    stands beside what it showed; None: nobody said.
     """
 
     mass_mg: int | None = None
@@ -216,6 +217,8 @@ class OnScale:
     at: datetime | None = None
     by: str = ""
     moved: int = 0
+    mass_doubt_mg: int | None = None
+    nose_doubt_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)

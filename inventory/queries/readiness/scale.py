@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from inventory.compute.load import Apart, Near, Quantity, apart
-from inventory.compute.reasons import How, Input, Level
+from inventory.compute.reasons import Basis, Given, How, Input, Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note, counted
@@ -18,9 +18,14 @@ from inventory.queries.readiness.masses import MG_IN_KG, NOSE_KG, Loaded, carrie
 RULE = "what the scale showed is not above the lowest plate that bears on it; axle: mass less nose weight"
 SOURCE = "plates as entered; the scale as read"
 AGAIN = say("Take load off or move it, and weigh again.")
-# How far off a scale is taken to be where nobody said. Mass: a road scale that counts by 20 kg may be off by
-# one count in service (OIML R 76-1, 3.5, from memory). Nose weight: common practice, no source.
+# How far off a scale is taken to be where nobody said with the weighing. Mass: a road scale that counts by
+# 20 kg may be off by one count in service (OIML R 76-1, 3.5, from memory). Nose weight: common practice, no
+# source.
 SCALE_KG = {Quantity.GROSS: 20.0, Quantity.NOSE: NOSE_KG}
+ASSUMED = {
+    what: Amount(round(SCALE_KG[quantity] * MG_IN_KG), Base.MG)
+    for what, quantity in (("mass", Quantity.GROSS), ("nose", Quantity.NOSE))
+}
 HEAVIEST = 3  # things named to look at first
 
 
@@ -133,14 +138,23 @@ def against_list(facts: Facts, trailer: TrailerOf) -> Iterator[Note]:
     found = loaded(facts, trailer, [each for each in carried(facts) if each.aboard])
     if found.load is None:
         return
-    for quantity, mg in ((Quantity.GROSS, on.mass_mg), (Quantity.NOSE, on.nose_mg)):
+    for quantity, mg, doubt_mg in (
+        (Quantity.GROSS, on.mass_mg, on.mass_doubt_mg),
+        (Quantity.NOSE, on.nose_mg, on.nose_doubt_mg),
+    ):
         listed = found.load.of(quantity).estimate
         unknown = bool(listed.missing) and quantity is Quantity.NOSE
         if mg is None or unknown:
             continue
-        result = apart(listed=listed, scale=Near(mg / MG_IN_KG, SCALE_KG[quantity]))
+        result = apart(listed=listed, scale=_read(quantity, mg, doubt_mg))
         if result.differs:
             yield _differs(facts, found, quantity, result)
+
+
+def _read(quantity: Quantity, mg: int, doubt_mg: int | None) -> Given[Near]:
+    if doubt_mg is None:
+        return Given(Near(mg / MG_IN_KG, SCALE_KG[quantity]), Basis.ASSUMED)
+    return Given(Near(mg / MG_IN_KG, doubt_mg / MG_IN_KG), Basis.MEASURED)
 
 
 def _weigh_again(facts: Facts, trailer: TrailerOf, on: OnScale) -> Note:

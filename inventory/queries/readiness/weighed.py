@@ -14,6 +14,8 @@ from inventory.queries.dossier.names import people
 from inventory.queries.readiness.facts import OnScale
 from inventory.queries.readiness.places import Where
 
+NOT_READ = (None, None)
+
 
 def leaving(trip: Trip, where: Where) -> dict[UUID, OnScale]:
     """By trailer: mass and nose weight each as last read; when and by whom is of the last reading."""
@@ -22,15 +24,15 @@ def leaving(trip: Trip, where: Where) -> dict[UUID, OnScale]:
         return {}
     names = people(row.who for row in rows)
     last = {row.trailer: row for row in rows}
-    masses = {row.trailer: row.mass_mg for row in rows if row.mass_mg is not None}
-    noses = {row.trailer: row.nose_mg for row in rows if row.nose_mg is not None}
+    masses = {row.trailer: (row.mass_mg, row.mass_doubt_mg) for row in rows if row.mass_mg is not None}
+    noses = {row.trailer: (row.nose_mg, row.nose_doubt_mg) for row in rows if row.nose_mg is not None}
     moved = _moved_since(list(last.values()), where)
-    return {
-        id: OnScale(
-            masses.get(id), noses.get(id), row.at, names.get(row.who, "") if row.who else "", moved[id]
-        )
-        for id, row in last.items()
-    }
+    found = {}
+    for id, row in last.items():
+        (mass, mass_doubt), (nose, nose_doubt) = masses.get(id, NOT_READ), noses.get(id, NOT_READ)
+        by = names.get(row.who, "") if row.who else ""
+        found[id] = OnScale(mass, nose, row.at, by, moved[id], mass_doubt, nose_doubt)
+    return found
 
 
 def _moved_since(last: Sequence[road.Weighing], where: Where) -> dict[UUID, int]:
