@@ -11,7 +11,7 @@ from django.utils.functional import lazy
 from django.utils.translation import ngettext
 
 from inventory.compute import units
-from inventory.compute.units import Amount, Shown
+from inventory.compute.units import Amount, Shown, Spoken
 
 _US_CODES = frozenset({"LBR", "ONZ", "FOT", "INH", "YRD", "FTK", "INK", "YDK", "GLL", "QTL", "PTL", "OZA"})
 _SIGNS = "|".join(sorted(map(re.escape, units.US_UNITS), key=len, reverse=True))
@@ -41,13 +41,14 @@ def us_units() -> bool:
     return _US.get()
 
 
-def shown(amount: Amount, typed_in: str = "") -> Shown:
+def shown(value: Amount | Spoken, typed_in: str = "") -> Shown:
     """An amount as a page tells it: in the unit it was typed in where the reader reads that, else the usual.
 
     Two decimals at most, as `units.glance` says; fields and sheets that leave carry the exact amount.
     """
     us = us_units()
-    return units.glance(amount=amount, unit=typed_in if _reads(typed_in, us=us) else "", us=us)
+    spoken = value if isinstance(value, Spoken) else Spoken(value)
+    return spoken.shown(us=us, unit=typed_in if _reads(typed_in, us=us) else "")
 
 
 def kept_beside(value: object, unit: object) -> str:
@@ -105,10 +106,10 @@ def to_kpa(value: float) -> float:
     return ours(value, "kPa") if us_units() else value
 
 
-def told(amount: Amount, *, exact: bool = False, metric: str = "") -> str:
-    """An amount inside a sentence or a choice; `exact` and `metric` as `units.Spoken` has them."""
-    unit = "" if us_units() else metric
-    parts = units.glance(amount=amount, unit=unit, us=us_units(), exact=exact).parts
+def told(value: Amount | Spoken) -> str:
+    """An amount inside a sentence or a choice."""
+    spoken = value if isinstance(value, Spoken) else Spoken(value)
+    parts = spoken.shown(us=us_units()).parts
     return " ".join(f"{part.number} {unit_behind(part.number, part.unit)}".rstrip() for part in parts)
 
 

@@ -54,9 +54,7 @@ def value_in(value: object) -> object:
         return ", ".join(str(value_in(each)) for each in value)
     if isinstance(value, date):
         return moment(value)
-    if isinstance(value, units.Spoken):
-        return reader.told(value.amount, exact=value.exact, metric=value.metric)
-    if isinstance(value, units.Amount):
+    if isinstance(value, units.Spoken | units.Amount):
         return reader.told(value)
     if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):
         return f"\u2068{value}\u2069"

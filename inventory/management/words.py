@@ -5,7 +5,7 @@ from uuid import UUID
 
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Role
-from inventory.compute.units import Amount
+from inventory.compute.units import Amount, at_least
 from inventory.errors import Sentence, say
 from inventory.forms import reader
 from inventory.forms.sentences import day, moment, text
@@ -65,7 +65,9 @@ def _left(dossier: Dossier) -> Iterator[Sentence]:
     if dossier.left is not None:
         yield say("{amount} is left.", amount=amount(dossier.left))
     if dossier.short is not None:
-        yield say("{amount} more was taken than there was. Count it.", amount=amount(dossier.short))
+        yield say(
+            "{amount} more was taken than there was. Count it.", amount=reader.told(at_least(dossier.short))
+        )
     if dossier.opened_at:
         yield say("Open since {at}.", at=moment(dossier.opened_at))
 

@@ -6,7 +6,7 @@ from uuid import UUID
 
 from inventory.compute.fold import Trouble
 from inventory.compute.steps import Role
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, at_least
 from inventory.errors import Sentence, say
 from inventory.models import Disagreement, Event, Line, Revision
 from inventory.models.cards import CARDS
@@ -128,7 +128,7 @@ def tell(rows: Iterable[Disagreement]) -> list[Told]:
     for row in rows:
         thing = things.get(row.subject)
         base = bases.get(row.subject, "")
-        short = Amount(row.amount, Base(base)) if base else row.amount
+        short = at_least(Amount(row.amount, Base(base))) if base else row.amount
         sentence, do, page = words(thing, short)[Trouble(row.trouble)]
         found.append(
             Told(

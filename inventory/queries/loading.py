@@ -12,7 +12,7 @@ from uuid import UUID
 from django.db.models import Q, Sum
 
 from inventory.compute.codes import Kind
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, Spoken, at_least, at_most
 from inventory.models import Balance, Equipment, Hold, Listed, Package, State, Trip
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
@@ -42,6 +42,13 @@ class LoadLine:
     aboard: bool
     mass_mg: int | None
     inside: int  # of a bin: how many packages and pieces of equipment are in it
+
+    @property
+    def told(self) -> Spoken | None:
+        """The amount in words: what a need set aside of a package, or what there is."""
+        if self.amount is None:
+            return None
+        return at_least(self.amount) if self.part else at_most(self.amount)
 
 
 @dataclass(frozen=True, slots=True)

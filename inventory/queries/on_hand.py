@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.compute import expiry
 from inventory.compute.reasons import Level
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, at_most
 from inventory.errors import say
 from inventory.models import Hold, Material, Package
 from inventory.queries.notes import Note
@@ -65,7 +65,7 @@ def below_lowest(held: Iterable[Held], materials: Mapping[UUID, Material] | None
             sentence = say(
                 "{material}: {there} is left, below the lowest stock of {lowest}.",
                 material=row.name,
-                there=Amount(there[id], Base(row.base)),
+                there=at_most(Amount(there[id], Base(row.base))),
                 lowest=Amount(lowest, Base(row.base)),
             )
             found.append(Note(sentence, Level.LOOK, page="materials-card", about=(row.key,)))

@@ -9,7 +9,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.reasons import Level
-from inventory.compute.units import Amount
+from inventory.compute.units import Amount, at_most
 from inventory.forms.materials import PURPOSES
 from inventory.queries.materials import InStock
 from inventory.templatetags import parts
@@ -47,7 +47,7 @@ class MaterialTable(tables.Table):
         return purpose(value)
 
     def render_left(self, value: Amount) -> str:
-        return parts.amount(value)
+        return parts.amount(at_most(value))
 
     def render_below(self, value: Any, record: InStock) -> str:
         if record.below:

@@ -151,7 +151,7 @@ def _grouped(text: str) -> str:
 
 def amount(value: object, unit: object = "", places: int | None = None) -> SafeString:
     """A number and its smaller unit, for a table's cell; see the tag of this name."""
-    if isinstance(value, units.Amount):
+    if isinstance(value, units.Amount | units.Spoken):
         value = reader.shown(value, say(unit))
     elif reader.us_units() and unit in units.US_UNITS and _is_number(value):
         value, unit = _theirs(value, str(unit), places)
@@ -176,13 +176,16 @@ def _theirs(value: float, unit: str, places: int | None = None) -> tuple[str, st
 
 
 @register.simple_tag(name="amount")
-def amount_tag(value: object, unit: object = "", places: int | None = None) -> SafeString:
+def amount_tag(value: object, unit: object = "", places: int | None = None, side: str = "") -> SafeString:
     """A number and its smaller unit: `{% amount 4.1 "m" %}`, `{% amount kg "kg" places=1 %}`.
 
     An Amount of compute.units shows itself: as it was typed where that is one of the reader's units
     (`{% amount package.amount package.written_in %}`), else in the reader's usual one. Temperatures,
     pressures, masses, litres given as plain numbers follow the reader too; a ski's millimetres do not.
+    A reckoned sum says to which side it may be off: a need `side="up"`, stock `side="down"`.
     """
+    if side and isinstance(value, units.Amount):
+        value = units.Spoken(value, side=units.Side(side))
     return amount(value, unit, places)
 
 

@@ -77,6 +77,9 @@ def test_next_trip_goes_from_five_reasons_to_ready_and_notices_the_sixth(ragna: 
     assert "Not ready: 5 reasons." in str(day.notes(today)[0].sentence)
     for each in against(today):
         assert each.cures, each.sentence
+    told = re.sub(r"<[^>]+>|\s+", " ", ragna.get(page).content.decode())
+    assert "Too little Tindbrand hardener, slow, by 666 g: 966 g are needed" in re.sub(r"\s+", " ", told)
+    assert "Set 666 g aside" in told
 
     cure_by_taps(ragna, row)
     assert codes(today) == ["ready.load_over", "ready.short"]

@@ -7,7 +7,6 @@ first used first, up to the horizon; as little moved as possible.
 
 from collections.abc import Iterator, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
 from datetime import date
 
 from inventory.compute.choose.facts import (
@@ -25,7 +24,7 @@ from inventory.compute.choose.facts import (
 )
 from inventory.compute.choose.plan import Plan, open_places, plan_for
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
-from inventory.compute.units import Amount, Base, glance
+from inventory.compute.units import Amount, Base, at_least, at_most
 from inventory.errors import Refused, say
 
 __all__ = [
@@ -174,14 +173,6 @@ def _why(lot: Lot, need: Need, opens: AbstractSet[str] | None) -> Why | None:
     return Why.UNDATED if lot.last_day is None else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Told(Amount):
-    """An amount that says itself in a usual unit, so that a sentence can be read as it stands."""
-
-    def __str__(self) -> str:
-        return str(glance(amount=self))
-
-
 def _reasons(met: Sequence[Met], rests: Sequence[Rest], plan: Plan, base: Base, how: How) -> Iterator[Reason]:
     for each in met:
         if each.short:
@@ -192,13 +183,15 @@ def _reasons(met: Sequence[Met], rests: Sequence[Rest], plan: Plan, base: Base, 
     template = "{amount} of lot {lot} is left over and passes its date on {day}."
     for rest in rests:
         if rest.expires:
-            sentence = say(template, amount=_Told(rest.amount, base), lot=rest.lot, day=rest.last_day)
+            sentence = say(
+                template, amount=at_most(Amount(rest.amount, base)), lot=rest.lot, day=rest.last_day
+            )
             yield Reason("choose.expires", sentence, Level.LOOK, how)
     yield Reason("choose.method", plan.why, Level.FINE, how)
 
 
 def _short(met: Met, base: Base, how: How) -> Reason:
-    short, needed = _Told(met.short, base), _Told(met.needed, base)
+    short, needed = at_least(Amount(met.short, base)), at_least(Amount(met.needed, base))
     facts = {"need": met.need, "passed_over": met.passed_over}
     if met.short_at_best:
         template = (

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from inventory.compute.reasons import Given, How, Input, Level, Reason, Verdict, number, verdict
-from inventory.compute.units import Amount, Base, Spoken
+from inventory.compute.units import Amount, Base, Spoken, about
 from inventory.compute.units.convert import Converted, mass_of_area, mass_of_length, mass_of_volume
 from inventory.errors import Refused, Sentence, say
 
@@ -149,7 +149,7 @@ def _converted(amount: Amount, weight: Given[float], name: str) -> Converted:
 
 
 def _against_estimate(estimate: Amount, side: str, mass: Amount | None) -> Reason:
-    expected = Spoken(estimate)
+    expected = about(estimate)
     if mass is None:
         text = say("The {side} ski was not weighed; {expected} is expected.", side=side, expected=expected)
         return Reason("outline.not_weighed", text, Level.UNKNOWN)

@@ -9,22 +9,12 @@ from inventory.compute.demand_facts import Needed
 from inventory.compute.netting import Net
 from inventory.compute.reasons import Given, How, Reason, Verdict
 from inventory.compute.suppliers import Offer
-from inventory.compute.units import Amount, Base, glance
+from inventory.compute.units import Base
 
 HOLDING = Given(0.15)
 CARRIED = Given(0.92)
 PUT_AWAY = Given(3)
 NO_MARGIN = Given(0)
-
-
-@dataclass(frozen=True, slots=True)
-class Told(Amount):
-    """An amount that says itself in a usual unit when a sentence is read."""
-
-    def __str__(self) -> str:
-        if self.base is Base.PIECE:
-            return f"{self.value} piece" if self.value == 1 else f"{self.value} pieces"
-        return str(glance(amount=self))
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,10 @@ from datetime import date
 
 from inventory.compute.buying import Bought, Purchase, Raised, Season
 from inventory.compute.netting import Net
-from inventory.compute.planning.facts import Cost, Costs, Material, OrderLine, Price, Told, Unmet
+from inventory.compute.planning.facts import Cost, Costs, Material, OrderLine, Price, Unmet
 from inventory.compute.reasons import Basis, How, Input, Level, Reason
 from inventory.compute.suppliers import Supplier
+from inventory.compute.units import Amount, Spoken, at_least, at_most
 from inventory.errors import say
 
 SOURCE = (
@@ -111,19 +112,19 @@ def _line_reasons(of: Line, how: How) -> Iterator[Reason]:
         yield Reason("planning.late", sentence, Level.STOP, how)
     sentence = say(
         "Needed for {first} to {last} beyond the lots on hand and on the way: {amount}.",
-        amount=Told(purchase.packs * offer.pack - purchase.rest, base),
+        amount=at_least(Amount(purchase.packs * offer.pack - purchase.rest, base)),
         first=of.workshops[purchase.serves[0][0]],
         last=of.workshops[purchase.serves[-1][0]],
     )
     if purchase.serves[0][0] == purchase.serves[-1][0]:
         sentence = say(
             "Needed for {only} beyond the lots on hand and on the way: {amount}.",
-            amount=Told(purchase.packs * offer.pack - purchase.rest, base),
+            amount=at_least(Amount(purchase.packs * offer.pack - purchase.rest, base)),
             only=of.workshops[purchase.serves[0][0]],
         )
     yield Reason("planning.covers", sentence, Level.FINE, how)
     if purchase.rest:
-        values = {"pack": Told(offer.pack, base), "rest": Told(purchase.rest, base)}
+        values = {"pack": Spoken(Amount(offer.pack, base)), "rest": at_most(Amount(purchase.rest, base))}
         sentence = say("{packs} packs of {pack} are {rest} more than that.", packs=purchase.packs, **values)
         if purchase.packs == 1:
             sentence = say("1 pack of {pack} is {rest} more than that.", **values)
@@ -198,7 +199,7 @@ def material_says(
     for rest in net.planned.expiring:
         sentence = say(
             "{lot} passes its date on {day} with {amount} unused.",
-            amount=Told(rest.amount, base),
+            amount=at_most(Amount(rest.amount, base)),
             lot=rest.lot,
             day=rest.last_day,
         )
@@ -206,7 +207,7 @@ def material_says(
     if bought is not None and bought.lost:
         sentence = say(
             "{amount} of what is ordered passes its date unused: packs are larger than the need.",
-            amount=Told(bought.lost, base),
+            amount=at_most(Amount(bought.lost, base)),
         )
         yield Reason("planning.lost", sentence, Level.LOOK, how)
     if not net.planned.short:
@@ -222,14 +223,14 @@ def _unmet_says(material: Material, unmet: Sequence[Unmet], how: How) -> Iterato
         sentence = say(
             "{amount} for {workshops} is on its way and comes too late; what is ordered now comes no sooner. "
             "Ask for it earlier, or find it nearer.",
-            amount=Told(sum(each.amount for each in late), material.needed.base),
+            amount=at_least(Amount(sum(each.amount for each in late), material.needed.base)),
             workshops=", ".join(each.workshop for each in late),
         )
         yield Reason("planning.on_its_way_late", sentence, Level.STOP, how)
     unmet = [each for each in unmet if not each.late]
     if not unmet:
         return
-    amount = Told(sum(each.amount for each in unmet), material.needed.base)
+    amount = at_least(Amount(sum(each.amount for each in unmet), material.needed.base))
     workshops = ", ".join(each.workshop for each in unmet)
     if material.offers:
         sentence = say(

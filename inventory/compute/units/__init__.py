@@ -13,9 +13,21 @@ from types import MappingProxyType
 from inventory.compute.reasons import Basis, How, Input
 from inventory.compute.units.base import DIMENSION, Amount, Base
 from inventory.compute.units.show import Shown, ShownPart, decimal, show, show_value, usual_unit
+from inventory.compute.units.sums import Side, even
 from inventory.compute.units.table import SOURCE, UNITS, Dimension, Unit
 from inventory.compute.units.text import Part, read
-from inventory.compute.units.told import BESIDE, US_UNITS, Spoken, glance, metres, us_value
+from inventory.compute.units.told import (
+    BESIDE,
+    US_UNITS,
+    Spoken,
+    about,
+    at_least,
+    at_most,
+    glance,
+    lacking,
+    metres,
+    us_value,
+)
 from inventory.errors import Refused, say
 
 __all__ = [
@@ -31,11 +43,17 @@ __all__ = [
     "Part",
     "Shown",
     "ShownPart",
+    "Side",
     "Spoken",
     "Typed",
     "TypedValue",
     "Unit",
+    "about",
+    "at_least",
+    "at_most",
+    "even",
     "glance",
+    "lacking",
     "metres",
     "parse",
     "parse_value",

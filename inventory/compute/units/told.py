@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from inventory.compute.units.base import Amount, Base
 from inventory.compute.units.show import Shown, decimal, show, usual_unit
+from inventory.compute.units.sums import Side, even
 from inventory.compute.units.table import UNITS
 from inventory.errors import MINUS, Refused, say
 
@@ -66,15 +67,77 @@ class Spoken:
     """An amount inside a sentence: metric as plain text, in the reader's units where a face shows it.
 
     `exact`: it is held against another, and the two must not look alike. `metric`: the unit that a reader of
-    metric units has it in whatever its size: a place on a floor stays in metres.
+    metric units has it in whatever its size: a place on a floor stays in metres. `side`: it is a reckoned
+    sum, told as `even` tells it. `less`: what is there of it, told beside it: the sum is what is missing.
     """
 
     amount: Amount
     exact: bool = False
     metric: str = ""
+    side: Side | None = None
+    less: Amount | None = None
+
+    def shown(self, *, us: bool = False, unit: str = "") -> Shown:
+        """How is it told to this reader?
+
+        Formula: of a sum first `even`; with `less` the need as told, less what is there as told, so that the
+            three add up where they stand in one unit; then `glance`
+        Units: `unit` is what `Typed.written_in` holds
+        Refuses: units.unknown_unit, units.wrong_dimension
+        Source: common practice, no source
+        """
+        amount = self.amount if self.side is None else even(amount=self.amount, side=self.side, us=us)
+        if self.less is not None:
+            there = even(amount=self.less, side=Side.DOWN, us=us)
+            amount = even(amount=Amount(amount.value - there.value, amount.base), side=Side.UP, us=us)
+        return glance(amount=amount, unit=unit or ("" if us else self.metric), us=us, exact=self.exact)
 
     def __str__(self) -> str:
-        return str(glance(amount=self.amount, unit=self.metric, exact=self.exact))
+        return str(self.shown())
+
+
+def at_least(amount: Amount) -> Spoken:
+    """How is a need, a shortage, or what to order told?
+
+    Formula: rounded up, so that 0.02 g short is no 0 g short
+    Units: those of `amount`
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    return Spoken(amount, side=Side.UP)
+
+
+def at_most(amount: Amount) -> Spoken:
+    """How is told what is there, comes along, or is left over?
+
+    Formula: rounded down
+    Units: those of `amount`
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    return Spoken(amount, side=Side.DOWN)
+
+
+def about(amount: Amount) -> Spoken:
+    """How is an expectation told, that is on no side?
+
+    Formula: to the nearest
+    Units: those of `amount`
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    return Spoken(amount, side=Side.NEAREST)
+
+
+def lacking(*, needed: Amount, there: Amount) -> Spoken:
+    """How is what is missing told in one sentence with what is needed and what is there?
+
+    Formula: needed as told, less there as told; never below what is missing
+    Units: both in the same base unit
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    return Spoken(needed, side=Side.UP, less=there)
 
 
 def metres(value: float) -> Spoken:

@@ -32,10 +32,12 @@ def bring(
     *,
     why: str = "",
     part: Amount | None = None,
+    told: object = None,
 ) -> Cure:
     """One click lists a thing, or sets a part of a package aside, into the zone of what is alike.
 
     Where nothing alike comes along: the one nearest to an axle that holds nothing it must not lie beside.
+    `told`: the part as its sentence has it.
     """
     zone = zone_like(facts, alike)
     if zone is None:
@@ -44,7 +46,6 @@ def bring(
     values = {"zone": str(zone) if zone else "", "why": why}
     if part is not None:
         values |= {"package": code, "amount": str(show(amount=part, unit=_EXACT[part.base]))}
-        told = part.value if part.base is Base.PIECE else part
         page, button = "trips-set-aside", say("Set {amount} aside", amount=told)
     else:
         values |= {"things": code}

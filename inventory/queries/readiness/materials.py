@@ -11,7 +11,7 @@ from uuid import UUID
 
 from inventory.compute.choose import KEEPS, Choice, Lot, Need, Why, who_gets_what
 from inventory.compute.reasons import Basis, How, Input, Level
-from inventory.compute.units import Amount, Base, Spoken
+from inventory.compute.units import Amount, Base, Spoken, at_least, at_most, lacking
 from inventory.errors import Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Cure, Note, counted
@@ -177,18 +177,29 @@ def _notes(met: Met, facts: Facts) -> Iterator[Note]:
     yield from _aged(met, facts)
 
 
-def _amount(met: Met, value: int) -> Amount | int:
+def _needed(met: Met, value: int) -> Spoken | int:
+    """A need or a shortage in words; what is missing as needed less what comes, where both are told."""
     base = Base(met.material.base)
-    return value if base is Base.PIECE else Amount(value, base)
+    if base is Base.PIECE:
+        return value
+    if value == met.lacks and met.comes:
+        return lacking(needed=Amount(met.needed, base), there=Amount(met.comes, base))
+    return at_least(Amount(value, base))
+
+
+def _there(met: Met, value: int) -> Spoken | int:
+    """What comes along, in words."""
+    base = Base(met.material.base)
+    return value if base is Base.PIECE else at_most(Amount(value, base))
 
 
 def _lacking(met: Met, facts: Facts) -> Note:
     values = {
         "material": met.material.name,
         "whom": for_whom(met.wants),
-        "needed": _amount(met, met.needed),
-        "comes": _amount(met, met.comes),
-        "lacks": _amount(met, met.lacks),
+        "needed": _needed(met, met.needed),
+        "comes": _there(met, met.comes),
+        "lacks": _needed(met, met.lacks),
         "day": met.last_day,
     }
     undated = met.short > 0 and met.at_best == 0
@@ -264,18 +275,19 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
         each.spot for each in facts.aboard if facts.materials[each.material].purpose == met.material.purpose
     ]
     for each, amount in met.take[:MOST_CURES]:
+        told = _needed(met, amount)
         sentence = say(
             "{amount} more {material}: {code} in {place}.",
-            amount=_amount(met, amount),
+            amount=told,
             material=met.material.name,
             code=each.code,
             place=facts.where(each.spot) or say("no place yet"),
         )
         part = Amount(amount, Base(met.material.base))
-        yield bring(facts, each.code, sentence, alike, why=met.material.name, part=part)
+        yield bring(facts, each.code, sentence, alike, why=met.material.name, part=part, told=told)
     if met.short:
         yield from ordered.cures(facts, met.material, met.last_day)
-        values = {"short": _amount(met, met.short), "material": met.material.name}
+        values = {"short": _needed(met, met.short), "material": met.material.name}
         day = _order_by(met, facts)
         if ordered.in_time(facts, met.material) >= met.short:
             sentence = say("{short} {material} is nowhere yet: receive what is on order.", **values)
@@ -304,8 +316,8 @@ def _enough(met: Met, facts: Facts) -> Note:
     to_load = met.comes - met.aboard
     values = {
         "material": met.material.name,
-        "needed": _amount(met, met.needed),
-        "to_load": _amount(met, to_load),
+        "needed": _needed(met, met.needed),
+        "to_load": (_there if met.aboard else _needed)(met, to_load),
         "day": facts.loads_on,
     }
     about = {"page": "materials-card", "about": (met.material.key,), "how": _how(met)}

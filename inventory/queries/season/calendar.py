@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
 
-from inventory.compute.planning.facts import Told
+from inventory.compute.units import Amount, at_most
 from inventory.errors import Sentence, say
 from inventory.models import Artwork, Season, Trip
 from inventory.queries import artwork, builds
@@ -67,7 +67,9 @@ def _passing(answer: season_plan.SeasonList, season: Season) -> Iterator[Dated]:
                 days[through] = days.get(through, 0) + package.left.value
         for through, amount in days.items():
             title = say(
-                "Last day of {amount} of {material}", amount=Told(amount, row.base), material=row.card.name
+                "Last day of {amount} of {material}",
+                amount=at_most(Amount(amount, row.base)),
+                material=row.card.name,
             )
             yield Dated(f"passes-{row.card.id.hex}-{through:%Y%m%d}", through, through, title)
 

@@ -3,9 +3,9 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import date
 
-from inventory.compute.planning.facts import MaterialPlan, Order, OrderLine, SeasonPlan, Told
+from inventory.compute.planning.facts import MaterialPlan, Order, OrderLine, SeasonPlan
 from inventory.compute.reasons import Level
-from inventory.compute.units import Base
+from inventory.compute.units import Amount, Base, at_most
 from inventory.errors import Sentence, say
 from inventory.models import Material
 from inventory.queries.coming import Coming
@@ -108,7 +108,7 @@ def _of_coming(card: Material, coming: Coming, unneeded: int, today: date) -> It
         sentence = say(
             "{amount} of {material} from {supplier} should have come by {day}: ask. A week from today is "
             "planned with.",
-            amount=Told(coming.line.left.value, Base(card.base)),
+            amount=coming.line.left,
             day=order.promised_on or order.sent_on or today,
             **values,
         )
@@ -116,7 +116,7 @@ def _of_coming(card: Material, coming: Coming, unneeded: int, today: date) -> It
     if unneeded >= coming.line.line.pack:
         sentence = say(
             "{amount} of {material} on order from {supplier} serves no workshop of this season.",
-            amount=Told(unneeded, Base(card.base)),
+            amount=at_most(Amount(unneeded, Base(card.base))),
             **values,
         )
         why = say("Ask whether it can be left out, or keep it for the next season.")
