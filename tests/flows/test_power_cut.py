@@ -1,7 +1,8 @@
 """Power cut in the middle of everything: what was answered *saved* is there, and nothing else is half there.
 
-A child process records the steps of a pair one after the other and says each one once it is answered; it is
-killed while the next is being written. The books are then opened anew.
+A child process records the steps of a pair one after the other and says each one once it is answered. The
+data folder is copied as it lies on the disk at that moment, which is what a cut would leave; while the last
+step is being written the child is killed. Each of these books is then opened anew.
 """
 
 import json
@@ -10,10 +11,12 @@ import shutil
 import signal
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.own_books
 ROOT = Path(__file__).resolve().parents[2]
 ANSWERED = 9  # of the steps below, each by itself
 
@@ -54,17 +57,21 @@ with transaction.atomic(durable=True):
 """
 
 AFTER = """
-import django, json
+import django, json, sys
 django.setup()
+from django.db import connection
 from inventory.models import Act, Event, Line
 from inventory.queries.books import differences
-bare = Event.objects.filter(lines__isnull=True).exclude(step__in=("reversed", "met", "settled"))
-print(json.dumps({
-    "acts": [str(token) for token in Act.objects.values_list("token", flat=True)],
-    "steps": list(Event.objects.values_list("step", flat=True)),
-    "without": bare.count(),
-    "differences": len(list(differences())),
-}))
+for folder in sys.argv[1:]:
+    connection.close()
+    connection.settings_dict["NAME"] = folder + "/shop.sqlite3"
+    bare = Event.objects.filter(lines__isnull=True).exclude(step__in=("reversed", "met", "settled"))
+    print(json.dumps({
+        "acts": [str(token) for token in Act.objects.values_list("token", flat=True)],
+        "steps": list(Event.objects.values_list("step", flat=True)),
+        "without": bare.count(),
+        "differences": len(list(differences())),
+    }))
 """
 
 
@@ -86,22 +93,8 @@ def python(folder: Path, *words: str) -> str:
     return done.stdout
 
 
-@pytest.fixture(scope="module")
-def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Migrated books with nothing in them, to be copied."""
-    folder = tmp_path_factory.mktemp("power")
-    python(folder, "manage.py", "migrate", "--verbosity", "0")
-    return folder
-
-
-@pytest.mark.parametrize("after", range(1, ANSWERED + 2))
-def test_books_after_the_power_was_cut_hold_every_answered_step_and_no_half_one(
-    tmp_path: Path, empty: Path, after: int
-) -> None:
-    """Killed after each step in turn, and once within one."""
-    folder = tmp_path / "shop"
-    shutil.copytree(empty, folder)
-    answered: list[str] = []
+def cut_at_every_step(folder: Path) -> Iterator[str]:
+    """Let the child work: the token of each step it answers, with a copy of its folder as it lies there."""
     with subprocess.Popen(
         [sys.executable, "-c", CHILD],
         env=environment(folder),
@@ -112,15 +105,27 @@ def test_books_after_the_power_was_cut_hold_every_answered_step_and_no_half_one(
     ) as child:
         assert child.stdin is not None
         assert child.stdout is not None
-        for number in range(1, after + 1):
-            answered += child.stdout.readline().split()[1:]
-            if number < after:
-                child.stdin.write("\n")
-                child.stdin.flush()
+        for number in range(1, ANSWERED + 1):
+            name, token = child.stdout.readline().split()
+            shutil.copytree(folder, folder.with_name(f"{number} {name}"))
+            yield token
+            child.stdin.write("\n")
+            child.stdin.flush()
+        assert child.stdout.readline() == "half\n"
         child.send_signal(signal.SIGKILL)
-    found = json.loads(python(folder, "-c", AFTER))
-    assert len(answered) == min(after, ANSWERED)
-    assert set(answered) <= set(found["acts"])
-    assert found["without"] == 0
-    assert found["differences"] == 0
-    assert "press opened" not in found["steps"]
+
+
+def test_books_after_the_power_was_cut_hold_every_answered_step_and_no_half_one(tmp_path: Path) -> None:
+    """Cut after each step in turn, and once within one."""
+    folder = tmp_path / "within"
+    python(folder, "manage.py", "migrate", "--verbosity", "0")
+    answered = list(cut_at_every_step(folder))
+    cut = sorted((f for f in tmp_path.iterdir() if f != folder), key=lambda f: int(f.name.split()[0]))
+    found = [json.loads(line) for line in python(folder, "-c", AFTER, *map(str, [*cut, folder])).splitlines()]
+    assert len(found) == ANSWERED + 1
+    for number, books in enumerate(found, 1):
+        assert set(answered[:number]) <= set(books["acts"])
+        assert set(answered[number:]).isdisjoint(books["acts"])
+        assert books["without"] == 0
+        assert books["differences"] == 0
+        assert "press opened" not in books["steps"]
