@@ -48,7 +48,8 @@ FIRST = (
     "/shop/phones/",
     "/help/parts/",
 )
-NOTHING_THERE = ("/scan/?code=SA8K-J2MU",)
+NOTHING_BEHIND = "/scan/?code="  # a code of a thing leads on to it; these are of none, or of none yet
+NOTHING_THERE = (f"{NOTHING_BEHIND}SA8K-J2MU",)
 PRICED = ("/money/", "/orders/", "/sheets/", "/suppliers/")  # not for helpers
 # Pages that no walk of a shop at work sees, and where each is seen. What is no page at all, a button that
 # leads back, a file, what answers a script, is in `test_mirror.NO_PAGE`.
@@ -124,6 +125,7 @@ def fill(shop: make.Shop) -> tuple[str, ...]:
         *states.came_back(shop, today),
         *states.at_the_bench(shop, pair, blank),
         *states.warm(shop, loft),
+        *states.scanned(shop, resin, bins[0]),
         *states.apart(shop, resin),
         states.at("records-paper", states.code(built.pair)),
         states.at("places-edit", states.code(zone)),

@@ -27,6 +27,7 @@ from inventory.actions import (
     recalls,
     road,
     skis_back,
+    tags,
     trips,
     usage,
     warranty,
@@ -154,6 +155,15 @@ def warm(shop: make.Shop, place: UUID) -> Iterator[str]:
     sha256 = loggers.put_aside(["\n".join(["Time,Bay (°C)", *rows]).encode()], now=shop.at)
     yield f"{at('loggers-look', code(place))}?sha256={sha256}&zone=UTC"
     yield at("loggers-keep", code(place))
+
+
+def scanned(shop: make.Shop, jug: UUID, bin_: UUID) -> Iterator[str]:
+    """A code printed ahead that nothing bears yet; tags of two kinds chosen at once."""
+    shop.do(tags.print_ahead, kind=Kind.BIN, count=2)
+    spare = Tag.objects.filter(thing=None).first()
+    assert spare is not None
+    yield f"/scan/?code={spare.code}"
+    yield f"/tags/choose/?codes={code(jug)},{code(bin_)}"
 
 
 def apart(shop: make.Shop, thing: UUID) -> Iterator[str]:

@@ -65,7 +65,7 @@ def seen_by(
 
 def wrong(address: str, markup: str, answer: Any) -> list[str]:
     """What is wrong with a page."""
-    expected = {404} if address in crawl.NOTHING_THERE else {200, 302}
+    expected = {404} if address.startswith(crawl.NOTHING_BEHIND) else {200, 302}
     found = [f"answers {answer.status_code}"] if answer.status_code not in expected else []
     found += errors(markup) + [f"id {id}" for id in loose(markup)]
     if weight(markup) > HEAVIEST:
