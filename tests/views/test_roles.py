@@ -121,27 +121,24 @@ def crawl(whole, client, role):
                 yield path, answer.content.decode("utf-8", "replace")
 
 
-def test_helper_sees_no_price_and_no_contact_on_any_page_and_crew_does(shop, client):
-    """Names at the bench are allowed; what suppliers ask for things, and how to reach people, is not."""
+def test_no_page_tells_a_price_a_contact_or_a_name_to_whom_it_is_not_for(shop, client):
+    """Searched in the HTML of the whole crawl, and found there by the crew.
+
+    A helper sees names at the bench, not what suppliers ask or how to reach people; a stranger no name.
+    """
     whole = whole_shop.fill(shop)
+    assert Guest.objects.exists()
     price = re.compile(r"(?<![\w-])7[,\u202f]?341(?![\w-])")  # not inside a token or a code
     for path, page in crawl(whole, client, "helper"):
         assert not price.search(page), path
         for secret in (whole_shop.CONTACT, whole_shop.REACH):
             assert secret not in page, path
-    pages = "".join(page for _, page in crawl(whole, client, "crew"))
-    assert price.search(pages)
-    assert whole_shop.REACH in pages
-
-
-def test_stranger_reads_no_personal_name_on_any_open_page_and_crew_does(shop, client):
-    """Searched in the HTML of the whole crawl: crew, guests, sign-in names and contacts."""
-    whole = whole_shop.fill(shop)
-    assert Guest.objects.exists()
     words = {word for name in whole.names for word in name.split()} | {whole_shop.CONTACT}
     words -= {"Quill"}  # part of the made shop's own name
     for path, page in crawl(whole, client, "stranger"):
         for word in words:
             assert word not in page, (path, word)
     pages = "".join(page for _, page in crawl(whole, client, "crew"))
-    assert all(name.split()[0] in pages for name in whole.names[:1])
+    assert price.search(pages)
+    assert whole_shop.REACH in pages
+    assert whole.names[0].split()[0] in pages
