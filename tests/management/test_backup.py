@@ -53,7 +53,7 @@ def empty(tmp_path):
     """The environment of a second installation: an empty folder, and an empty database of the same kind."""
     known = connection.settings_dict
     url = ""
-    name = "restored_by_a_test"
+    name = f"restored_by_a_test_{os.environ.get('PYTEST_XDIST_WORKER', '')}"
     if connection.vendor == "postgresql":
         with connection._nodb_cursor() as cursor:
             cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')

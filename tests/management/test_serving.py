@@ -2,6 +2,7 @@
 
 import errno
 import os
+import shutil
 import socket
 import sqlite3
 import subprocess
@@ -80,13 +81,19 @@ def test_watched_application_is_handed_the_clock_that_is_watched():
     assert seen == [{"PATH_INFO": "/", "watched_clock": watch}]
 
 
-@pytest.fixture
-def data(tmp_path: Path) -> Path:
-    """A data folder with empty books of this version."""
-    made = tmp_path / "shop"
+@pytest.fixture(scope="module")
+def empty(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with empty books of this version, to be copied."""
+    made = tmp_path_factory.mktemp("empty") / "shop"
     ran = manage(made, "migrate", "--verbosity", "0")
     assert ran.returncode == 0, ran.stderr
     return made
+
+
+@pytest.fixture
+def data(tmp_path: Path, empty: Path) -> Path:
+    """The same, to write in."""
+    return shutil.copytree(empty, tmp_path / "shop")
 
 
 @contextmanager
