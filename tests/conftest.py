@@ -15,6 +15,12 @@ hypothesis.settings.load_profile("house")
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driver runs a loop of its own
 
 
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What takes long, by a browser, comes first: two processes end together. The rest stays shuffled."""
+    items.sort(key=lambda item: not item.get_closest_marker("browser"))
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _emptying_takes_the_guards_off() -> Iterator[None]:
     """Tests that really commit empty the tables afterwards; the guards forbid that, and come off for it."""
