@@ -97,6 +97,7 @@ urlpatterns = [
     path("thing/<code:code>/data/", thing.data, name="thing-data"),
     path("shop/first-run/", shop.first_run, name="shop-first-run"),
     path("shop/card/", shop.card, name="shop-card"),
+    path("shop/clock/", shop.clock, name="shop-clock"),
     path("shop/limits/", shop.limits, name="shop-limits"),
     path("shop/host/", shop.host, name="shop-host"),
     path("shop/phones/", shop.phones, name="shop-phones"),

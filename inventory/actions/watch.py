@@ -1,4 +1,4 @@
-"""What this laptop's clock may not do while it serves: stand before the program, or jump back.
+"""What this laptop's clock may not do while it serves: stand before the program, jump back, or leap unasked.
 
 Knows no topic and asks no database. A record carries its time, also to other laptops; reading needs none.
 """
@@ -11,6 +11,8 @@ from inventory.errors import Refused, say
 
 EARLIEST = datetime(2026, 1, 1, tzinfo=UTC)  # no record can be older than the program
 BACK = timedelta(hours=1)  # what a clock may be set back without a word, as when it was a little fast
+LEAP = timedelta(days=30)  # so long may nothing have been recorded: common practice, no source
+ASKED = "clock.leap"
 
 
 def check_set(now: datetime) -> datetime:
@@ -30,21 +32,35 @@ def check_set(now: datetime) -> datetime:
 class Watch:
     """The latest moment a server knows: when it was started, and when it was last asked to write.
 
-    What another laptop recorded, or this one before it was started, is no measure: it may be ahead for good.
+    `last`: when this laptop recorded something before, by its clock then. That clock may have been wrong, so
+    a moment far from it is asked about and not refused for good. What another laptop recorded is no measure:
+    it may be ahead for good.
     """
 
-    def __init__(self, now: datetime) -> None:
+    def __init__(self, now: datetime, last: datetime | None = None) -> None:
         self._latest = check_set(now)
+        self._last = last
 
     def check(self, now: datetime) -> None:
         """Let one act through, and remember its moment.
 
-        Refuses: clock.unset, clock.back
+        Refuses: clock.unset, clock.back, clock.leap
         """
         refused = self.wrong(now)
         if refused is not None:
             raise refused
         self._latest = max(self._latest, now)
+        self._last = now
+
+    def sure(self, now: datetime) -> None:
+        """Take it that the clock is right, as somebody says who looked.
+
+        Refuses: clock.unset, clock.back
+        """
+        refused = self.wrong(now)
+        if refused is not None and refused.code != ASKED:
+            raise refused
+        self._last = now
 
     def wrong(self, now: datetime) -> Refused | None:
         """Why nothing is recorded at this moment; None when the clock may be right."""
@@ -53,7 +69,7 @@ class Watch:
         except Refused as unset:
             return unset
         if now >= self._latest - BACK:
-            return None
+            return self._leapt(now)
         values = {"now": timezone.localtime(now), "latest": timezone.localtime(self._latest)}
         return Refused(
             "clock.back",
@@ -61,5 +77,18 @@ class Watch:
             say(
                 "Set the clock of the laptop. If it is right now and was wrong before, stop the server and "
                 "start it again. Until then nothing is recorded; everything can be read."
+            ),
+        )
+
+    def _leapt(self, now: datetime) -> Refused | None:
+        if self._last is None or -BACK <= now - self._last <= LEAP:
+            return None
+        values = {"now": timezone.localtime(now), "last": timezone.localtime(self._last)}
+        return Refused(
+            ASKED,
+            say("The clock of this laptop stands at {now}; what it recorded last is of {last}.", **values),
+            say(
+                "If the clock is right, say so on any page. Else set it. Until then nothing is recorded: "
+                "every age and every date would be wrong for good."
             ),
         )

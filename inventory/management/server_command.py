@@ -2,6 +2,7 @@
 
 from argparse import ArgumentParser
 from contextlib import closing
+from datetime import datetime
 
 from django.conf import settings
 from django.core.management.base import SystemCheckError
@@ -41,12 +42,15 @@ class ServerCommand(ShopCommand):
                 say("Run manage.py migrate; if that does not help, set the folder aside and ask for help."),
             ) from error
 
-    def serve(self, host: str, port: int, *, claim: folder.Claim) -> None:
-        """Say where, and serve until stopped. The folder is claimed by the caller."""
+    def serve(self, host: str, port: int, *, claim: folder.Claim, last: datetime | None = None) -> None:
+        """Say where, and serve until stopped. The folder is claimed by the caller.
+
+        `last`: when this laptop recorded something before.
+        """
         from shop.wsgi import application
 
         get_resolver().url_patterns  # noqa: B018 - reads every page's module: the first one need not wait
-        watched = serving.watched(application, Watch(moment()))
+        watched = serving.watched(application, Watch(moment(), last))
         server = serving.bind(watched, host, port, self.tell)
         here, near = serving.addresses(host, int(server.effective_port))
         claim.say(near or here)

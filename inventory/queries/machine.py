@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from django.conf import settings
 from django.db import connection
 
-from inventory.models import Event, Machine, Shop
+from inventory.models import Event, Machine, Revision, Shop
 
 _MADE_UP = 1 << 40  # the bit of an address that is no network card's: drawn anew by every process
 
@@ -95,3 +95,19 @@ def backup() -> Backup | None:
     first = Event.objects.filter(machine=here.id, number=1).values_list("clock", flat=True).first()
     begun, written = (datetime.fromtimestamp(clock / 1e6, UTC) for clock in (first or here.clock, here.clock))
     return Backup(here.backed_up_at, begun, written)
+
+
+def last_recorded() -> datetime | None:
+    """When somebody last recorded something on this laptop, by its clock then; None: nobody ever did.
+
+    What a command wrote by itself does not count, nor what was typed in later; a copy goes by what it copied.
+    """
+    here = Machine.objects.filter(here=True).first()
+    own = [id for id in (here.id, here.replaces) if id] if here else []
+    found: list[tuple[int, datetime]] = []
+    for id in own:
+        events = Event.objects.filter(machine=id, who__isnull=False, late=False)
+        edits = Revision.objects.filter(machine=id, who__isnull=False)
+        for rows in (events, edits):
+            found += rows.order_by("-number").values_list("clock", "at")[:1]
+    return max(found)[1] if found else None

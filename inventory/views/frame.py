@@ -22,6 +22,7 @@ from django.utils.translation import gettext_lazy as _
 
 from inventory.actions.by import By, Done
 from inventory.actions.loggers import too_large
+from inventory.actions.watch import ASKED
 from inventory.compute import codes
 from inventory.errors import Refused
 from inventory.forms import reader, sentences
@@ -103,7 +104,7 @@ def new_token() -> UUID:
 def by(request: HttpRequest) -> By:
     """Who taps, when, and the token of the tap: the page's own, so that sending it again changes nothing.
 
-    Refuses: clock.unset, clock.back
+    Refuses: clock.unset, clock.back, clock.leap
     """
     moment, watch = now(), request.META.get("watched_clock")
     if watch is not None:
@@ -259,6 +260,7 @@ def frame(request: HttpRequest) -> dict[str, Any]:
     topic = (match.url_name or "").split("-")[0] if match else ""
     role = role_of(request)
     card = _card_of(request)
+    wrong = _clock_wrong(request) if role else None
     return {
         "shop_name": card.name if card else "Tip to Tail",
         "is_demo": bool(card and card.demo),
@@ -270,5 +272,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "may_run": may(role, Right.RUN),
         "cups_running": (lambda: cups.running(now())) if role else (),  # read only at the bench
         "token": new_token(),
-        "clock_wrong": _clock_wrong(request) if role else None,
+        "clock_wrong": wrong,
+        "clock_asked": wrong is not None and wrong.code == ASKED and may(role, Right.RECORD),
     }

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
+from django.views.decorators.http import require_POST
 
 from inventory.actions import people
 from inventory.actions import shop as actions
@@ -22,7 +23,7 @@ from inventory.forms import shop as asked
 from inventory.queries import machine, materials, network, tags, zones
 from inventory.queries import shop as queries
 from inventory.roles import Right, Role
-from inventory.views.frame import ask, by, led_back, needs, new_token, person_of, said
+from inventory.views.frame import ask, by, led_back, needs, new_token, now, person_of, said
 
 STEPS = {
     "letter": gettext_lazy("This laptop's letter"),
@@ -64,8 +65,18 @@ def first_run(request: HttpRequest) -> HttpResponse:
             return _next(request, step, form)
     elif form.is_bound:
         status = 422
-    context = {"form": form, "step": step, "steps": _told(left, step), "refused": refused}
+    context = {"form": form, "step": step, "steps": _told(left, step), "refused": refused, "clock": now()}
     return render(request, "inventory/shop/first-run.html", context, status=status)
+
+
+@needs(Right.RECORD)
+@require_POST
+def clock(request: HttpRequest) -> HttpResponse:
+    """Say that the laptop's clock is right, when it stands far from what was recorded last."""
+    watch = request.META.get("watched_clock")
+    if watch is not None:
+        watch.sure(now())
+    return said(request, _("Taken as right."), reverse("day"))
 
 
 @needs(Right.OWN)
@@ -95,15 +106,15 @@ def limits(request: HttpRequest) -> HttpResponse:
 def host(request: HttpRequest) -> HttpResponse:
     """The host name on tags, and what follows from it; it stays once anything carries it."""
     card = queries.card()
-    now = card.host if card else ""
+    named = card.host if card else ""
 
     def then(done: Done) -> HttpResponse:
         to = led_back(request, reverse("shop-host"))
         return said(request, _("The tags carry that name from now on."), to)
 
-    form = asked.Host(request.POST or None, initial={"host": now})
-    fixed = bool(now) and tags.printed_any()
-    return ask(request, form, "inventory/shop/host.html", actions.change_shop, then, host=now, fixed=fixed)
+    form = asked.Host(request.POST or None, initial={"host": named})
+    fixed = bool(named) and tags.printed_any()
+    return ask(request, form, "inventory/shop/host.html", actions.change_shop, then, host=named, fixed=fixed)
 
 
 @needs(Right.SEE)

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.actions.watch import BACK, EARLIEST, Watch, check_set
+from inventory.actions.watch import BACK, EARLIEST, LEAP, Watch, check_set
 from tests.make import MONDAY, refused
 
 H = timedelta(hours=1)
@@ -46,3 +46,30 @@ def test_a_clock_before_the_program_is_no_clock(after):
         check_set(EARLIEST - SECOND - after)
     with refused("clock.unset"):
         Watch(EARLIEST - SECOND)
+
+
+@pytest.mark.parametrize(
+    ("from_last", "asks"),
+    [(LEAP, False), (LEAP + SECOND, True), (-BACK, False), (-BACK - SECOND, True)],
+)
+def test_watch_asks_about_a_clock_far_from_what_was_recorded_last(from_last, asks):
+    """Thirty days after it and an hour before it pass; a second more does, once somebody says it is right."""
+    now = MONDAY + from_last
+    watch = Watch(now, MONDAY)
+    if asks:
+        with refused("clock.leap", "what it recorded last is of"):
+            watch.check(now)
+        watch.sure(now)
+    watch.check(now)
+    watch.check(now + LEAP)
+    with refused("clock.leap"):
+        watch.check(now + 2 * LEAP + SECOND)
+
+
+def test_watch_takes_no_word_for_a_clock_that_cannot_be_right():
+    """Set back while it serves; and with nothing recorded before there is nothing to ask about."""
+    watch = Watch(MONDAY)
+    watch.check(MONDAY + 2 * LEAP)
+    with refused("clock.back"):
+        watch.sure(MONDAY)
+    watch.sure(MONDAY + 2 * LEAP)

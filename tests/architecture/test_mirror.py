@@ -48,6 +48,7 @@ NO_PAGE = {
     "scan-send",  # answers a script
     "usage-accept",  # a button; leads back
     "usage-drop",  # a button; leads back
+    "shop-clock",  # a button; leads back
     "road-arrive",  # a button; leads back
     "road-come-home",  # a button; leads back
     "road-not-here",  # a button; leads back

@@ -8,10 +8,13 @@ import time_machine
 from django.contrib.auth.models import User
 from django.urls import reverse
 
-from inventory.actions import people
+from inventory.actions import people, places, stock
+from inventory.actions.by import By
 from inventory.actions.watch import Watch
+from inventory.compute.codes import Kind
 from inventory.models import Event, Machine, Tag
-from tests.make import token
+from inventory.queries import machine
+from tests.make import grams, token
 
 pytestmark = pytest.mark.django_db
 H = timedelta(hours=1)
@@ -24,11 +27,14 @@ def desk(shop, client):
     client.shop, client.jug = shop, shop.package("resin")
     people.give_way_in(person=shop.helper, username="sunniva", password="a-long-one-for-tests")
     with time_machine.travel(shop.at, tick=False):
-        client.force_login(
-            User.objects.get(username="sunniva"), backend="django.contrib.auth.backends.ModelBackend"
-        )
+        sign_in(client)
     client.watch = {"watched_clock": Watch(shop.at)}
     return client
+
+
+def sign_in(client):
+    user = User.objects.get(username="sunniva")
+    client.force_login(user, backend="django.contrib.auth.backends.ModelBackend")
 
 
 def at(desk, wrong):
@@ -90,3 +96,37 @@ def test_records_of_another_laptop_ahead_of_this_clock_refuse_nothing(desk):
     with at(desk, H):
         answer = desk.post(f"/stock/{code(desk)}/draw/", {"amount": "100 g"}, **desk.watch)
     assert answer.status_code == 302
+
+
+def test_laptop_started_years_ahead_asks_once_and_then_records(desk):
+    """Page and form say both moments; the answer leads back to where it was given, and is not asked again."""
+    last = machine.last_recorded()
+    assert last == desk.shop.at
+    address, data = f"/stock/{code(desk)}/draw/", {"amount": "100 g", "token": str(token())}
+    with at(desk, timedelta(days=1600)):
+        watch = {"watched_clock": Watch(desk.shop.at + timedelta(days=1600), last)}
+        sign_in(desk)
+        page = desk.get(address, **watch).content.decode()
+        assert 'action="/shop/clock/"' in page
+        assert f'name="next" value="{address}"' in page
+        assert desk.post(address, data, **watch).status_code == 409
+        assert desk.post("/shop/clock/", {"next": address}, **watch).url == address
+        assert "/shop/clock/" not in desk.get(address, **watch).content.decode()
+        assert desk.post(address, data, **watch).status_code == 302
+    assert Event.objects.filter(step="drawn").count() == 1
+    assert machine.last_recorded() == desk.shop.at + timedelta(days=1600)
+
+
+def test_last_recorded_is_what_a_person_did_here_by_the_clock_then(desk):
+    """No command's own act, nothing typed in later, no other laptop; and a card is a record too."""
+    shop, first = desk.shop, machine.last_recorded()
+    bare = By(token=token(), now=shop.at + H)
+    stock.open_package(bare, package=desk.jug)
+    assert machine.last_recorded() == first
+    shop.at += 2 * H
+    shop.do(stock.draw, by=shop.by(at=shop.at - H), package=desk.jug, amount=grams(5))
+    assert machine.last_recorded() == first
+    shop.do(places.make_place, kind=Kind.YARD, name="yard")
+    assert machine.last_recorded() == shop.at
+    Machine.objects.update(here=False)
+    assert machine.last_recorded() is None

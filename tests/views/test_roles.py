@@ -24,7 +24,7 @@ LOWEST = {
         """,
     "helper": """
         day day-off-season scan scan-photo scan-frame scan-many scan-send scan-failed thing thing-data
-        shop-phones
+        shop-phones shop-clock
         people-sign-out people-units stock stock-open stock-draw stock-split stock-count stock-weigh
         lots-card materials materials-card equipment equipment-card care-age care-read care-warm papers-show
         loggers-attach loggers-look loggers-keep loggers-stop loggers-curve

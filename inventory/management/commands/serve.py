@@ -11,7 +11,7 @@ from inventory.errors import Refused, say
 from inventory.management import serving, tables
 from inventory.management.base import moment
 from inventory.management.server_command import ServerCommand
-from inventory.queries import ledger, shop
+from inventory.queries import ledger, machine, shop
 from shop import folder
 
 HOUR = 3_600_000_000  # microseconds
@@ -39,13 +39,14 @@ class Command(ServerCommand):
             tables.bring_up_to_date(connection)
             self.check_books()
             self._refuse_demo()
+            last = machine.last_recorded()  # before a copy writes that it is one
             self.own_folder(now, letter)
             self._clock(now)
             if not shop.is_set_up():
                 self.say(
                     "This shop is not set up yet: open the address on this laptop; it asks what it must."
                 )
-            self.serve(host, port, claim=claim)
+            self.serve(host, port, claim=claim, last=last)
 
     def _refuse_demo(self) -> None:
         card = shop.card() if tables.there(connection) else None
