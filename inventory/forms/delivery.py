@@ -99,7 +99,7 @@ def _apart_fields(each: int) -> dict[str, forms.Field]:
             required=False,
             help_text=_("4, or of several sizes 4 x 5 kg. All others go where the whole delivery goes."),
         ),
-        f"there{each}": ThingField(*_PLACES, label=_("Where these go (scan)"), required=False),
+        f"there{each}": ThingField(*_PLACES, label=_("Where these go (scan, or its name)"), required=False),
     }
 
 
@@ -107,7 +107,7 @@ class Delivery(forms.Form):
     """The lots of one delivery. Row 1 has plain names, `material`; row 2 has `material_2`, and so on."""
 
     supplier = forms.ChoiceField(label=_("From"), required=False)
-    place = ThingField(*_PLACES, label=_("Put in (scan)"), required=False)
+    place = ThingField(*_PLACES, label=_("Put in (scan, or its name)"), required=False)
     paper = forms.FileField(
         label=_("Certificate or delivery paper"),
         required=False,

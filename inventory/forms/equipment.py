@@ -109,7 +109,7 @@ class EquipmentCard(cards.Card):
         Kind.STORE,
         Kind.TRAILER,
         Kind.YARD,
-        label=_("Put in (scan)"),
+        label=_("Put in (scan, or its name)"),
         required=False,
     )
     mass_mg = cards.Kept(base=Base.MG, default="KGM", label=_("Weight"))

@@ -19,6 +19,8 @@ from inventory.forms import reader, sentences
 from inventory.queries import ledger, things
 from inventory.queries.dossier.facts import Named
 
+NAMED = frozenset({Kind.YARD, Kind.STORE, Kind.TRAILER, Kind.TOW_CAR, Kind.ZONE, Kind.BIN, Kind.EQUIPMENT})
+
 # A hand scanner ends each code with Enter: a page's script goes on to the next field then.
 _BARE = re.compile(r"(?<!\S)[0-9A-Z]{8}(?!\S)")
 _SCANNED = {"autocomplete": "off", "autocapitalize": "characters", "spellcheck": "false", "data-scan": ""}
@@ -120,12 +122,23 @@ class ThingField(CodeField):
         """The thing's id; a place or a piece of equipment may be called by its name."""
         try:
             code = super().clean(value)
-        except forms.ValidationError:
-            called = things.called(str(value), self.kinds) if value else []
-            if not called:
-                raise
-            return _only(called)
+        except forms.ValidationError as wrong:
+            named = value and NAMED.intersection(self.kinds)
+            called = things.called(str(value), self.kinds) if named else []
+            if called:
+                return _only(called)
+            if named and wrong.error_list[0].code == "code.length":
+                raise _not_called(str(value)) from wrong
+            raise
         return find_thing(code, self.kinds) if code else None
+
+
+def _not_called(text: str) -> forms.ValidationError:
+    return forms.ValidationError(
+        _("“%(text)s” is neither a code nor a name here. Scan the tag, or enter the whole name."),
+        code="tag.not_called",
+        params={"text": text.strip()[:40]},
+    )
 
 
 def _only(called: Sequence[Named]) -> UUID:

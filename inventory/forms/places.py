@@ -24,7 +24,7 @@ class MakePlace(forms.Form):
     name = forms.CharField(label=_("What it is called"), max_length=80)
     inside = ThingField(
         *PLACES[:-1],
-        label=_("Where it stands (scan)"),
+        label=_("Where it stands (scan, or its name)"),
         required=False,
         help_text=_("A bin in a zone, a zone in a trailer or a store, these at a yard. A yard needs none."),
     )

@@ -148,7 +148,13 @@ class Host(forms.Form):
         label=_("Host name for tags"),
         min_length=3,
         max_length=14,
-        help_text=_("14 characters or fewer, such as TAG.EXAMPLE."),
+        help_text=_("14 characters or fewer, without https:// and www., such as TAG.EXAMPLE."),
+        error_messages={
+            "max_length": _(
+                "14 characters fit on a tag; these are %(show_value)d. Take a shorter name for the tags, "
+                "or leave it until you have one."
+            )
+        },
     )
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:

@@ -67,9 +67,18 @@ def off_season(today: date) -> bool:
 
 
 def _beginning() -> list[Note]:
-    """What a new shop does first, in its order; nothing once a package came."""
+    """What a new shop does first, in its order; nothing once it has planned a workshop."""
+    phones = Note(
+        say("Let phones in: they open this shop's address, or its code."),
+        Level.FINE,
+        page="shop-phones",
+        todo=True,
+    )
     if Package.objects.exists():
-        return []
+        if Workshop.objects.exists():
+            return []
+        sentence = say("Plan the first workshop, then a trip to it: it is said here what they lack.")
+        return [phones, Note(sentence, Level.FINE, page="builds-plan", todo=True)]
     found = []
     if not Place.objects.exists():
         found.append(
@@ -92,9 +101,7 @@ def _beginning() -> list[Note]:
         "What stands on the shelf already comes in the same way; a lot number nobody knows stays empty."
     )
     found.append(Note(sentence, Level.FINE, why=why, page="stock-receive", todo=True))
-    sentence = say("Let phones in: they open this shop's address, or its code.")
-    found.append(Note(sentence, Level.FINE, page="shop-phones", todo=True))
-    return found
+    return [*found, phones]
 
 
 def _off_season(today: date) -> list[Note]:

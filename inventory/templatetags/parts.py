@@ -13,7 +13,7 @@ from typing import Any, TypeGuard
 from urllib.parse import urlencode
 
 from django import template
-from django.forms import ChoiceField
+from django.forms import BaseForm, ChoiceField
 from django.forms.boundfield import BoundField
 from django.template.loader import render_to_string
 from django.urls import reverse
@@ -42,6 +42,7 @@ BASES = {
     Basis.ASSUMED: gettext_lazy("default, not checked"),
 }
 _TO_A_TENTH = ("°C", "K", "kg")
+LONG_FORM = 5  # fields; the last one of so many is below the screen of a phone
 NARROW_SPACE = "\u202f"  # parts thousands; cannot be taken for a decimal mark
 _CODE = re.compile(r"[0-9A-Z]{4}-?[0-9A-Z]{4}")
 _DIGITS = re.compile(r"(−?)(\d+)(?:\.(\d+))?", re.ASCII)
@@ -345,6 +346,14 @@ def field(field: BoundField, unit: object = "", may: bool = True) -> dict[str, o
         kind = "tick"
     may = may and not field.field.required and not isinstance(field.field, ChoiceField)
     return {"field": field, "kind": kind, "unit": say(unit), "may": may}
+
+
+@register.simple_tag
+def wrong_fields(form: object) -> list[BoundField]:
+    """The refused fields of a form that is longer than a phone's screen; of a short one they are in sight."""
+    if not isinstance(form, BaseForm) or len(form.visible_fields()) < LONG_FORM:
+        return []
+    return [row for row in form.visible_fields() if row.errors]
 
 
 @register.inclusion_tag("inventory/parts/empty.html")

@@ -219,23 +219,28 @@ def test_day_sheet_when_a_workshop_near_has_no_trip_asks_for_one(shop):
     assert not any("No trip" in sentence for sentence in said(day.notes(TODAY)))
 
 
-def test_day_sheet_when_no_workshop_is_near_offers_the_off_season_list(shop):
+@pytest.mark.parametrize(
+    ("days", "told"),
+    [(61, ["No workshop is near: the off-season list says what to do meanwhile."]), (60, [])],
+)
+def test_day_sheet_when_no_workshop_is_near_offers_the_off_season_list(shop, days, told):
     """Within sixty days of one it does not."""
     shop.package()
-    assert said(day.notes(TODAY)) == ["No workshop is near: the off-season list says what to do meanwhile."]
-    trip_to(shop, leaves=60)
-    assert said(day.notes(TODAY)) == []
+    trip_to(shop, leaves=days)
+    assert said(day.notes(TODAY)) == told
 
 
-def test_day_sheet_when_the_shop_is_new_says_what_to_do_first_until_a_package_came(shop):
-    """Each sentence goes once it is done; the delivery is the last."""
+def test_day_sheet_when_the_shop_is_new_says_what_to_do_first_until_a_workshop_is_planned(shop):
+    """Each sentence goes once it is done; after the delivery, the phones and the first workshop are left."""
     phones = "/shop/phones/"
     first = [note.url for note in linked(day.notes(TODAY))]
     assert first == ["/places/make/?kind=yard", "/catalogue/", "/stock/receive/", phones]
     shop.place(Kind.YARD, "Yard")
     assert [note.url for note in linked(day.notes(TODAY))] == ["/catalogue/", "/stock/receive/", phones]
     shop.package()
-    assert [note.url for note in linked(day.notes(TODAY))] == ["/day/off-season/"]
+    assert [note.url for note in linked(day.notes(TODAY))] == [phones, "/builds/plan/"]
+    trip_to(shop, leaves=60)
+    assert phones not in [note.url for note in linked(day.notes(TODAY))]
 
 
 def test_off_season_list_when_a_jug_must_not_freeze_counts_it(shop):

@@ -1,6 +1,7 @@
 """Makes the demo season, in a folder of its own, and serves it."""
 
 import hashlib
+import sys
 from argparse import ArgumentParser
 from contextlib import closing
 from pathlib import Path
@@ -97,9 +98,10 @@ class Command(ServerCommand):
             )
         own = settings.DATA_FOLDER
         self.say(
-            "A second laptop worked apart; its bundle is {file}. To merge it, run in another terminal "
-            "manage.py merge with SHOP_DATA={folder}.",
+            "A second laptop worked apart; its bundle is {file}. To merge it, set SHOP_DATA to {folder} in "
+            "another terminal and run: {python} manage.py merge {file}",
             file=own / second_laptop.BUNDLE,
+            python=sys.executable,
             folder=own,
         )
 

@@ -1,0 +1,124 @@
+"""What somebody who got the program today stumbles over: refusals out of sight, names, steps that vanish."""
+
+import re
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from inventory.actions import loading, trips
+from inventory.compute.codes import Kind
+from inventory.compute.units import Base
+from inventory.models import Package, Tag
+from tests import away, make
+from tests.make import token
+from tests.views.test_stock_pages import delivery, signed_in
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def shop(db):
+    """An empty shop."""
+    return make.Shop()
+
+
+@pytest.fixture
+def crew(shop, client):
+    """A browser signed in as crew."""
+    return signed_in(client, shop, "crew")
+
+
+def test_refusal_far_down_a_long_form_is_said_above_it_with_a_way_there(crew, shop):
+    """The page opens at its top; with the place's right name nothing is refused."""
+    shop.place(Kind.STORE, "Loft")
+    shop.material("resin", Base.MG)
+    wrong = crew.post("/stock/receive/", delivery(place="Lofd"))
+    above, form = wrong.content.decode().split('<form method="post" enctype', 1)
+    assert wrong.status_code == 422
+    assert "Nothing is kept yet." in above
+    assert '<a href="#id_place" dir="auto">Put in (scan, or its name)</a>' in above
+    assert 'id="id_place"' in form
+    assert not Package.objects.exists()
+    right = crew.post("/stock/receive/", delivery(place="Loft"), follow=True)
+    assert "Nothing is kept yet." not in right.content.decode()
+    assert Package.objects.count() == 2
+
+
+def test_refusal_in_a_short_form_is_in_sight_and_said_once(crew):
+    """Two fields fit on a phone's screen: nothing stands above them."""
+    page = crew.post(reverse("places-move"), {"things": "", "to": ""}).content.decode()
+    assert "This is needed: fill it in." in page
+    assert "Nothing is kept yet." not in page
+
+
+@pytest.mark.parametrize(
+    ("typed", "told"),
+    [
+        ("Lofd", "“Lofd” is neither a code nor a name here. Scan the tag, or enter the whole name."),
+        ("SA8KJ2MS", "SA8KJ2MS is misread"),
+        ("x" * 400, "At most 300 letters fit here; these are 400."),
+    ],
+)
+def test_place_that_is_neither_code_nor_name_is_told_as_that(crew, shop, typed, told):
+    """A misspelt name is not measured as a code; eight characters may well be one that was misread."""
+    shop.place(Kind.STORE, "Loft")
+    shop.material("resin", Base.MG)
+    assert told in crew.post("/stock/receive/", delivery(place=typed)).content.decode()
+
+
+def test_delivery_before_any_supplier_leads_to_making_one_and_back(crew, shop):
+    """Once there is one it is chosen in the form."""
+    shop.material("resin", Base.MG)
+    way = '<a href="/suppliers/make/?next=/stock/receive/">'
+    assert way in crew.get("/stock/receive/").content.decode()
+    made = crew.post("/suppliers/make/?next=/stock/receive/", {"name": "Wren Works", "token": str(token())})
+    assert made.headers["Location"] == "/stock/receive/"
+    page = crew.get("/stock/receive/").content.decode()
+    assert way not in page
+    assert "Wren Works" in page
+
+
+def test_page_for_phones_is_found_under_people_when_the_first_steps_are_done(shop):
+    """The day sheet leads there only in the beginning."""
+    page = signed_in(Client(), shop, "owner").get("/people/").content.decode()
+    assert '<a class="act" href="/shop/phones/">Let phones in</a>' in page
+
+
+def test_host_name_that_is_too_long_says_what_to_do(shop):
+    """One that fits is kept."""
+    owner = signed_in(Client(), shop, "owner")
+    wrong = owner.post("/shop/host/", {"host": "northridgeskis.example", "token": str(token())})
+    assert "14 characters fit on a tag; these are 22. Take a shorter name" in wrong.content.decode()
+
+
+def test_find_that_led_nowhere_keeps_what_was_typed_to_be_put_right(crew, shop):
+    """The scan line itself stays empty: a hand scanner types into it."""
+    shop.place(Kind.STORE, "Loft")
+    page = crew.get("/scan/?code=PA88-AJS6").content.decode()
+    assert re.search(r'<input id="typed" name="code" value="PA88-AJS6"', page)
+    assert not re.search(r'<input id="scan-line"[^>]* value=', page)
+    assert 'id="typed"' not in crew.get("/scan/?code=Loft").content.decode()
+
+
+def test_scan_into_another_trailer_than_the_list_says_tells_it(shop, client):
+    """In the list's own trailer nothing more is said, whichever the zone."""
+    away.plan(shop)
+    names = shop.names
+    other = shop.place(Kind.TRAILER, "Stilt", names["yard"])
+    far = shop.place(Kind.ZONE, "zone 9", other)
+    shop.do(trips.change_trip, trip=names["trip"], changes={"trailers": [names["trailer"], other]})
+    jug = shop.package("resin", place=names["store"])
+    shop.do(loading.put_on_list, trip=names["trip"], things=[jug], zone=names["zone"])
+    desk = signed_in(client, shop, "helper")
+
+    def said(into):
+        codes = {"code": code(jug), "to": code(into), "trip": str(names["trip"])}
+        return desk.post("/scan/send/", {"token": str(token()), "do": "load", **codes}).json()["said"]
+
+    assert said(far) == "Aboard: zone 9, Stilt. The list says: zone 1, Wren."
+    assert said(names["zone 2"]) == "Aboard: zone 2, Wren."
+
+
+def code(thing):
+    return Tag.objects.get(thing_id=thing).code
