@@ -36,7 +36,8 @@ class Note:
     """One sentence. `page`, `about`, `find`: name, values and search of the address it leads to.
 
     `todo`: nothing is wrong, it waits for a hand. `why`: a second sentence; `codes`: the things it speaks of,
-    when it speaks of several at once. A face puts the address into `url`. `code`: stable, for data and tests;
+    when it speaks of several at once. A face puts the address into `url`, and into `how_url` where the sum
+    stands when it is not shown beside the sentence. `code`: stable, for data and tests;
     `cures`: the nearest first; `by`: the last day on which something can still be done about it.
     """
 
@@ -53,6 +54,7 @@ class Note:
     cures: tuple[Cure, ...] = ()
     by: date | None = None
     todo: bool = False
+    how_url: str = ""
 
 
 @dataclass(frozen=True, slots=True)

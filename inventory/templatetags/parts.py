@@ -23,7 +23,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext, gettext_lazy
 
 from inventory.compute import codes, money, units
-from inventory.compute.reasons import Basis, How, Level, Reason, Verdict
+from inventory.compute.reasons import Basis, How, Input, Level, Reason, Verdict
 from inventory.errors import MINUS, Refused, Sentence, capital
 from inventory.forms import reader, sentences
 
@@ -259,8 +259,9 @@ def _reasons(given: object) -> list[object]:
 
 def _note(reason: object) -> dict[str, object]:
     """One line of a list of reasons. Beside compute's Reason any row with `sentence` and `level` will do;
-    `why` (a second sentence), `url` (where the sentence leads), `codes` (of the things it speaks of) and
-    `cures` (what puts it right, with a button where one click does) are shown where a row has them."""
+    `why` (a second sentence), `url` (where the sentence leads), `codes` (of the things it speaks of),
+    `cures` (what puts it right, with a button where one click does) and `how_url` (where its sum stands, in
+    place of `how`) are shown where a row has them."""
     facts: Any = getattr(reason, "facts", None) or {}
     return {
         "level": level_of(reason) if hasattr(reason, "level") else None,
@@ -271,6 +272,7 @@ def _note(reason: object) -> dict[str, object]:
         "codes": getattr(reason, "codes", ()),
         "cures": getattr(reason, "cures", ()),
         "how": getattr(reason, "how", None),
+        "how_url": getattr(reason, "how_url", ""),
     }
 
 
@@ -304,16 +306,17 @@ def reasons(answer: object) -> dict[str, object]:
 @register.inclusion_tag("inventory/parts/how.html")
 def how(how: How | None) -> dict[str, object]:
     """How a number was got, folded: rule, source, and what went in on which basis."""
-    lines = [
-        {
-            "name": word(line.name),
-            "value": gettext("not known") if line.value is None else figure(_short(line.value)),
-            "unit": "" if line.value is None else word(line.unit) + reader.kept_beside(line.value, line.unit),
-            "basis": BASES[line.basis],
-        }
-        for line in (how.inputs if how else ())
-    ]
-    return {"how": how, "lines": lines}
+    return {"how": how, "lines": [went_in(line) for line in (how.inputs if how else ())]}
+
+
+def went_in(line: Input) -> dict[str, object]:
+    """One value of a sum as it is read."""
+    return {
+        "name": word(line.name),
+        "value": gettext("not known") if line.value is None else figure(_short(line.value)),
+        "unit": "" if line.value is None else word(line.unit) + reader.kept_beside(line.value, line.unit),
+        "basis": BASES[line.basis],
+    }
 
 
 def _short(value: object) -> object:

@@ -1,6 +1,6 @@
 """Made-up values for the page of parts, one of every kind. Knows no row: none of it exists elsewhere."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
 import django_tables2
@@ -11,6 +11,7 @@ from inventory.compute import codes
 from inventory.compute.reasons import Basis, How, Input, Level, Reason, verdict
 from inventory.errors import Refused, Sentence, say
 from inventory.templatetags import parts
+from inventory.templatetags.sums import Sum
 
 
 def _code(letter: str) -> codes.Code:
@@ -27,6 +28,7 @@ EDGE_HOW = How(
         Input("Edge steel, width of the foot", 6, "mm", Basis.DATA_SHEET),
     ),
 )
+_SPARE = (Input("Running edge, two skis, full wrap", 6.9, "m", Basis.MEASURED), *EDGE_HOW.inputs[1:])
 ANSWER = verdict(
     Reason(
         "sample.short",
@@ -136,6 +138,10 @@ def samples() -> dict[str, object]:
         "answer": ANSWER,
         "answer_why": say("Two things stop the trip, one is not known."),
         "all_fine": verdict(*(reason for reason in ANSWER.reasons if reason.level is Level.FINE)),
+        "sums": [
+            Sum(say("Edge is short by {short} m.", short=4.1), Level.STOP, EDGE_HOW, "sum-edge"),
+            Sum(say("Edge for the spare pair."), Level.FINE, replace(EDGE_HOW, inputs=_SPARE), "sum-spare"),
+        ],
         "day_lines": [
             DayLine(
                 Level.STOP,

@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Callable
 from datetime import date
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.core.paginator import Paginator
@@ -12,6 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import slugify
 from django.utils.translation import gettext as _
 
 from inventory.actions import skis_back as actions
@@ -19,6 +21,9 @@ from inventory.actions.by import Done
 from inventory.compute import money
 from inventory.compute import skis_back as words
 from inventory.compute.codes import Code
+from inventory.compute.reasons import Level
+from inventory.compute.suspects import Suspect
+from inventory.errors import Term, say
 from inventory.formats.qr_page import page_code
 from inventory.forms import skis_back as forms
 from inventory.queries import papers, recalls, shop
@@ -30,6 +35,7 @@ from inventory.queries.skis_back import shelf as shelves
 from inventory.queries.skis_back.beside import beside as beside_of
 from inventory.queries.skis_back.suspects import suspects as suspects_of
 from inventory.roles import Right, may
+from inventory.templatetags.sums import Sum
 from inventory.views.frame import ask, needs, now, role_of, said
 
 PER_PAGE = 25
@@ -250,6 +256,31 @@ def suspects(request: HttpRequest) -> HttpResponse:
         "found": suspects_of(failure) if failure in counted else None,
     }
     return render(request, "inventory/skis_back/suspects.html", context)
+
+
+@needs(Right.SEE)
+def chance(request: HttpRequest) -> HttpResponse:
+    """What skis with one failure share that could well be chance; `?unjudged=1`: that no count can judge."""
+    failure, unjudged = request.GET.get("failure", ""), "unjudged" in request.GET
+    found = suspects_of(failure) if failure in words.FAILURES else None
+    rows = () if found is None else found.untold if unjudged else found.weak
+    page = Paginator(rows, PER_PAGE).get_page(request.GET.get("page"))
+    context = {
+        "failure": failure,
+        "name": words.FAILURES[failure].name if failure in words.FAILURES else None,
+        "unjudged": unjudged,
+        "page": page,
+        "asked": urlencode({"failure": failure} | ({"unjudged": "1"} if unjudged else {})),
+        "sums": [_sum(row.suspect) for row in page],
+        "caution": found and found.found.caution,
+    }
+    return render(request, "inventory/skis_back/chance.html", context)
+
+
+def _sum(suspect: Suspect) -> Sum:
+    factor = suspect.factor
+    label = say("{kind} {code}", kind=Term(factor.kind), code=factor.code)
+    return Sum(label, Level.UNKNOWN, suspect.how, slugify(f"{factor.kind} {factor.code}"))
 
 
 @needs(Right.SEE)

@@ -1,6 +1,7 @@
 """Trips: which there are, and whether one can leave."""
 
 import hashlib
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -11,6 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.text import slugify
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -32,6 +34,7 @@ from inventory.queries.readiness.facts import Supposing
 from inventory.queries.readiness.reader import read
 from inventory.roles import Right, may
 from inventory.templatetags.parts import say as say_
+from inventory.templatetags.sums import Sum
 from inventory.views import trip_papers
 from inventory.views.day import address, linked
 from inventory.views.frame import ask, may_open, needs, now, role_of, said
@@ -116,16 +119,21 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
     """One trip: can it leave, why not, what puts that right; with `?guests=1` and so on: what if."""
     row = _found(trip)
     today = _today()
-    form = forms.WhatIf(request.GET or None, trip=row)
-    supposing = form.supposing() if form.is_valid() else Supposing()
+    form, supposing = _supposed(request, row)
     standing, before = road.standing(trip), usage.last_time(row)
     over = row.back_on < today or standing.home_at is not None
     facts = read(row, today, supposing)
     answer = readiness.judged(facts)
+    checked = _on_the_sums_page(request, trip)
+    notes = [replace(note, how=None) for note in _placed(_curable(request, linked(answer.reasons)), checked)]
+    against = [note for note in notes if note.level is not Level.FINE]
     context = {
         "trip": row,
         "over": over,
-        "answer": Answer(tuple(_curable(request, linked(answer.reasons)))),
+        "answer": answer,
+        "shown": against or notes,
+        "fine": len(notes) - len(against) if against else 0,
+        "checked": checked,
         "word": WORDS[answer.level],
         "sentence": _sentence(row, answer),
         "card": forms.TripCard(card=queries.card(row)).facts(),
@@ -140,6 +148,46 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "may_run": may(role_of(request), Right.RUN),
     }
     return render(request, "inventory/trips/trip.html", context)
+
+
+@needs(Right.SEE)
+def checked(request: HttpRequest, trip: UUID) -> HttpResponse:
+    """What was checked and is fine, and how each number of the answer was got; `?guests=1` as on the trip."""
+    row = _found(trip)
+    _, supposing = _supposed(request, row)
+    answer = readiness.answer(row, _today(), supposing)
+    notes = tuple(_placed(_curable(request, linked(answer.reasons))))
+    context = {
+        "trip": row,
+        "back": reverse("trips-trip", args=[trip]) + _search(request),
+        "supposing": supposing.anything,
+        "sentence": _sentence(row, answer),
+        "fine": [replace(note, how=None) for note in notes if note.level is Level.FINE],
+        "sums": [Sum(note.sentence, note.level, note.how, note.how_url[1:]) for note in notes if note.how],
+    }
+    return render(request, "inventory/trips/checked.html", context)
+
+
+def _supposed(request: HttpRequest, row: Any) -> tuple[forms.WhatIf, Supposing]:
+    form = forms.WhatIf(request.GET or None, trip=row)
+    return form, form.supposing() if form.is_valid() else Supposing()
+
+
+def _search(request: HttpRequest) -> str:
+    return f"?{request.GET.urlencode()}" if request.GET else ""
+
+
+def _on_the_sums_page(request: HttpRequest, trip: UUID) -> str:
+    return reverse("trips-checked", args=[trip]) + _search(request)
+
+
+def _placed(notes: Iterable[Note], page: str = "") -> Iterator[Note]:
+    """Each that has a sum with the place on that page where it stands: by what it says, not by its rank."""
+    count = Counter[str]()
+    for note in notes:
+        place = slugify("-".join((note.code, *note.about)).replace(".", "-"))
+        count[place] += 1
+        yield replace(note, how_url=f"{page}#{place}-{count[place]}" if note.how else "")
 
 
 def _curable(request: HttpRequest, notes: Iterable[Note]) -> Iterator[Note]:

@@ -33,7 +33,7 @@ LOWEST = {
         places places-move places-put-away places-inside places-count
         trips-calendar
         tags-choose tags-sheet tags-ahead tags-single tags-replace tags-stick trips trips-trip trips-list
-        trips-timetable trips-load-sheet trips-goods
+        trips-timetable trips-load-sheet trips-goods trips-checked
         bench-board laying-layers laying-end finishing-pair finishing-measure
         cutting-cut cutting-glue cutting-offcuts cutting-plan
         pressing-close pressing-cycle pressing-read pressing-log pressing-open
@@ -42,8 +42,8 @@ LOWEST = {
         build-steps builds-workshop builds-spec builds-card builds-tag builds-step layups layups-card
         artwork-path artwork-file help-parts help-tour
         skis-back skis-back-log skis-back-unknown skis-back-find skis-back-case skis-back-tie skis-back-look
-        skis-back-repair skis-back-service skis-back-suspects skis-back-shares skis-back-forward
-        skis-back-shelf skis-back-beside recalls warranty
+        skis-back-repair skis-back-service skis-back-suspects skis-back-chance skis-back-shares
+        skis-back-forward skis-back-shelf skis-back-beside recalls warranty
         season
         """,
     "crew": """
