@@ -18,6 +18,7 @@ def _steps_of(thing: UUID, step: str) -> QuerySet[Event]:
 
 
 WORKS = ("laid up", "layer added", "pressed")
+NOT_YET, REJECTED = "not yet", "rejected"
 
 
 def has_step(thing: UUID, step: str) -> bool:
@@ -49,6 +50,28 @@ def rejected(ski: UUID) -> bool:
     newest = _steps_of(ski, "inspected").first()
     outcome = newest.facts.get("outcome") if newest else None
     return outcome == "reject" and last_verdict(ski, "inspected") is False
+
+
+def to_lay_up(workshops: Iterable[UUID]) -> dict[UUID, dict[UUID, str]]:
+    """By pair of these workshops its skis, and why each is still to be laid up; empty: it is not.
+
+    It is until it was laid up, and again once an inspection rejected it: another takes its place. Two
+    statements.
+    """
+    own = Ski.objects.filter(pair__workshop_id__in=list(workshops), pair__thing__state__isnull=False)
+    pair_of = {ski: pair for ski, pair in own.values_list("thing_id", "pair_id") if pair}
+    found: dict[UUID, dict[UUID, str]] = {}
+    for ski, pair in pair_of.items():
+        found.setdefault(pair, {})[ski] = NOT_YET
+    lines = Line.objects.filter(
+        thing__ski__in=own, event__step__in=(*WORKS, "inspected"), event__skipped__isnull=True
+    ).order_by("event__sort", "event__machine", "event_id")
+    laid: set[UUID] = set()
+    for ski, step, facts in lines.values_list("thing_id", "event__step", "event__facts"):
+        laid |= {ski} if step == "laid up" else set()
+        why = REJECTED if facts.get("outcome") == "reject" else "" if ski in laid else NOT_YET
+        found[pair_of[ski]][ski] = why
+    return found
 
 
 def why_rejected(ski: UUID) -> str:

@@ -5,6 +5,7 @@ Reckons from rows that were read already; asks the database nothing.
 
 import json
 from collections.abc import Mapping
+from dataclasses import asdict, replace
 from fractions import Fraction
 from functools import lru_cache
 from types import MappingProxyType
@@ -12,10 +13,12 @@ from types import MappingProxyType
 from inventory.compute import build_spec, layup
 from inventory.compute.build_spec import Spec
 from inventory.compute.layup import Stuff
-from inventory.compute.needs import Factor, Needs
+from inventory.compute.needs import Factor, Need, Needs
 from inventory.errors import Refused
 from inventory.models import Pair
 from inventory.queries import builds
+
+A_PAIR = 2  # skis
 
 NOTHING: Mapping[str, Factor] = MappingProxyType({})
 
@@ -55,3 +58,18 @@ def expected_of(
     if not isinstance(found, Needs):
         return None
     return {need.material: need.exact_pair.expected for need in found.materials}
+
+
+def of_skis(found: Exact, skis: int) -> Exact:
+    """What so many skis of a pair take of it: each as much as the other."""
+    return {material: amount * skis / A_PAIR for material, amount in found.items()}
+
+
+def needs_of_skis(found: Needs, skis: int) -> Needs:
+    """The same of all it needs, before anything is rounded; what is told of the pair stays the pair's."""
+    return replace(found, materials=tuple(_part(row, skis) for row in found.materials))
+
+
+def _part(row: Need, skis: int) -> Need:
+    parts = {name: amount * skis / A_PAIR for name, amount in asdict(row.exact_pair).items()}
+    return replace(row, exact_pair=replace(row.exact_pair, **parts))

@@ -11,7 +11,7 @@ from django.db.models import Prefetch, Q
 from inventory.compute import build_spec
 from inventory.errors import Refused
 from inventory.models import Line, Pair, Seat, Ski, Trip, Workshop
-from inventory.queries import builds
+from inventory.queries import bench, builds
 from inventory.queries.ledger import code_in
 from inventory.queries.readiness.facts import PairOf, SkiOf, Supposing, WorkshopOf
 from inventory.queries.readiness.places import shown
@@ -127,7 +127,7 @@ def _pair(row: Any, done: Mapping[UUID, frozenset[str]]) -> PairOf:
 
 
 def _done(workshops: list[UUID]) -> dict[UUID, frozenset[str]]:
-    """Per ski the steps of the build card it has."""
+    """Per ski the steps of the build card it has; a rejected ski's lay-up is none."""
     lines = Line.objects.filter(
         thing__ski__pair__workshop_id__in=workshops,
         event__step__in=("step done", *_STEPS),
@@ -136,4 +136,7 @@ def _done(workshops: list[UUID]) -> dict[UUID, frozenset[str]]:
     found: dict[UUID, set[str]] = {}
     for ski, step, facts in lines:
         found.setdefault(ski, set()).add(_STEPS.get(step) or facts.get("job", ""))
+    for skis in bench.to_lay_up(workshops).values():
+        for ski in (ski for ski, why in skis.items() if why == bench.REJECTED):
+            found[ski] = (found.get(ski, set()) - {"lay-up"}) | {bench.REJECTED}
     return {ski: frozenset(steps) for ski, steps in found.items()}

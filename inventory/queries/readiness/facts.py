@@ -32,6 +32,7 @@ from inventory.models import (
 )
 from inventory.queries.coming import Coming
 from inventory.queries.equipment import Due
+from inventory.queries.pair_needs import A_PAIR
 
 A_YEAR = 365
 
@@ -139,6 +140,11 @@ class PairOf:
     def both(self, step: str) -> bool:
         """True when both skis have a step of the build card."""
         return bool(self.skis) and all(step in ski.done for ski in self.skis)
+
+    @property
+    def to_make(self) -> int:
+        """How many of its skis are still to be laid up."""
+        return sum("lay-up" not in ski.done for ski in self.skis) if self.skis else A_PAIR
 
 
 @dataclass(frozen=True, slots=True, eq=False)

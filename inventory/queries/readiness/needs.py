@@ -1,6 +1,7 @@
 """What each workshop needs of each material, by its pairs' own shapes; what cannot be reckoned, and why.
 
-Reads facts only. A printed top sheet is one guest's own: it is not needed twice, and an open seat has none.
+Reads facts only. Of a pair only the skis count that are still to be laid up. A printed top sheet is one
+guest's own: it is not needed twice, and an open seat has none.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -17,7 +18,7 @@ from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Note, counted
-from inventory.queries.pair_needs import NOTHING, needs_of
+from inventory.queries.pair_needs import A_PAIR, NOTHING, needs_of, needs_of_skis
 from inventory.queries.readiness.facts import Facts, PairOf, WorkshopOf
 
 OWN = frozenset({"top", "top sheet"})  # printed for one guest
@@ -73,7 +74,7 @@ def last_use(workshop: WorkshopOf) -> date:
 def wanted(facts: Facts) -> list[Wanted]:
     """Everything that is needed, of earlier trips' workshops too, by the day."""
     ids, reckon = {row.key: row.id for row in facts.materials.values()}, _reckoner(facts)
-    models = [needs for workshop in facts.workshops for needs in _known(workshop, reckon)]
+    models = [needs for workshop in facts.workshops for _, needs in _known(workshop, reckon)]
     found: list[Wanted] = []
     for workshop, own in [(each, False) for each in facts.earlier] + [
         (each, True) for each in facts.workshops
@@ -82,11 +83,10 @@ def wanted(facts: Facts) -> list[Wanted]:
     return found
 
 
-def _known(workshop: WorkshopOf, reckon: _Reckon) -> list[Needs]:
+def _known(workshop: WorkshopOf, reckon: _Reckon) -> list[tuple[PairOf, Needs]]:
+    """The pairs still to be laid up, with what a whole one needs."""
     return [
-        needs
-        for pair in workshop.coming
-        if not pair.both("lay-up") and isinstance(needs := reckon(pair), Needs)
+        (pair, needs) for pair in workshop.coming if pair.to_make and isinstance(needs := reckon(pair), Needs)
     ]
 
 
@@ -95,7 +95,7 @@ def unbooked(facts: Facts) -> list[tuple[Material, int]]:
     by_key, reckon = {row.key: row for row in facts.materials.values()}, _reckoner(facts)
     here: dict[str, int] = {}
     for pair in (pair for workshop in facts.workshops for pair in workshop.coming):
-        if pair.artwork is None or pair.artwork.here_on is None or pair.both("lay-up"):
+        if pair.artwork is None or pair.artwork.here_on is None or pair.to_make < A_PAIR:
             continue
         needs = reckon(pair)
         for row in needs.materials if isinstance(needs, Needs) else ():
@@ -113,12 +113,9 @@ def _of_workshop(
     ids: Mapping[str, UUID],
     models: list[Needs],
 ) -> Iterator[Wanted]:
-    pairs = [
-        _for_pair(needs, pair, facts, ids)
-        for pair in workshop.coming
-        if not pair.both("lay-up") and isinstance(needs := reckon(pair), Needs)
-    ]
-    model = _most(pairs or models, facts, ids) if own else None
+    known = _known(workshop, reckon)
+    pairs = [_for_pair(needs, pair, facts, ids) for pair, needs in known]
+    model = _most([needs for _, needs in known] or models, facts, ids) if own else None
     open_seats = workshop.open_seats if own else 0
     spares = facts.shop.spare_pairs if own and pairs else 0
     if not pairs and not (model and open_seats):
@@ -139,7 +136,9 @@ def _of_workshop(
         if amount:
             yield _wanted(workshop, own, material, amount, counts, facts)
     if own:
-        yield from _by_count(workshop, with_materials + more, counts, facts)
+        cups = sum(_cups(needs, facts) * pair.to_make // A_PAIR for pair, needs in known)
+        cups += sum(_cups(needs, facts) for needs in more)
+        yield from _by_count(workshop, with_materials + more, cups, counts, facts)
 
 
 def _wanted(
@@ -171,8 +170,10 @@ def _basis(learned: bool) -> Basis:
 
 
 def _for_pair(needs: Needs, pair: PairOf, facts: Facts, ids: Mapping[str, UUID]) -> Needs:
-    """Of a printed sheet what the pair has in it, and none while it is not here: that is told apart."""
-    art = pair.artwork
+    """Of its skis still to be laid up; of a printed sheet what they have in them, and none while it is not
+    here: that is told apart.
+    """
+    needs, art = needs_of_skis(needs, pair.to_make), pair.artwork
     if art is None:
         return needs
     found = list(_without_own(needs.materials, facts, ids))
@@ -202,13 +203,13 @@ def _most(pairs: list[Needs], facts: Facts, ids: Mapping[str, UUID]) -> Needs | 
 
 
 def _by_count(
-    workshop: WorkshopOf, pairs: list[Needs], counts: tuple[int, int, int], facts: Facts
+    workshop: WorkshopOf, pairs: list[Needs], cups: int, counts: tuple[int, int, int], facts: Facts
 ) -> Iterator[Wanted]:
     """Cups by the mixes, gloves by the hands, where the books keep them and no lay-up names them."""
     named = {row.material for needs in pairs for row in needs.materials}
     days = (workshop.row.ends_on - workshop.row.starts_on).days + 1
     people = workshop.booked_seats + workshop.open_seats + (workshop.row.hands or 0)
-    amounts = {"cups": sum(_cups(needs, facts) for needs in pairs)}
+    amounts = {"cups": cups}
     amounts |= {purpose: a_day * days * people for purpose, a_day in A_DAY.items()}
     for purpose, amount in amounts.items():
         rows = [row for row in facts.materials.values() if row.purpose == purpose and row.base == Base.PIECE]
@@ -263,7 +264,7 @@ def unknown(facts: Facts) -> list[Note]:
                 )
             )
         for pair in workshop.coming:
-            if not pair.both("lay-up"):
+            if pair.to_make:
                 found += _unknown_pair(pair, reckon)
     return found + _misfits(facts)
 

@@ -10,6 +10,7 @@ from uuid import UUID
 from inventory.compute.artwork import Stage
 from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
+from inventory.queries.bench import REJECTED
 from inventory.queries.notes import Cure, Note, counted
 from inventory.queries.readiness.cures import bring
 from inventory.queries.readiness.facts import Facts, PairOf, Piece
@@ -25,7 +26,7 @@ def reasons(facts: Facts) -> list[Note]:
     """What is missing of the guests' own parts, and what was found in place."""
     found: list[Note] = []
     for pair in facts.pairs:
-        if not pair.both("lay-up"):
+        if pair.to_make:
             found += [*_sheet(pair, facts), *_core(pair, facts)]
     return [
         *found,
@@ -124,7 +125,7 @@ def _core(pair: PairOf, facts: Facts) -> Iterator[Note]:
 
 def _tags(facts: Facts) -> Iterator[Note]:
     """A tag lies under the top sheet. Whether it was printed no book says: it is told, and is no reason."""
-    skis = [ski for pair in facts.pairs for ski in pair.skis if "lay-up" not in ski.done]
+    skis = [ski for pair in facts.pairs for ski in pair.skis if not {"lay-up", REJECTED} & ski.done]
     bare = [pair for pair in facts.pairs if any(not ski.code for ski in pair.skis)]
     for pair in bare:
         sentence = say("A ski of pair {code} has no code for its tag.", code=pair.code)
@@ -138,7 +139,7 @@ def _tags(facts: Facts) -> Iterator[Note]:
 
 def _lengths(facts: Facts) -> Counter[int]:
     """How many pairs of each length are still to be laid up."""
-    return Counter(pair.row.length_mm for pair in facts.pairs if not pair.both("lay-up"))
+    return Counter(pair.row.length_mm for pair in facts.pairs if pair.to_make)
 
 
 def _moulds(facts: Facts) -> Iterator[Note]:

@@ -1,6 +1,7 @@
 """READ what a season's pairs need of each material: booked ones by their own shape, others as usual.
 
-A pair whose spec or lay-up card is missing is taken for a usual one, and the answer says how many those are.
+Of a pair only the skis count that are still to be laid up. A pair whose spec or lay-up card is missing is
+taken for a usual one, and the answer says how many those are.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -10,16 +11,14 @@ from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef
+from django.db.models import Exists, OuterRef, QuerySet
 
-from inventory.compute.needs import Factor
 from inventory.compute.reasons import Basis, Given
-from inventory.models import Line, Pair, Seat
-from inventory.queries import factors, layups, taken
-from inventory.queries.pair_needs import NOTHING, Exact, expected_of
+from inventory.models import Line, Pair, Seat, Ski
+from inventory.queries import bench, factors, layups, taken
+from inventory.queries.pair_needs import A_PAIR, NOTHING, Exact, expected_of, of_skis
 
 LAST_PAIRS = 40  # that say what a usual pair needs where the season has none
-A_PAIR = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +27,8 @@ class Demand:
 
     `booked`: by workshop, of the pairs booked there and not laid up yet, seats without a pair as usual ones.
     `usual`: of one pair. `seats`: booked seats and pairs that count, by workshop. `unsaid`: how many of them
-    were taken for usual. `refused`: pairs whose spec or card cannot be reckoned.
+    were taken for usual. `refused`: pairs whose spec or card cannot be reckoned. `again`: skis of pairs of
+    workshops that are over, each in the place of one that was laid up; they are `booked` on the first one.
     """
 
     booked: Mapping[UUID, Exact]
@@ -36,36 +36,61 @@ class Demand:
     seats: Mapping[UUID, int]
     unsaid: int = 0
     refused: int = 0
+    again: int = 0
     from_use: frozenset[str] = field(default_factory=frozenset)
 
 
-def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str]) -> Demand:
-    """What these workshops need. `keys`: every material's key by its id. A flat number of statements."""
-    laid_up = Line.objects.filter(
-        thing__ski__pair_id=OuterRef("thing_id"), event__step="laid up", event__skipped__isnull=True
-    )
+def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str], over: Sequence[UUID] = ()) -> Demand:
+    """What these workshops need. `keys`: every material's key by its id. A flat number of statements.
+
+    `workshops`: the first one first. `over`: earlier ones, a ski of which may have to be made again.
+    """
+    waits = bench.to_lay_up([*workshops, *over])
+    skis = {pair: sum(map(bool, why.values())) for pair, why in waits.items()}
     whole = Pair.objects.filter(thing__state__isnull=False).select_related("layup")
-    rows = list(whole.filter(workshop_id__in=workshops).exclude(Exists(laid_up)).order_by("thing_id"))
-    built = set(
-        whole.filter(Exists(laid_up), workshop_id__in=workshops).values_list("workshop_id", "guest_id")
-    )
+    own = list(whole.filter(workshop_id__in=workshops).order_by("thing_id"))
+    rows = [row for row in own if skis.get(row.thing_id, A_PAIR)]
+    built = {(row.workshop_id, row.guest_id) for row in own if not skis.get(row.thing_id, A_PAIR)}
+    again = _again(whole.filter(workshop_id__in=over), waits)
     last = list(whole.filter(layup__isnull=False, waist_mm__isnull=False).order_by("-thing_id")[:LAST_PAIRS])
-    known = layups.known(_layers([*rows, *last]))
+    known = layups.known(_layers([*rows, *again, *last]))
     accepted = factors.accepted()
 
-    def learned(row: Pair) -> Mapping[str, Factor]:
-        return accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING
+    def reckoned(row: Pair) -> Exact | None:
+        return expected_of(row, known, accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING)
 
-    needs = [(row, expected_of(row, known, learned(row))) for row in rows]
+    needs = [_Pair(row, skis.get(row.thing_id, A_PAIR), reckoned(row)) for row in rows]
     usual, from_use = _usual(
-        [need for _, need in needs if need]
-        or [need for row in last if (need := expected_of(row, known, learned(row)))],
-        keys,
+        [each.need for each in needs if each.need] or [need for row in last if (need := reckoned(row))], keys
     )
     seats = list(
         Seat.objects.filter(workshop_id__in=workshops, state="booked").values_list("workshop_id", "guest_id")
     )
-    return _added(workshops, needs, seats, built, usual, from_use)
+    made_again = [_Pair(row, skis[row.thing_id], reckoned(row)) for row in again]
+    return _added(workshops, needs, made_again, seats, built, usual, from_use)
+
+
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """A pair, how many of its skis are still to be laid up, and what a whole one needs; None: not known."""
+
+    row: Pair
+    skis: int
+    need: Exact | None
+
+
+def _again(rows: QuerySet[Pair], waits: Mapping[UUID, Mapping[UUID, str]]) -> list[Pair]:
+    """Those not handed over that were begun, and have a ski still to be laid up."""
+    over = Line.objects.filter(
+        thing_id=OuterRef("thing_id"), event__step="handed over", event__skipped__isnull=True
+    )
+    out = Ski.objects.filter(was_of_id=OuterRef("thing_id"))
+    found: list[Pair] = []
+    for row in rows.filter(~Exists(over)).annotate(one_out=Exists(out)).order_by("thing_id"):
+        why = waits.get(row.thing_id, {}).values()
+        if any(why) and (row.one_out or set(why) != {bench.NOT_YET}):
+            found.append(row)
+    return found
 
 
 def _layers(rows: Iterable[Pair]) -> list[Mapping[str, Any]]:
@@ -93,7 +118,8 @@ def _usual(
 
 def _added(
     workshops: Sequence[UUID],
-    needs: Sequence[tuple[Pair, Exact | None]],
+    needs: Sequence[_Pair],
+    again: Sequence[_Pair],
     seats: Sequence[tuple[UUID, UUID]],
     built: AbstractSet[tuple[UUID | None, UUID | None]],
     usual: Mapping[str, Given[Fraction]],
@@ -102,23 +128,28 @@ def _added(
     sums: dict[UUID, dict[str, Fraction]] = {workshop: {} for workshop in workshops}
     counts = dict.fromkeys(workshops, 0)
     plain = {key: given.value for key, given in usual.items()}
+    of_use = {key: plain[key] for key in from_use}
     unsaid = refused = 0
 
     def add(workshop: UUID, need: Exact) -> None:
-        counts[workshop] += 1
         for key, amount in need.items():
             sums[workshop][key] = sums[workshop].get(key, Fraction(0)) + amount
 
-    for row, need in needs:
-        assert row.workshop_id is not None  # noqa: S101 - for the type checker
-        if need is None:
+    for each in (*needs, *again):
+        whole = plain if each.need is None else {**of_use, **each.need}
+        at = each.row.workshop_id
+        add(at if at in sums else workshops[0], of_skis(whole, each.skis))
+    for each in needs:
+        assert each.row.workshop_id is not None  # noqa: S101 - for the type checker
+        counts[each.row.workshop_id] += 1
+        if each.need is None:
             unsaid += 1
-            refused += row.layup_id is not None and row.waist_mm is not None
-        of_use = {key: plain[key] for key in from_use}
-        add(row.workshop_id, plain if need is None else {**of_use, **need})
-    with_pair = {(row.workshop_id, row.guest_id) for row, _ in needs} | built
+            refused += each.row.layup_id is not None and each.row.waist_mm is not None
+    with_pair = {(each.row.workshop_id, each.row.guest_id) for each in needs} | built
     for workshop, guest in seats:
         if (workshop, guest) not in with_pair:
             unsaid += 1
+            counts[workshop] += 1
             add(workshop, plain)
-    return Demand(sums, usual, counts, unsaid, refused, from_use)
+    skis_again = sum(each.skis for each in again)
+    return Demand(sums, usual, counts, unsaid, refused, skis_again, from_use)

@@ -64,6 +64,17 @@ def of_demand(demand: Demand, known: Collection[str], wanted: Iterable[str]) -> 
             ),
         )
         yield Note(sentence, Level.LOOK, page="bench")
+    if demand.again:
+        sentence = counted(
+            demand.again,
+            say("1 ski of a workshop that is over is still to be made: the next one needs so much more."),
+            say(
+                "{count} skis of workshops that are over are still to be made: the next one needs so much "
+                "more.",
+                count=demand.again,
+            ),
+        )
+        yield Note(sentence, Level.LOOK, page="bench")
     missing = sorted(set(wanted) - set(known))
     if missing:
         sentence = say("Lay-up cards name materials without a card here: {keys}.", keys=", ".join(missing))

@@ -156,7 +156,8 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
         return SeasonList(row, what_if, workshops, ahead, None, None, (), None, currency, tuple(notes))
     materials = Material.objects.in_bulk()
     keys = {id: card.key for id, card in materials.items()}
-    demand = season_needs.demand([each.id for each in ahead], keys)
+    over = [each.id for each in workshops if each.starts_on < today]
+    demand = season_needs.demand([each.id for each in ahead], keys, over)
     dated = _dated(row, ahead, demand, what_if)
     pairs = rules.pairs(workshops=dated, cover=COVER[row.cover])
     needed_keys = set(demand.usual) | {key for need in demand.booked.values() for key in need}
