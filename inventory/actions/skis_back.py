@@ -170,7 +170,7 @@ def _check_not_here(ski: UUID) -> None:
         raise Refused(
             "back.twice",
             say("{thing} is back already, since {day}.", thing=read.name(ski), day=before),
-            say("Open that return, and go on with it."),
+            say("Open {ski}, and go on with its return.", ski=read.codes_of([ski]).get(ski, "")),
         )
 
 

@@ -239,9 +239,11 @@ def find_thing(code: Code, kinds: Iterable[Kind] = ()) -> UUID:
     kinds = tuple(kinds)
     if kinds and Kind(tag.thing.kind) not in kinds:
         raise forms.ValidationError(
-            _("%(code)s is a %(kind)s; here a %(wanted)s is needed."),
+            _("%(code)s is a %(kind)s; here a %(wanted)s is needed.")
+            if len(kinds) == 1
+            else _("%(code)s is a %(kind)s; needed here is one of these: %(wanted)s."),
             code="tag.other_kind",
-            params={"code": code.shown, "kind": tag.thing.kind, "wanted": " / ".join(kinds)},
+            params={"code": code.shown, "kind": tag.thing.kind, "wanted": ", ".join(kinds)},
         )
     return tag.thing.id
 

@@ -15,6 +15,7 @@ _SAYS: dict[type[forms.Field], dict[str, Any]] = {
     forms.Field: {"required": _("This is needed: fill it in.")},
     forms.ChoiceField: {"invalid_choice": _("%(value)s is not one of the choices: choose again.")},
     forms.MultipleChoiceField: {
+        "required": _("Tick at least one."),
         "invalid_choice": _("%(value)s is not one of the choices: choose again."),
         "invalid_list": _("Choose from the list."),
     },

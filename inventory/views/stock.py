@@ -28,8 +28,10 @@ from inventory.forms.count import Weigh
 from inventory.forms.delivery import MOST_ROWS, Delivery, expected
 from inventory.forms.fields import as_on_tags
 from inventory.forms.packages import told
+from inventory.forms.sentences import moment
 from inventory.forms.stock_list import Find
 from inventory.queries import orders, things
+from inventory.queries.delivery import same_before
 from inventory.queries.ledger import kinds, states
 from inventory.queries.stock import package, usable
 from inventory.queries.stock_list import Listing, any_package
@@ -102,9 +104,9 @@ def _tell(request: HttpRequest, form: Delivery, done: Done) -> None:
             for place, count in lies.items()
         ]
         messages.success(request, " ".join(sentences))
-    past = _past(done)
-    if past:
-        messages.warning(request, past)
+    for warning in (_past(done), _twice(done)):
+        if warning:
+            messages.warning(request, warning)
 
 
 def _past(done: Done) -> str:
@@ -115,6 +117,16 @@ def _past(done: Done) -> str:
         return ""
     return _("Past the last day already: %(codes)s. Set it apart, or send it back.") % {
         "codes": ", ".join(as_on_tags(code) for code in things.codes_of(found))
+    }
+
+
+def _twice(done: Done) -> str:
+    """That the very same came a little while ago; empty when it did not."""
+    before = same_before(done.token)
+    if before is None:
+        return ""
+    return _("The same came in already at %(moment)s. If it came once only, take this one back.") % {
+        "moment": moment(before)
     }
 
 

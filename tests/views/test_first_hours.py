@@ -67,6 +67,25 @@ def test_place_that_is_neither_code_nor_name_is_told_as_that(crew, shop, typed, 
     assert told in crew.post("/stock/receive/", delivery(place=typed)).content.decode()
 
 
+def test_delivery_sent_again_by_the_way_back_says_that_the_same_came_already(crew, shop):
+    """Another lot number is another delivery; one that was taken back is none."""
+    shop.material("resin", Base.MG)
+    told = "The same came in already at"
+
+    def receive(number):
+        sent = delivery(number=number, token=str(token()))
+        return sent["token"], told in crew.post("/stock/receive/", sent, follow=True).content.decode()
+
+    first, said = receive("N-1")
+    assert not said
+    assert not receive("N-2")[1]
+    second, said = receive("N-1")
+    assert said
+    for act in (second, first):
+        crew.post(reverse("books-undo", args=[act]))
+    assert not receive("N-1")[1]
+
+
 def test_delivery_before_any_supplier_leads_to_making_one_and_back(crew, shop):
     """Once there is one it is chosen in the form."""
     shop.material("resin", Base.MG)

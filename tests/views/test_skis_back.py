@@ -83,6 +83,19 @@ def test_log_of_a_pair_with_a_photo_is_one_return_and_the_photo_is_cleaned(bench
     assert "a gap" in answer.content.decode()
 
 
+def test_log_of_a_ski_that_is_back_already_leads_to_its_page_where_the_return_goes_on(bench, sign_in):
+    """Its partner, which is still out, is logged."""
+    built = bench.pair()
+    bench.back(built.left, came_on=timezone.localdate())
+    client = sign_in("helper")
+    page = client.post("/skis-back/log/", entered(skis=code(built.left))).content.decode()
+    way = re.search(r'Open <a class="chip" href="([^"]+)">[^<]+</a>, and go on with its return', page)
+    assert way is not None
+    assert "Go on with its return" in client.get(way[1], follow=True).content.decode()
+    client.post("/skis-back/log/", entered(skis=code(built.right)))
+    assert len(skis_back.backs()) == 2
+
+
 @pytest.mark.parametrize(("who", "told"), [("crew", 73_412), ("helper", None)])
 def test_what_an_answer_costs_is_for_those_who_see_prices(bench, shop, sign_in, who, told):
     """On the return's page and in the ski's data; the answer itself both read."""
