@@ -18,7 +18,7 @@ from inventory.compute.steps import Basis
 from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, say
 from inventory.models import Trip
-from inventory.queries import aboard, home, ledger, road, trip_plan
+from inventory.queries import aboard, home, ledger, objections, road, trip_plan
 from inventory.queries.loading import vehicles
 
 LATE = timedelta(minutes=10)  # a scan that waited so long was carried already
@@ -34,16 +34,16 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
 
     Afterwards: it lies in the zone that was scanned, or in that of its line. What is there already stays
     there, and nothing is written. A scan that waited on its phone is recorded when it was made.
-    Refused: loading.closed, loading.no_goods, loading.taken, loading.other_trailer, loading.in_bin,
-    loading.wrong_lot, loading.not_listed, loading.which_zone, loading.past, loading.better, loading.beside,
-    stock.on_hold, place.rank, thing.unborn, card.unknown.
+    Refused: loading.closed, loading.no_goods, loading.taken, loading.other_trailer, loading.wrong_trailer,
+    loading.in_bin, loading.wrong_lot, loading.not_listed, loading.which_zone, loading.past, loading.better,
+    loading.beside, stock.on_hold, place.rank, thing.unborn, card.unknown.
     """
     row = _open(act, trip)
     check_goods([thing])
     late = act.by.at is not None and act.by.now - act.by.at > LATE
     facts = aboard.facts_of(row, timezone.localdate(act.at))
     scan = aboard.Scan(thing, "", to, frozenset(sure), late)
-    found = aboard.objection(facts, scan)
+    found = objections.objection(facts, scan)
     if found is not None:
         raise found.refused
     if aboard.stays(facts, scan):

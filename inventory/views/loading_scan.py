@@ -12,7 +12,7 @@ from django.utils.translation import gettext as _
 from inventory.compute.codes import read
 from inventory.errors import Refused, say
 from inventory.forms.fields import words
-from inventory.queries import aboard, load_now, loading, things, trips
+from inventory.queries import aboard, load_now, loading, objections, things, trips
 from inventory.queries.aboard import Scan
 from inventory.queries.readiness.facts import Facts
 from inventory.templatetags.parts import say as in_words
@@ -74,7 +74,7 @@ def put_right(data: dict[str, Any]) -> dict[str, Any]:
     if row is None:
         return {}
     facts = aboard.facts_of(row, timezone.localdate(now()))
-    found = aboard.objection(facts, Scan(thing, data["code"], place, _sure(data)))
+    found = objections.objection(facts, Scan(thing, data["code"], place, _sure(data)))
     fixes = found.fixes if found else ()
     return {
         "fixes": [

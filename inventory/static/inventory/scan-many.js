@@ -129,15 +129,18 @@
     } else if (state.do === "load" && rank(code) > 1) { // a zone: what follows goes there; again: as the list says
       state.to = code === state.to ? "" : code;
       return tell(shown(code), state.to ? say.sayNext : say.sayPlace);
-    } else queue({ token: item.token, do: state.do, code, to: state.do === "load" ? state.to : "", trip: say.trip });
+    } else {
+      item.to = state.do === "load" ? state.to : "";
+      queue({ token: item.token, do: state.do, code, to: item.to, trip: say.trip });
+    }
     list10(item);
     tell(shown(code), item.said, item.end);
   };
 
   // One tap on what would put a refused scan right: a scan of its own.
   const putRight = (item, fix) => {
-    const next = { token: token(), code: fix.code, do: "load", said: say.sayKept, end: "kept" };
-    queue({ ...next, to: fix.to, sure: fix.sure, trip: say.trip });
+    const next = { token: token(), code: fix.code, do: "load", to: fix.to || item.to || "", said: say.sayKept, end: "kept" };
+    queue({ ...next, sure: fix.sure, trip: say.trip });
     note(item.token, { fixes: [], settled: true });
     list10(next);
     field.focus({ preventScroll: true });
