@@ -191,6 +191,15 @@ def amount_tag(value: object, unit: object = "", places: int | None = None, side
 
 
 @register.simple_tag
+def ordered(value: object, side: str = "") -> SafeString:
+    """An amount in a table of what to order: in the one unit that it is ordered in, whatever its size, so
+    that rows can be held against each other: `{% ordered row.needed "up" %}`; `side` as `amount` has it."""
+    if isinstance(value, units.Amount):
+        value = units.Spoken(value, side=units.Side(side) if side else None, ordered=True)
+    return amount(value)
+
+
+@register.simple_tag
 def beside(value: object, unit: str) -> str:
     """A maker's figure in the reader's units too, to stand behind it: `{% beside row.g_m2 "g/m²" %}`."""
     return reader.kept_beside(value, unit)

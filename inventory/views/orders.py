@@ -16,12 +16,13 @@ from inventory.actions import orders as actions
 from inventory.actions.by import By, Done
 from inventory.compute.planning.facts import Order as Planned
 from inventory.compute.planning.facts import Price
-from inventory.compute.units import Amount, Base
+from inventory.compute.units import Amount, Base, Spoken
 from inventory.formats import table_pdf
 from inventory.formats.qr_page import page_code
 from inventory.formats.qr_sheet import Paper
 from inventory.formats.table_pdf import TablePaper
 from inventory.forms import orders as forms
+from inventory.forms import reader
 from inventory.forms.orders import Offered
 from inventory.queries import materials, shop
 from inventory.queries import orders as queries
@@ -261,7 +262,7 @@ def _paper_row(line: LineRow, currency: str) -> list[str]:
         line.line.material.name,
         line.line.article,
         str(line.line.packs),
-        words(line.ordered),
+        reader.told(Spoken(line.ordered, ordered=True)),
         _money(line.line.price, currency),
         _money(line.cents, currency),
     ]

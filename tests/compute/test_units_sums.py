@@ -80,6 +80,26 @@ def test_lengths_areas_pieces_and_us_units_are_told_on_their_side(amount, up, do
     assert (str(at_least(amount).shown(us=True)), str(at_most(amount).shown(us=True))) == (us_up, us_down)
 
 
+@pytest.mark.parametrize(
+    ("amount", "up", "down", "kept", "us_up"),
+    [
+        (Amount(1_904_000, Base.MG), "1.91 kg", "1.90 kg", "1.9040 kg", "4.20 lb"),
+        (Amount(750_000, Base.MG), "0.75 kg", "0.75 kg", "0.75 kg", "1.66 lb"),
+        (Amount(12_000_000, Base.MG), "12.00 kg", "12.00 kg", "12.00 kg", "26.46 lb"),
+        (Amount(1_000, Base.MG), "0.01 kg", "0.00 kg", "0.001 kg", "0.01 lb"),
+        (Amount(111_570, Base.MM), "111.6 m", "111.5 m", "111.57 m", "366.1 ft"),
+        (Amount(9_550_000, Base.MM2), "9.6 m²", "9.5 m²", "9.55 m²", "102.8 ft²"),
+        (Amount(320_000, Base.UL), "0.32 l", "0.32 l", "0.32 l", "0.09 gal (US)"),
+        (Amount(28, Base.PIECE), "28 pieces", "28 pieces", "28 pieces", "28 pieces"),
+    ],
+)
+def test_amounts_of_a_table_are_all_in_the_unit_they_are_ordered_in(amount, up, down, kept, us_up):
+    """Resin in kilograms and edge in metres, with as many decimals in every row; what is kept loses nothing."""
+    told = [str(Spoken(amount, side=side, ordered=True)) for side in (Side.UP, Side.DOWN, None)]
+    assert told == [up, down, kept]
+    assert str(Spoken(amount, side=Side.UP, ordered=True).shown(us=True)) == us_up
+
+
 @given(AMOUNTS, st.booleans())
 def test_what_is_told_is_never_on_the_wrong_side_and_close(amount, us):
     """A need is never told smaller, stock never larger; a need is never told as nothing."""

@@ -11,6 +11,7 @@ from math import ceil, floor
 from types import MappingProxyType
 
 from inventory.compute.units.base import Amount, Base
+from inventory.compute.units.show import Shown, show
 from inventory.compute.units.table import UNITS
 
 
@@ -52,6 +53,25 @@ _US: Mapping[Base, _Steps] = MappingProxyType(
         Base.PIECE: _PIECES,
     }
 )
+# what each sort of amount is ordered in, by a reader of US units or of metric ones, and its decimals
+_ORDERED_IN: Mapping[bool, Mapping[Base, tuple[str, int]]] = MappingProxyType(
+    {
+        False: {
+            Base.MG: ("KGM", 2),
+            Base.MM: ("MTR", 1),
+            Base.MM2: ("MTK", 1),
+            Base.UL: ("LTR", 2),
+            Base.PIECE: ("H87", 0),
+        },
+        True: {
+            Base.MG: ("LBR", 2),
+            Base.MM: ("FOT", 1),
+            Base.MM2: ("FTK", 1),
+            Base.UL: ("GLL", 2),
+            Base.PIECE: ("H87", 0),
+        },
+    }
+)
 _TO: Mapping[Side, Callable[[Fraction], int]] = {Side.UP: ceil, Side.DOWN: floor, Side.NEAREST: round}
 
 
@@ -68,5 +88,25 @@ def even(*, amount: Amount, side: Side, us: bool = False) -> Amount:
     """
     size = abs(amount.value)
     step = next(step for least, step in (_US if us else _METRIC)[amount.base] if size >= least)
-    count = _TO[side](amount.value / step)
-    return Amount(round(count * step), amount.base)
+    return _in_steps(amount, step, side)
+
+
+def column(*, amount: Amount, side: Side | None, us: bool = False) -> Shown:
+    """How is an amount told in a table of what to order, whose rows are held against each other?
+
+    Formula: in the one unit it is ordered in, whatever its size, with as many decimals in every row: 0.75 kg
+        below 12.00 kg; a sum to its side; an amount that is kept, without `side`, with what more it has, or
+        to the nearest where the unit is not the one it is kept in
+    Units: kg or lb, m or ft, m² or ft², l or gal (US), pieces
+    Refuses: nothing
+    Source: common practice, no source
+    """
+    unit, places = _ORDERED_IN[us][amount.base]
+    if side is not None:
+        amount = _in_steps(amount, UNITS[unit].factor / 10**places, side)
+    found = show(amount=amount, unit=unit, decimals=places)
+    return found if found.exact or us else show(amount=amount, unit=unit)
+
+
+def _in_steps(amount: Amount, step: Fraction, side: Side) -> Amount:
+    return Amount(round(_TO[side](amount.value / step) * step), amount.base)

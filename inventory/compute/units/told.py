@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from inventory.compute.units.base import Amount, Base
 from inventory.compute.units.show import Shown, decimal, show, usual_unit
-from inventory.compute.units.sums import Side, even
+from inventory.compute.units.sums import Side, column, even
 from inventory.compute.units.table import UNITS
 from inventory.errors import MINUS, Refused, say
 
@@ -69,6 +69,7 @@ class Spoken:
     `exact`: it is held against another, and the two must not look alike. `metric`: the unit that a reader of
     metric units has it in whatever its size: a place on a floor stays in metres. `side`: it is a reckoned
     sum, told as `even` tells it. `less`: what is there of it, told beside it: the sum is what is missing.
+    `ordered`: it stands in a table of what to order, as `column` tells it.
     """
 
     amount: Amount
@@ -76,6 +77,7 @@ class Spoken:
     metric: str = ""
     side: Side | None = None
     less: Amount | None = None
+    ordered: bool = False
 
     def shown(self, *, us: bool = False, unit: str = "") -> Shown:
         """How is it told to this reader?
@@ -86,6 +88,8 @@ class Spoken:
         Refuses: units.unknown_unit, units.wrong_dimension
         Source: common practice, no source
         """
+        if self.ordered:
+            return column(amount=self.amount, side=self.side, us=us)
         amount = self.amount if self.side is None else even(amount=self.amount, side=self.side, us=us)
         if self.less is not None:
             there = even(amount=self.less, side=Side.DOWN, us=us)
