@@ -33,13 +33,29 @@ _WEIGHT = {Base.MM2: "areal_g_m2", Base.MM: "linear_g_m", Base.PIECE: "piece_mg"
 
 @dataclass(frozen=True, slots=True)
 class OnSki:
-    """One ski: what was measured last, and the radius that its own widths make."""
+    """One ski: what was measured last, and the radius that its measured widths make beside the ordered one.
+
+    `radius` is None until tip, waist and tail were measured: what was ordered stands in for nothing.
+    """
 
     id: UUID
     code: str
     side: str
     measured: Measured | None
+    ordered: Radius | None
     radius: Radius | None
+
+    @property
+    def off_m(self) -> float | None:
+        """By how much the radius is off the ordered one, both to the 0.1 m they are told to."""
+        if self.radius is None or self.ordered is None:
+            return None
+        return round(round(self.radius.radius_m, 1) - round(self.ordered.radius_m, 1), 1)
+
+    @property
+    def apart_m(self) -> float:
+        """The same without its sign."""
+        return abs(self.off_m or 0.0)
 
     @property
     def mass_g(self) -> float | None:
@@ -78,25 +94,27 @@ def finished_pair(pair: UUID) -> Finished | None:
     row = builds.pair(pair)
     if row is None:
         return None
-    skis = sorted(row.skis.all(), key=lambda ski: ski.side)
-    measured = measures([ski.thing_id for ski in skis])
-    codes = codes_of(ski.thing_id for ski in skis)
-    own = tuple(
-        OnSki(
-            ski.thing_id,
-            codes.get(ski.thing_id, ""),
-            ski.side,
-            measured.get(ski.thing_id),
-            _radius(row, measured.get(ski.thing_id)),
-        )
-        for ski in skis
-    )
+    own = skis_of(row)
     asked = Asked(row.length_mm, row.tip_mm, row.waist_mm, row.tail_mm, row.camber_mm, _estimate(row))
     by_side = {ski.side: ski.measured for ski in own}
     found = finished.judge(
         asked=asked, left=by_side.get("left"), right=by_side.get("right"), tolerances=shop.tolerances()
     )
-    return Finished(row, asked, own, found, _radius(row, None))
+    return Finished(row, asked, own, found, _radius(row))
+
+
+def skis_of(row: Pair) -> tuple[OnSki, ...]:
+    """Both skis of a pair as measured, each with its radius beside the ordered one."""
+    skis = sorted(row.skis.all(), key=lambda ski: ski.side)
+    measured = measures([ski.thing_id for ski in skis])
+    codes = codes_of(ski.thing_id for ski in skis)
+    ordered = _radius(row)
+    found = []
+    for ski in skis:
+        own = measured.get(ski.thing_id)
+        radius = _radius(row, own) if own else None
+        found.append(OnSki(ski.thing_id, codes.get(ski.thing_id, ""), ski.side, own, ordered, radius))
+    return tuple(found)
 
 
 def measures(skis: Sequence[UUID]) -> dict[UUID, Measured]:
@@ -118,7 +136,7 @@ def _measured(facts: Mapping[str, float]) -> Measured:
     return Measured(mass_mg=None if mass is None else int(mass), **rest)
 
 
-def _radius(row: Pair, measured: Measured | None) -> Radius | None:
+def _radius(row: Pair, measured: Measured | None = None) -> Radius | None:
     """The radius of the spec, or of the measured widths, by the measuring rule."""
     spec = builds.spec(row)
     if spec is None:

@@ -13,7 +13,7 @@ from inventory.compute.skis_back import FAILURES, REASONS
 from inventory.compute.units import Base
 from inventory.formats.plain import plain
 from inventory.forms.thing import Moment
-from inventory.queries import ages, builds, cups, recalls, skis_back, stock, things
+from inventory.queries import ages, builds, cups, finishing, recalls, skis_back, stock, things
 from inventory.queries import dossier as queries
 from inventory.queries.dossier.drawing import drawing
 from inventory.queries.dossier.facts import FORMAT, VERSION, Dossier
@@ -179,7 +179,10 @@ def _ski(found: Dossier | None) -> dict[str, object]:
         return {}
     pair = builds.pair(found.whole.id if found.whole else found.thing.id)
     shown = drawn(pair) if pair else {}
-    return {name: shown.get(name) for name in ("ski", "radius")} | {"pair": pair}
+    built = (
+        [ski for ski in finishing.skis_of(pair) if found.thing.id in (ski.id, pair.thing_id)] if pair else []
+    )
+    return {name: shown.get(name) for name in ("ski", "radius")} | {"pair": pair, "built": built}
 
 
 def _age(found: Dossier | None) -> object:

@@ -45,9 +45,40 @@ def test_measures_of_both_skis_stand_beside_the_spec_with_their_own_radius(world
     found = queries.finished_pair(pair)
     assert [ski.measured for ski in found.skis] == [GOOD, deeper]
     assert found.skis[1].radius.radius_m < found.spec_radius.radius_m
+    off = found.skis[1].radius.radius_m - found.spec_radius.radius_m
+    assert found.skis[1].off_m == pytest.approx(off, abs=0.1)
     assert any("waist width differs by 1.7 mm" in str(reason.sentence) for reason in found.verdict.reasons)
     (card,) = build_card.standing([bench_pair(pair)])
     assert all(ski.done["measure"].reading for ski in card.skis)
+
+
+def test_radius_that_was_ordered_is_never_shown_as_measured(world, pressed):
+    """A ski with half of its widths has no radius; with all it is told how far off the ordered one."""
+    pair, left, right = pressed
+    people.give_way_in(person=world.shop.crew, username="odd", password="a-long-one-for-tests")
+    desk = Client()
+    desk.force_login(User.objects.get(username="odd"), "django.contrib.auth.backends.ModelBackend")
+    code = {thing: things.codes_of([thing])[0] for thing in (pair, left, right)}
+
+    def told(page):
+        text = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", "", desk.get(page).content.decode()))
+        return text[text.lower().find("sidecut radius") :]
+
+    found = queries.finished_pair(pair)
+    assert found.spec_radius is not None
+    assert [ski.radius for ski in found.skis] == [None, None]
+    assert told(f"/finishing/{code[pair]}/pair/").count("not measured") == 2
+    world.shop.do(finishing.measure_ski, ski=left, measured=Measured(1_800_000, waist_mm=96.5, tip_mm=130.0))
+    assert queries.finished_pair(pair).skis[0].radius is None
+    deeper = Measured(1_800_000, 1840.0, 130.0, 96.5, 120.0, 6.0, 0.0)
+    world.shop.do(finishing.measure_ski, ski=left, measured=deeper)
+    ordered, built = found.spec_radius.radius_m, queries.finished_pair(pair).skis[0].radius.radius_m
+    off = f"{float(f'{ordered:.1f}') - float(f'{built:.1f}'):.1f}"
+    assert f"{built:.1f} m, {off} m less" in told(f"/finishing/{code[pair]}/pair/")
+    assert f"as ordered {ordered:.1f} m. As measured, left: {built:.1f} m, {off} m less." in told(
+        f"/thing/{code[left]}/"
+    )
+    assert "not measured" in told(f"/thing/{code[right]}/")
 
 
 def bench_pair(pair):

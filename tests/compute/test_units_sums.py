@@ -94,7 +94,7 @@ def test_lengths_areas_pieces_and_us_units_are_told_on_their_side(amount, up, do
     ],
 )
 def test_amounts_of_a_table_are_all_in_the_unit_they_are_ordered_in(amount, up, down, kept, us_up):
-    """Resin in kilograms and edge in metres, with as many decimals in every row; what is kept loses nothing."""
+    """Resin in kilograms and edge in metres, as many decimals in each row; what is kept loses nothing."""
     told = [str(Spoken(amount, side=side, ordered=True)) for side in (Side.UP, Side.DOWN, None)]
     assert told == [up, down, kept]
     assert str(Spoken(amount, side=Side.UP, ordered=True).shown(us=True)) == us_up
