@@ -90,6 +90,7 @@ def test_lengths_areas_pieces_and_us_units_are_told_on_their_side(amount, up, do
         (Amount(111_570, Base.MM), "111.6 m", "111.5 m", "111.57 m", "366.1 ft"),
         (Amount(9_550_000, Base.MM2), "9.6 m²", "9.5 m²", "9.55 m²", "102.8 ft²"),
         (Amount(320_000, Base.UL), "0.32 l", "0.32 l", "0.32 l", "0.09 gal (US)"),
+        (Amount(0, Base.MG), "0 kg", "0 kg", "0 kg", "0 lb"),
         (Amount(28, Base.PIECE), "28 pieces", "28 pieces", "28 pieces", "28 pieces"),
     ],
 )

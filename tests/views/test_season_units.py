@@ -27,7 +27,7 @@ def columns(text: str, *labels: str) -> set[tuple[str, str]]:
     """Numbers and units of a table's cells under these labels."""
     cells = re.findall(r'<td[^>]*data-h="([^"]*)"[^>]*>(.*?)</td>', text, re.DOTALL)
     told = [re.sub(r"<[^>]+>|\s+", " ", cell) for label, cell in cells if label in labels]
-    return {tuple(cell.split()) for cell in told if re.search(r"\d+\.\d+\s+\S", cell)}
+    return {tuple(cell.split()) for cell in told if re.search(r"\d+\.\d+\s+\S|[1-9]\d*\s+k?g", cell)}
 
 
 def test_list_material_and_order_tell_weights_in_one_unit_whatever_their_size(client):

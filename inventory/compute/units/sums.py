@@ -95,13 +95,15 @@ def column(*, amount: Amount, side: Side | None, us: bool = False) -> Shown:
     """How is an amount told in a table of what to order, whose rows are held against each other?
 
     Formula: in the one unit it is ordered in, whatever its size, with as many decimals in every row: 0.75 kg
-        below 12.00 kg; a sum to its side; an amount that is kept, without `side`, with what more it has, or
-        to the nearest where the unit is not the one it is kept in
+        below 12.00 kg, nothing at all 0 kg; a sum to its side; an amount that is kept, without `side`, with
+        what more it has, or to the nearest where the unit is not the one it is kept in
     Units: kg or lb, m or ft, m² or ft², l or gal (US), pieces
     Refuses: nothing
     Source: common practice, no source
     """
     unit, places = _ORDERED_IN[us][amount.base]
+    if not amount.value:
+        return show(amount=amount, unit=unit)
     if side is not None:
         amount = _in_steps(amount, UNITS[unit].factor / 10**places, side)
     found = show(amount=amount, unit=unit, decimals=places)
