@@ -1,5 +1,6 @@
 """What the pages of stock say after a count or a pouring, and before the first delivery."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -73,6 +74,14 @@ def test_stock_before_the_first_delivery_says_what_to_do_and_offers_nothing_to_s
     empty = crew.get("/stock/").content.decode()
     assert "Nothing is in stock yet" in empty
     assert 'role="search"' not in empty.split("<main")[1]
+    assert re.search(r"<details[^>]* open>\s*<summary>More", empty), "places and materials come first here"
     shop.package("resin")
-    assert 'role="search"' in crew.get("/stock/").content.decode().split("<main")[1]
+    found = crew.get("/stock/").content.decode().split("<main")[1]
+    folded = re.search(r"<summary>More.*?</details>", found, re.DOTALL)[0]
+    before = found[: found.index("<summary>More")]
+    assert before.index('role="search"') < before.index('href="/stock/receive/"')
+    assert before.count('class="act') - before.count('class="acts') == 2, "the list is two acts away"
+    for page in ("/places/", "/materials/", "/equipment/", "/scan/many/"):
+        assert f'href="{page}"' in folded
+    assert not re.search(r"<details[^>]* open", found)
     assert "Nothing in stock fits that" in crew.get("/stock/", {"q": "walrus"}).content.decode()
