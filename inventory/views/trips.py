@@ -245,9 +245,11 @@ def copy(request: HttpRequest, trip: UUID) -> HttpResponse:
 
 @needs(Right.SEE)
 def list(request: HttpRequest, trip: UUID) -> HttpResponse:
-    """The loading list: what is still to be fetched, place by place, and what is aboard."""
+    """The loading list: what is still to be fetched, place by place, and what is aboard; also on paper."""
     row = _found(trip)
     context = {"trip": row, "walk": walks.walk(row), "may_run": may(role_of(request), Right.RUN)}
+    if request.GET.get("paper") in PAPERS:
+        return _on_paper(request, "inventory/trips/list-paper.html", "trips-list", context)
     return render(request, "inventory/trips/list.html", context)
 
 

@@ -1,14 +1,17 @@
-"""The timetable, the load sheet and the goods paper of a trip: what they say, on screens and printed."""
+"""The timetable, the load sheet, the goods paper and the loading list of a trip, on screens and printed."""
 
+import re
 from datetime import timedelta
 
 import pytest
+import zxingcpp
 from django.contrib.auth.models import User
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
+from PIL import Image, ImageDraw
 
-from inventory.actions import builds, equipment, materials, people, places, trips
+from inventory.actions import builds, equipment, loading, materials, people, places, trips
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base
 from tests import away, make
@@ -112,13 +115,28 @@ def test_load_sheet_when_the_nose_is_too_heavy_says_what_to_move(crew, shop):
     assert "over its lowest plate" not in page(crew, shop, "load-sheet")
 
 
-@pytest.mark.parametrize("verb", ["load-sheet", "goods", "timetable"])
+def decoded(text: str) -> str:
+    """What a phone reads from the code of a paper: its path drawn as pixels."""
+    side = int(re.search(r'viewBox="0 0 (\d+) \1"', text)[1])
+    picture = Image.new("L", (side * 6, side * 6), 255)
+    pen = ImageDraw.Draw(picture)
+    for x, y in re.findall(r"M(\d+) (\d+)h1v1h-1z", text):
+        pen.rectangle([int(x) * 6, int(y) * 6, int(x) * 6 + 5, int(y) * 6 + 5], fill=0)
+    (read_back,) = zxingcpp.read_barcodes(picture)
+    return read_back.text
+
+
+@pytest.mark.parametrize("verb", ["load-sheet", "goods", "timetable", "list"])
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_papers_when_printed_carry_a_code_that_leads_back(crew, shop, verb, paper):
-    """A QR of the page's own address, and the paper's size."""
-    solvent(shop)
+    """A QR of the page's own address, and the paper's size. Outside check: read by zxing-cpp."""
+    can = solvent(shop)
     shop.pair(workshop=shop.names["workshop"])
+    shop.do(loading.put_on_list, trip=shop.names["trip"], things=[can])
     text = page(crew, shop, verb, paper)
+    address = f"/trips/{shop.names['trip']}/{verb}/"
+    assert decoded(text) == f"http://testserver{address}"
+    assert "<svg" in text.split('class="sheet-head"')[1].split("<h2")[0], "at the head of the paper"
     assert f"paper-{paper}" in text
     assert "Code of this page" in text
     assert "As known here on" in text
