@@ -108,7 +108,7 @@ def _size(found: Source) -> Size:
         if found.left:
             raise Refused(
                 "cutting.no_width",
-                say("How wide {material} is, is not known.", material=found.material.name),
+                say("The width of {material} is not known.", material=found.material.name),
                 say("Enter the width on its card."),
             )
         raise Refused(

@@ -258,14 +258,14 @@ def _told_says(line: Line, told: _Told) -> tuple[Sentence, ...]:
     if told.adjusted > 0.5:
         return (
             say(
-                "If nothing made a difference, one of the {compared} lines compared would stand out "
+                "If nothing made a difference, one of the {compared} things compared would stand out "
                 "this much more often than not.",
                 compared=told.compared,
             ),
         )
     return (
         say(
-            "If nothing made a difference, one of the {compared} lines compared would stand out this much "
+            "If nothing made a difference, one of the {compared} things compared would stand out this much "
             "about 1 time in {times}.",
             compared=told.compared,
             times=_times(told.adjusted),
@@ -309,15 +309,15 @@ def _also_says(line: Line) -> tuple[Sentence, ...]:
 def _compared_says(pairs: int, failure: str, compared: int, lines: int) -> Sentence:
     if pairs < FEWEST_PAIRS:
         return say(
-            "{pairs} pairs came back with {failure}: not enough returns to tell. Lines are compared from "
-            "{fewest} pairs on.",
+            "{pairs} pairs came back with {failure}: not enough returns to tell. What pairs share is "
+            "compared from {fewest} pairs on.",
             pairs=pairs,
             failure=failure,
             fewest=FEWEST_PAIRS,
         )
     return say(
-        "{pairs} pairs came back with {failure}; {compared} of {lines} lines could be compared. "
-        "No flag is no all-clear.",
+        "{pairs} pairs came back with {failure}; {compared} of {lines} things that pairs share "
+        "could be compared. No flag is no all-clear.",
         pairs=pairs,
         failure=failure,
         compared=compared,

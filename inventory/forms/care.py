@@ -51,8 +51,8 @@ class Warm(OfPackage):
 
     cap_loosened = forms.BooleanField(label=_("The cap is loosened"), required=False)
     water_bath = forms.BooleanField(label=_("A water bath, and no flame anywhere near"), required=False)
-    bath_c = _celsius(_("The water has"), required=True)
-    minutes = forms.FloatField(label=_("So many minutes"), min_value=0, max_value=MOST_MIN)
+    bath_c = _celsius(_("How warm the water is"), required=True)
+    minutes = forms.FloatField(label=_("For how many minutes"), min_value=0, max_value=MOST_MIN)
     looked_clear = forms.ChoiceField(
         label=_("Stirred to the bottom, it is"),
         choices=[("yes", _("clear")), ("no", _("still cloudy or grainy"))],
@@ -76,11 +76,11 @@ class Retest(OfPackage):
         label=_("Months to go on using it"), min_value=1, max_value=MOST_MONTHS, initial=1
     )
     gel_min = forms.FloatField(label=_("The old one gels after, minutes"), min_value=0, max_value=MOST_MIN)
-    bath_c = _celsius(_("Bath of the old one"), required=True)
+    bath_c = _celsius(_("How warm the bath of the old one is"), required=True)
     control_gel_min = forms.FloatField(
         label=_("The control gels after, minutes"), min_value=0, max_value=MOST_MIN
     )
-    control_bath_c = _celsius(_("Bath of the control"), required=True)
+    control_bath_c = _celsius(_("How warm the bath of the control is"), required=True)
     hardness = forms.ChoiceField(label=_("Hardness of the old one"), choices=_SEEN, required=False)
     coupon = forms.ChoiceField(label=_("Its peel or bend coupon"), choices=_SEEN, required=False)
 

@@ -75,9 +75,9 @@ class AddLayer(forms.Form):
     )
     extent = forms.ChoiceField(label=_("Reaches"), choices=EXTENTS)
     from_mm = cards.Property(
-        Dimension.LENGTH, "MMT", label=_("Length, width, or first place"), required=False
+        Dimension.LENGTH, "MMT", label=_("How long, how wide, or where it begins"), required=False
     )
-    to_mm = cards.Property(Dimension.LENGTH, "MMT", label=_("Last place"), required=False)
+    to_mm = cards.Property(Dimension.LENGTH, "MMT", label=_("Where it ends"), required=False)
     g_m2 = cards.Number(label=_("Spread or fabric weight"), unit="g/m²", most=5000, required=False)
     fibre = cards.Number(label=_("Fibre share by mass, 0 to 1"), unit="", most=1, required=False)
     hardener = forms.ChoiceField(label=_("Mixed with"), required=False)

@@ -73,7 +73,10 @@ class OfferCard(cards.Card):
     )
     least_packs = cards.Whole(unit=_("packs"), label=_("At least so many packs"), min_value=1, initial=1)
     lead_days = cards.Whole(
-        unit=_("days"), label=_("Days they need"), required=False, help_text=_("Days on which they are open.")
+        unit=_("days"),
+        label=_("Time they need"),
+        required=False,
+        help_text=_("In days on which they are open."),
     )
     article = cards.Text(label=_("What they call it"), max_length=60, required=False)
     gtin = cards.Text(

@@ -278,7 +278,7 @@ def _length(material: Material, sources: Sequence[Source], pieces: Sequence[Some
 
 
 def _no_length(material: Material) -> Note:
-    sentence = say("How wide {material} is, is not known: no plan can be made.", material=material.name)
+    sentence = say("The width of {material} is not known: no plan can be made.", material=material.name)
     return Note(
         sentence, Level.UNKNOWN, page="materials-card", about=(material.key,), code="cutting.no_width"
     )

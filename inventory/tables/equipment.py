@@ -46,7 +46,9 @@ class EquipmentTable(tables.Table):
     name = tables.Column(verbose_name=_("What"))
     code = tables.Column(verbose_name=_("Code"), orderable=False)
     sort = tables.Column(verbose_name=_("Sort"), empty_values=())
-    place = tables.Column(verbose_name=_("Where"), empty_values=(), orderable=False)
+    place = tables.Column(
+        verbose_name=_("Where"), empty_values=(), orderable=False, attrs={"td": {"class": "where"}}
+    )
     due = tables.Column(verbose_name=_("Inspection"), empty_values=(), orderable=False)
 
     class Meta:

@@ -26,7 +26,9 @@ def choose(request: HttpRequest) -> HttpResponse:
     asked = request.GET.get("codes", "").replace(",", " ").split()
     groups = queries.by_use(_read(asked))
     use = request.GET.get("use") or next((use.value for use in groups), qr_tag.Use.PACKAGE.value)
-    form = forms.Sheet(initial={"codes": "\n".join(asked), "use": use, "paper": request.GET.get("paper")})
+    form = forms.Sheet(
+        initial={"codes": "\n".join(map(_as_printed, asked)), "use": use, "paper": request.GET.get("paper")}
+    )
     names = dict(forms.USES)
     context = {
         "form": form,
@@ -123,6 +125,11 @@ def _read(texts: list[str]) -> list[Code]:
         except Refused:
             continue
     return found
+
+
+def _as_printed(text: str) -> str:
+    """A code as tags have it; what is none stays as it was typed."""
+    return next((code.shown for code in _read([text])), text)
 
 
 def _also(request: HttpRequest) -> dict[str, object]:

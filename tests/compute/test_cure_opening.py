@@ -76,7 +76,7 @@ def test_may_open_when_still_hot_does_not_hold():
     assert facts(asked(180, log=exactly)) == (True, True, False)
     assert facts(asked(181, log=log_of(good_celsius, good_celsius, every_min=1))) == (True, True, True)
     assert facts(asked(185)) == (True, True, True)
-    assert "p1 is still at 80.0 °C; every probe has to be below 40.0 °C." in [
+    assert "Probe p1 is still at 80.0 °C; every probe has to be below 40.0 °C." in [
         str(reason.sentence) for reason in asked(100).verdict.reasons
     ]
 

@@ -50,7 +50,7 @@ def test_judge_of_the_worked_example_counts_within_the_season():
     assert words(line) == (
         "3 of the 4 pairs returned with delamination came from the 20 pairs with resin lot R7; "
         "1 from the 40 other pairs of the same seasons. "
-        "If nothing made a difference, one of the 1 lines compared would stand out this much "
+        "If nothing made a difference, one of the 1 things compared would stand out this much "
         "about 1 time in 9. "
         "This could well be chance; it is no all-clear. "
         "Of the 20 pairs with it, 3 were reported failed: "
@@ -129,7 +129,9 @@ def test_judge_with_two_returned_pairs_compares_nothing():
     assert "not enough returns to tell" in str(answer.sentences[0])
     more = look(delivered, skis("2024", [0, 1, 2], "L"), factors)
     assert more.lines[0].band is Band.UNLIKELY
-    assert "3 pairs came back with delamination; 1 of 1 lines could be compared" in str(more.sentences[0])
+    assert "3 pairs came back with delamination; 1 of 1 things that pairs share could be compared" in str(
+        more.sentences[0]
+    )
 
 
 def test_judge_of_a_factor_that_is_the_season_says_so():

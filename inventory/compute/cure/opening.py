@@ -107,7 +107,7 @@ def _schedule_reason(run: Progress, closed_at_s: float) -> Reason:
 def _cool_reason(run: Progress, at_s: float, below_c: float) -> Reason:
     if run.last_hottest_c >= below_c:
         sentence = say(
-            "{probe} is still at {celsius} °C; every probe has to be below {below} °C.",
+            "Probe {probe} is still at {celsius} °C; every probe has to be below {below} °C.",
             probe=run.last_hottest_probe,
             celsius=round(run.last_hottest_c, 2),
             below=below_c,

@@ -170,10 +170,11 @@ def _sentence(name: str, reason: Reason) -> Sentence:
         return say("{workshop}: at most {watts} W run together.", **values)
     if reason.code == "power.circuit_near":
         return say(
-            "{workshop}: {name} would carry {amps} of its {rated} A, near what it bears for hours.", **values
+            "{workshop}: “{name}” would carry {amps} A of its {rated} A, near what it bears for hours.",
+            **values,
         )
     if reason.code == "power.circuit_over":
-        return say("{workshop}: {name} would carry {amps} A, above its {rated} A.", **values)
+        return say("{workshop}: “{name}” would carry {amps} A, above its {rated} A.", **values)
     return say("{workshop}: {said}", workshop=name, said=reason.sentence)
 
 
