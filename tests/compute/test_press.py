@@ -95,7 +95,7 @@ def test_forces_on_a_ski_that_does_not_fit_are_refused():
     refused("press.footprint", pressed, ski_mm2=400_001)
     assert pressed(ski_mm2=200_000, skis_under_each=2).ski_kn > 0
     text = refused("press.footprint", pressed, ski_mm2=200_001, skis_under_each=2)
-    assert "2 x 200001 mm2 of ski do not fit under a bladder of 400000" in text
+    assert "2 × 200001 mm² of ski do not fit under a bladder of 400000" in text
 
 
 @pytest.mark.parametrize(

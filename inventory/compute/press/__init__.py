@@ -92,7 +92,7 @@ def forces(
     _count(skis_under_each, "Skis under each bladder")
     if ski_mm2 * skis_under_each > footprint:
         sentence = say(
-            "{count} x {ski} mm2 of ski do not fit under a bladder of {footprint} mm2.",
+            "{count} × {ski} mm² of ski do not fit under a bladder of {footprint} mm².",
             count=skis_under_each,
             ski=ski_mm2,
             footprint=footprint,
