@@ -8,7 +8,7 @@ from uuid import UUID
 
 from inventory.compute.load import Quantity
 from inventory.errors import Sentence, say
-from inventory.queries.aboard import chain_of, vehicle_of, zone_name
+from inventory.queries.aboard import chain_of, vehicle_of
 from inventory.queries.loading import Walk
 from inventory.queries.readiness import load as answer
 from inventory.queries.readiness import scale
@@ -21,15 +21,6 @@ def lies_in(facts: Facts, thing: UUID) -> str:
     """Where a thing lies, in words, innermost first."""
     names = [facts.places[place].name for place in chain_of(facts, thing) if place in facts.places]
     return ", ".join(names[:2])
-
-
-def listed_elsewhere(facts: Facts, thing: UUID) -> str:
-    """The zone that the list says, in words, when it is in another trailer than the thing; else nothing."""
-    line = next((line for line in facts.listed if line.thing_id == thing), None)
-    zone = facts.places.get(line.zone_id) if line is not None and line.zone_id else None
-    if zone is None or vehicle_of(facts, zone.id) in {None, *chain_of(facts, thing)}:
-        return ""
-    return zone_name(facts, zone)
 
 
 def held_in(facts: Facts, thing: UUID) -> list[str]:

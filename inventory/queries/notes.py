@@ -7,6 +7,19 @@ from datetime import date
 from inventory.compute.reasons import How, Level
 from inventory.errors import Sentence, say
 
+_OPENS = {
+    "trips-list": say("Open the loading list"),
+    "trips-edit": say("Change the trip"),
+    "builds-change": say("Change the workshop"),
+    "equipment-edit": say("Change its card"),
+    "equipment-card": say("Open its card"),
+    "equipment-make": say("Enter a piece of equipment"),
+    "places-edit": say("Change its card"),
+    "materials-edit": say("Change the material's card"),
+    "road-weigh": say("Weigh the trailers"),
+    "road-load": say("Load by scanning"),
+}
+
 
 @dataclass(frozen=True, slots=True)
 class Cure:
@@ -28,7 +41,7 @@ class Cure:
     @property
     def link(self) -> Sentence:
         """What the link says where no click does it alone."""
-        return self.button or say("Open the page where it is done")
+        return self.button or _OPENS.get(self.page) or say("Open the page where it is done")
 
 
 @dataclass(frozen=True, slots=True)

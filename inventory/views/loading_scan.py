@@ -39,7 +39,7 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
     return {
-        "said": " ".join(filter(None, (_lies(facts, thing), _list_says(facts, thing)))),
+        "said": _lies(facts, thing),
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
         "masses": [in_words(sentence) for sentence in load_now.masses(facts, loading.walk(row))],
@@ -55,12 +55,6 @@ def _lies(facts: Facts, thing: UUID) -> str:
         since = aboard.aboard_since(facts, thing)
         return str(in_words(say("Aboard already since {at}: {place}.", at=since, place=place)))
     return _("Aboard: %(place)s.") % {"place": place}
-
-
-def _list_says(facts: Facts, thing: UUID) -> str:
-    """That it went into another trailer than the list says."""
-    zone = load_now.listed_elsewhere(facts, thing)
-    return _("The list says: %(zone)s.") % {"zone": zone} if zone else ""
 
 
 def put_right(data: dict[str, Any]) -> dict[str, Any]:

@@ -1,16 +1,21 @@
 """What somebody who got the program today stumbles over: refusals out of sight, names, steps that vanish."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
-from inventory.actions import loading, trips
+from inventory.actions import materials
 from inventory.compute.codes import Kind
 from inventory.compute.units import Base
+from inventory.errors import say
 from inventory.models import Package, Tag
-from tests import away, make
+from inventory.queries.notes import Cure
+from inventory.queries.stock import usable
+from tests import make
 from tests.make import token
 from tests.views.test_stock_pages import delivery, signed_in
 
@@ -120,23 +125,27 @@ def test_find_that_led_nowhere_keeps_what_was_typed_to_be_put_right(crew, shop):
     assert 'id="typed"' not in crew.get("/scan/?code=Loft").content.decode()
 
 
-def test_scan_into_another_trailer_than_the_list_says_tells_it(shop, client):
-    """In the list's own trailer nothing more is said, whichever the zone."""
-    away.plan(shop)
-    names = shop.names
-    other = shop.place(Kind.TRAILER, "Stilt", names["yard"])
-    far = shop.place(Kind.ZONE, "zone 9", other)
-    shop.do(trips.change_trip, trip=names["trip"], changes={"trailers": [names["trailer"], other]})
-    jug = shop.package("resin", place=names["store"])
-    shop.do(loading.put_on_list, trip=names["trip"], things=[jug], zone=names["zone"])
-    desk = signed_in(client, shop, "helper")
+def test_can_that_was_open_before_keeps_the_end_of_its_opened_life_when_it_is_opened_here(crew, shop):
+    """As the page asks for it; a closed one of the same material lives its full opened life from today."""
+    resin = shop.material("resin", Base.MG)
+    shop.do(materials.edit_material, material=resin, changes={"opened_life_days": 365})
+    assert "Of what is open already enter as usable to" in crew.get("/stock/receive/").content.decode()
+    ends, long = timezone.localdate() + timedelta(days=20), timezone.localdate() + timedelta(days=900)
+    for last, through in ((ends, ends), (long, timezone.localdate() + timedelta(days=365))):
+        crew.post("/stock/receive/", delivery(packages="1 x 5 kg", number=str(last), expires_on=last))
+        can = Package.objects.get(lot__number=str(last)).thing_id
+        crew.post(f"/stock/{code(can)}/open/", {"token": str(token())})
+        assert usable([can])[can].through == through
 
-    def said(into):
-        codes = {"code": code(jug), "to": code(into), "trip": str(names["trip"])}
-        return desk.post("/scan/send/", {"token": str(token()), "do": "load", **codes}).json()["said"]
 
-    assert said(far) == "Aboard: zone 9, Stilt. The list says: zone 1, Wren."
-    assert said(names["zone 2"]) == "Aboard: zone 2, Wren."
+@pytest.mark.parametrize(
+    ("page", "told"),
+    [("trips-list", "Open the loading list"), ("books-disagreements", "Open the page where it is done")],
+)
+def test_cure_that_opens_a_page_is_called_after_it(page, told):
+    """A page that few cures open has no words of its own; a button's words go before both."""
+    assert str(Cure(say("Say where."), page=page).link) == told
+    assert str(Cure(say("Say where."), page=page, button=say("Do it")).link) == "Do it"
 
 
 def code(thing):
