@@ -149,7 +149,7 @@ class SpecCard(cards.Card):
         (_("Camber, mount line, tip and tail"), _FINE),
     )
 
-    length_mm = cards.Whole(label=_("Length, mm"), unit="mm", max_value=100_000)
+    length_mm = cards.Whole(label=_("Length"), unit="mm", max_value=100_000, help_text=_("In mm."))
     tip_mm = _mm(_("Tip width"))
     waist_mm = _mm(_("Waist width"))
     tail_mm = _mm(_("Tail width"))

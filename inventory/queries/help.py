@@ -135,10 +135,16 @@ def rules() -> tuple[Room, ...]:
             if function.__module__ == module.__name__ and not name.startswith("_")
         ]
         if functions:
-            line, _, purpose = (inspect.getdoc(module) or "").partition("\n")
-            paragraphs = tuple(" ".join(part.split()) for part in purpose.split("\n\n") if part.strip())
-            rooms.append(Room(found.name.removeprefix(within), line, paragraphs, tuple(functions)))
+            line, *paragraphs = _paragraphs(inspect.getdoc(module) or "")
+            rooms.append(Room(found.name.removeprefix(within), line, tuple(paragraphs), tuple(functions)))
     return tuple(rooms)
+
+
+def _paragraphs(text: str) -> list[str]:
+    """The first sentence, then the paragraphs; a name in the program stands without its marks."""
+    first, *rest = (" ".join(part.split()) for part in text.replace("`", "").split("\n\n"))
+    line, _, more = first.partition(". ")
+    return [part for part in (line if not more else f"{line}.", more, *rest) if part]
 
 
 def _files() -> dict[str, Path]:

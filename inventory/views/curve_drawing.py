@@ -93,7 +93,10 @@ def picture(row: Cycle, told: Judged) -> CurvePicture | None:
     curve = told.curve
     if curve is None or not curve.at_s:
         return None
-    ends = max(curve.at_s[-1], row.ends_s or 0.0, (told.ready_at_s or 0.0) if row.opened_at is None else 0.0)
+    gaps = told.opening.progress.gaps if told.opening is not None else ()
+    silent = max((gap.from_s + gap.seconds for gap in gaps), default=0.0)
+    ready = (told.ready_at_s or 0.0) if row.opened_at is None else 0.0
+    ends = max(curve.at_s[-1], row.ends_s or 0.0, ready, silent)
     starts = min(curve.at_s[0], 0.0)
     across = (WIDE - LEFT - RIGHT) / max(ends - starts, 1.0)
 
@@ -108,7 +111,6 @@ def picture(row: Cycle, told: Judged) -> CurvePicture | None:
     steps = 10 if reader.us_units() else 50
     pressed = _scale(_spoken([gauge]), set_pressure, steps, under, PRESSURE_HIGH, least=0.0)
     places = [x(second) for second in curve.at_s]
-    gaps = told.opening.progress.gaps if told.opening is not None else ()
     breaks = [gap.from_s for gap in gaps]
     lines = [_drawn(name, curve.at_s, places, column, warm, breaks) for name, column in probes.items()]
     reached = told.ready_at_s

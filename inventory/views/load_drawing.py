@@ -18,8 +18,9 @@ class Box:
     y: str
     width: str
     height: str
-    middle: str
+    label_x: str
     label_y: str
+    anchor: str  # of two side by side the labels lean apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +55,7 @@ def side_picture(found: Loaded) -> SidePicture | None:
         row = beside[behind]
         own = width / len(row)  # zones side by side share the width
         left = x(behind) - width / 2 + own * row.index(place.id)
+        label_x, anchor = _label(left, own, row.index(place.id), len(row))
         boxes.append(
             Box(
                 place.name,
@@ -62,10 +64,20 @@ def side_picture(found: Loaded) -> SidePicture | None:
                 f"{FLOOR - height:.1f}",
                 f"{own:.1f}",
                 f"{height:.1f}",
-                f"{left + own / 2:.1f}",
-                f"{FLOOR - height - 6 - (0 if len(row) == 1 else 14 * row.index(place.id)):.1f}",
+                f"{label_x:.1f}",
+                f"{FLOOR - height - 6:.1f}",
+                anchor,
             )
         )
     return SidePicture(
         f"{x(card.axle_mm):.1f}", f"{x(card.floor_from_mm or 0):.1f}", f"{x(ends - 300):.1f}", tuple(boxes)
     )
+
+
+def _label(left: float, width: float, index: int, of: int) -> tuple[float, str]:
+    """Where a box's label stands, and how: above its middle; the outer two of several lean outwards."""
+    if of > 1 and index == 0:
+        return left + width - 3, "end"
+    if of > 1 and index == of - 1:
+        return left + 3, "start"
+    return left + width / 2, "middle"
