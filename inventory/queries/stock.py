@@ -1,6 +1,8 @@
 """READ stock: packages, lots, holds, and until which day each may be used."""
 
+from collections import Counter
 from collections.abc import Iterable
+from datetime import date
 from uuid import UUID
 
 from inventory.compute.expiry import Usable
@@ -40,6 +42,13 @@ def usable(things: Iterable[UUID]) -> dict[UUID, Usable]:
         lasts = {row.thing_id: usable_through(row) for row in packages(sources.values())}
         found |= {thing: lasts[source] for thing, source in sources.items() if source in lasts}
     return found
+
+
+def past_by_material(today: date) -> Counter[UUID]:
+    """How many packages of each material, with something in them, are past their last day."""
+    left = Package.objects.filter(thing__balance__amount__gt=0).values_list("thing_id", flat=True)
+    lasts = ((row.lot.material_id, usable_through(row).through) for row in packages(left))
+    return Counter(material for material, through in lasts if through and through < today)
 
 
 def _cut_from(things: Iterable[UUID]) -> dict[UUID, UUID]:

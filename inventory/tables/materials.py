@@ -1,11 +1,14 @@
 """Lists of materials."""
 
+from collections import Counter
+from collections.abc import Iterable
 from typing import Any
+from uuid import UUID
 
 import django_tables2 as tables
 from django.urls import reverse
 from django.utils.html import format_html
-from django.utils.translation import gettext
+from django.utils.translation import gettext, ngettext
 from django.utils.translation import gettext_lazy as _
 
 from inventory.compute.reasons import Level
@@ -38,6 +41,10 @@ class MaterialTable(tables.Table):
         template_name = "inventory/parts/table.html"
         order_by = "name"
 
+    def __init__(self, rows: Iterable[InStock], past: Counter[UUID], **kwargs: Any) -> None:
+        super().__init__(rows, **kwargs)
+        self.past = past
+
     def render_name(self, value: str, record: InStock) -> str:
         return format_html(
             '<a href="{}" dir="auto">{}</a>', reverse("materials-card", args=[record.key]), value
@@ -50,6 +57,10 @@ class MaterialTable(tables.Table):
         return parts.amount(at_most(value))
 
     def render_below(self, value: Any, record: InStock) -> str:
+        past = self.past[record.id]
+        if past:
+            words = ngettext("%(count)s past its date", "%(count)s past their date", past) % {"count": past}
+            return parts.mark(Level.STOP if past == record.packages else Level.LOOK, words)
         if record.below:
             return parts.mark(Level.LOOK, gettext("low"))
         return "" if record.packages else gettext("none")

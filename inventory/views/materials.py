@@ -5,6 +5,7 @@ from typing import Any
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django_tables2 import RequestConfig
 
@@ -14,10 +15,11 @@ from inventory.compute.units import Amount, Base
 from inventory.forms import materials as forms
 from inventory.queries import catalogue, papers
 from inventory.queries import materials as queries
+from inventory.queries.stock import past_by_material
 from inventory.roles import Right, may
 from inventory.tables.materials import COLUMNS, MaterialTable, purpose
 from inventory.views.card_page import history
-from inventory.views.frame import ask, needs, role_of, said
+from inventory.views.frame import ask, needs, now, role_of, said
 from inventory.views.leave import as_file, plain
 
 
@@ -42,7 +44,8 @@ def materials(request: HttpRequest) -> HttpResponse:
     file = as_file(request, "materials", COLUMNS, rows)
     if file is not None:
         return file
-    table = MaterialTable(found, empty_text=_("No material has that in its name."))
+    past = past_by_material(timezone.localdate(now()))
+    table = MaterialTable(found, past, empty_text=_("No material has that in its name."))
     RequestConfig(request, paginate={"per_page": 50}).configure(table)
     context = {
         "table": table,

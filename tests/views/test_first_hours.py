@@ -4,7 +4,9 @@ import re
 from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -136,6 +138,26 @@ def test_can_that_was_open_before_keeps_the_end_of_its_opened_life_when_it_is_op
         can = Package.objects.get(lot__number=str(last)).thing_id
         crew.post(f"/stock/{code(can)}/open/", {"token": str(token())})
         assert usable([can])[can].through == through
+
+
+def test_materials_list_says_how_many_packages_are_past_their_date(crew, shop):
+    """Through today is in its date; all of them is a stop. Ten rows ask the database as often as one."""
+    shop.material("resin", Base.MG)
+
+    def come(days, packages):
+        last = timezone.localdate() + timedelta(days)
+        crew.post("/stock/receive/", delivery(packages=packages, number=str(days), expires_on=last))
+        with CaptureQueriesContext(connection) as asked:
+            page = crew.get("/materials/").content.decode()
+        mark = r'is-(\w+)"><svg.*?</svg> <span class="word">([^<]* past [^<]*)</span>'
+        return len(asked), re.search(mark, page)
+
+    asked, found = come(-1, "1 x 5 kg")
+    assert found.groups() == ("stop", "1 past its date")
+    assert come(0, "1 x 5 kg")[1].groups() == ("look", "1 past its date")
+    again, found = come(-2, "8 x 5 kg")
+    assert found.groups() == ("look", "9 past their date")
+    assert again == asked
 
 
 @pytest.mark.parametrize(
