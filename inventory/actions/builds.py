@@ -194,11 +194,13 @@ def book_pair(
     guest: str = "",
     of: UUID | None = None,
     age_band: str = "",
+    contact: str = "",
 ) -> None:
     """Book a pair: two skis, left and right, each with its own code, and whose they will be.
 
     Afterwards: the pair and both skis are born and have codes, so that tags can be printed before the lay-up.
-    A guest without a seat in the workshop takes one. `of`: a guest whose card there is.
+    A guest without a seat in the workshop takes one. `of`: a guest whose card there is; age band and contact
+    are a new one's.
     Refused: pair.length, seat.full, card.unknown, guest.no_name, workshop.closed.
     """
     build_spec.check_length(length_mm)
@@ -210,7 +212,7 @@ def book_pair(
     skis = [(side, act.born(Kind.SKI)) for side in ("left", "right")]
     act.record("put into use", outputs=[Entry(pair.id), *(Entry(ski.id) for _, ski in skis)])
     act.record("paired", parts=[Entry(ski.id) for _, ski in skis], whole=pair.id)
-    person = of or _new_guest(act, name=guest, age_band=age_band)
+    person = of or _new_guest(act, name=guest, age_band=age_band, contact=contact)
     cards.save(act, Pair, pair.id, workshop_id=workshop, guest_id=person, length_mm=length_mm)
     for side, ski in skis:
         cards.save(act, Ski, ski.id, pair_id=pair.id, side=side)

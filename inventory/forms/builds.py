@@ -70,6 +70,12 @@ class BookPair(forms.Form):
     seat = forms.ChoiceField(label=_("Guest with a seat"), required=False)
     workshop = forms.ChoiceField(label=_("Or a new guest at the workshop"), required=False)
     guest = forms.CharField(label=_("New guest's name"), max_length=120, required=False)
+    contact = forms.CharField(
+        label=_("How to reach the new guest"),
+        max_length=200,
+        required=False,
+        help_text=_("Whom to tell should these skis be recalled; for a child, the parent."),
+    )
     length_mm = forms.IntegerField(label=_("Length, mm"), min_value=1, max_value=100_000)
 
     def __init__(self, *args: Any, today: date, **kwargs: Any) -> None:
@@ -111,6 +117,11 @@ class BookPair(forms.Form):
                 _("Choose a guest with a seat, or enter a new guest's name; one of the two."),
                 code="one_guest",
             )
+        if data.get("seat") and data.get("contact"):
+            raise forms.ValidationError(
+                _("A guest with a seat has a card: change there how to reach them, and leave it empty here."),
+                code="contact_of_a_card",
+            )
         return data
 
     def values(self) -> dict[str, Any]:
@@ -120,7 +131,8 @@ class BookPair(forms.Form):
             row = self.seats[data["seat"]]
             return {"workshop": row.workshop_id, "of": row.guest_id, "length_mm": data["length_mm"]}
         workshop = UUID(data["workshop"]) if data["workshop"] else None
-        return {"workshop": workshop, "guest": data["guest"], "length_mm": data["length_mm"]}
+        new = {"guest": data["guest"], "contact": data["contact"]}
+        return {"workshop": workshop, "length_mm": data["length_mm"], **new}
 
 
 class Signed(cards.Property):

@@ -1,5 +1,6 @@
 """One workshop of the season: booked, loaded, laid up and pressed on day one, finished on day two."""
 
+import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -7,7 +8,7 @@ from functools import partial
 from typing import Any
 from uuid import UUID
 
-from inventory.actions import builds, places, press, stock
+from inventory.actions import builds, finishing, places, press, stock
 from inventory.actions.by import Done
 from inventory.compute.units import Amount, Base
 from inventory.management.season import logged
@@ -15,7 +16,9 @@ from inventory.management.season.shelf import Standing
 from inventory.management.season.stocking import Stocking
 
 Tell = Callable[[str], None]
+SOUND = "Edges sit, no hollow sound, base flat."
 FIRST_BOOKED = -805  # a few days after the shop began
+PLAIN = str.maketrans({"ø": "o", "æ": "ae"})
 LAST_BUILT = 0  # today nothing has happened yet
 
 
@@ -47,6 +50,7 @@ class Building:
         self.stocking, self.tell = stocking, tell
         self.agenda, self.data, self.shelf = stocking.agenda, stocking.data, stocking.shelf
         self.workshops: list[Workshop] = []
+        self.guests = 0
 
     def plan(self, row: dict[str, Any], number: int) -> None:
         """Everything of one workshop; of one that is still to come, only what is booked."""
@@ -80,9 +84,25 @@ class Building:
         for _ in range(row["pairs"]):
             guest = f"{dice.choice(names['first'])} {dice.choice(names['last'])}"
             length = dice.choice(self.data["lengths"])
-            done = self.agenda.do(builds.book_pair, "ragna", workshop=shop.id, guest=guest, length_mm=length)
+            asked = {"guest": guest, "contact": self.contact_of(guest), "length_mm": length}
+            done = self.agenda.do(builds.book_pair, "ragna", workshop=shop.id, **asked)
             pair, left, right = done.things
             shop.pairs.append(Booked(pair, (left, right), length))
+
+    def contact_of(self, name: str) -> str:
+        """How to reach an invented guest: nobody can be. Every ninth left nothing, every third a telephone.
+
+        Source: RFC 2606, section 2: what ends in .example is nobody's; Ofcom, telephone numbers for drama:
+        01632 960000 to 960999 (both from memory).
+        """
+        self.guests += 1
+        if self.guests % 9 == 0:
+            return ""
+        if self.guests % 3 == 0:
+            return f"+44 1632 960{self.guests:03d}"
+        latin = unicodedata.normalize("NFKD", name.lower().translate(PLAIN))
+        letters = latin.encode("ascii", "ignore").decode().replace(" ", ".")
+        return f"{letters}.{self.guests}@guest.example"
 
     def _load(self, trailer: str) -> None:
         """Every bin that travels goes aboard: one scan a bin, whatever is in it."""
@@ -209,19 +229,25 @@ class Building:
 
     def _finish(self, shop: Workshop) -> None:
         """The second day: what passed is cut out, inspected, finished and handed over."""
-        for booked in shop.pairs:
+        spoilt = shop.row.get("spoilt", {})
+        for number, booked in enumerate(shop.pairs):
             if booked.why_not:
                 continue
+            if number == spoilt.get("pair"):
+                self._spoil(booked, spoilt["why"])
+                continue
             for ski in booked.skis:
-                self.agenda.do(
-                    press.inspect,
-                    "sunniva",
-                    ski=ski,
-                    passed=True,
-                    why="Edges sit, no hollow sound, base flat.",
-                )
+                self.agenda.do(press.inspect, "sunniva", ski=ski, passed=True, why=SOUND)
             self.agenda.do(press.finish, "sunniva", skis=list(booked.skis))
             self.agenda.do(press.hand_over, "ragna", pair=booked.pair)
         self.tell(
             f"{shop.row['venue']}, {self.agenda.day(shop.row['day']):%d %b %Y}: {len(shop.pairs)} pairs"
         )
+
+    def _spoil(self, booked: Booked, why: str) -> None:
+        """The right ski is rejected; another is to be made in its place, and its guest waits for it."""
+        left, right = booked.skis
+        self.agenda.do(press.inspect, "sunniva", ski=left, passed=True, why=SOUND)
+        self.agenda.do(press.finish, "sunniva", skis=[left])
+        self.agenda.do(finishing.inspect_ski, "odd", ski=right, outcome="reject", why=why)
+        self.agenda.do(finishing.replace_ski, "ragna", ski=right)

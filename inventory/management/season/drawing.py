@@ -81,4 +81,5 @@ class Drawing:
         """Guests who ask when every seat is booked."""
         assert shop.id, "the workshop is booked by now"  # noqa: S101 - for the type checker
         for name in shop.row["waiting"]:
-            self.agenda.do(builds.book_seat, "ragna", workshop=shop.id, name=name, waiting=True)
+            asked = {"name": name, "contact": self.building.contact_of(name), "waiting": True}
+            self.agenda.do(builds.book_seat, "ragna", workshop=shop.id, **asked)
