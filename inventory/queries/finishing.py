@@ -6,6 +6,7 @@ from fractions import Fraction
 from math import ceil
 from uuid import UUID
 
+from django.db.models import Q
 from django.utils.translation import gettext_lazy
 
 from inventory.compute import build_spec, finished, layup
@@ -16,8 +17,10 @@ from inventory.compute.reasons import Basis, Given, Verdict
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
 from inventory.errors import Refused
-from inventory.models import Line, Material, Pair
+from inventory.models import Line, Material, Pair, Ski
 from inventory.queries import builds, layups, shop
+from inventory.queries.dossier.facts import Named
+from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks, codes_of
 
 LABELS = {
@@ -178,3 +181,10 @@ def _estimate(row: Pair) -> int | None:
         return estimate_mass(parts=parts).mass.value
     except Refused:
         return None
+
+
+def replaced(thing: UUID) -> list[Named]:
+    """Of a pair the rejected skis that others took the place of; of such a ski the pair it was of."""
+    rows = Ski.objects.filter(Q(was_of_id=thing) | Q(thing_id=thing, was_of__isnull=False))
+    ids = [ski if pair == thing else pair for ski, pair in rows.values_list("thing_id", "was_of_id") if pair]
+    return sorted(named(ids).values(), key=lambda each: each.code)

@@ -182,7 +182,8 @@ def _ski(found: Dossier | None) -> dict[str, object]:
     built = (
         [ski for ski in finishing.skis_of(pair) if found.thing.id in (ski.id, pair.thing_id)] if pair else []
     )
-    return {name: shown.get(name) for name in ("ski", "radius")} | {"pair": pair, "built": built}
+    found_of_it = {"pair": pair, "built": built, "replaced": finishing.replaced(found.thing.id)}
+    return {name: shown.get(name) for name in ("ski", "radius")} | found_of_it
 
 
 def _age(found: Dossier | None) -> object:

@@ -203,6 +203,10 @@ def test_page_of_a_rejected_ski_makes_another_and_leads_back_to_the_card(world, 
     assert answer.redirect_chain[0][0] == f"/builds/{own}/card/"
     assert "takes its place" in answer.content.decode()
     assert "Rejected" not in client.get("/bench/").content.decode()
+    told = {thing: client.get(f"/thing/{thing}/").content.decode() for thing in (own, one, other)}
+    assert ["Rejected" in told[thing] for thing in (own, one, other)] == [True, False, True]
+    assert Code(other).shown in told[own]
+    assert Code(own).shown in told[other]
     assert client.get(page).status_code == 404
     client.force_login(User.objects.get(username="helper"), "django.contrib.auth.backends.ModelBackend")
     assert client.get(f"/finishing/{one}/replace/").status_code == 403
