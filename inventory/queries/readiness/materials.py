@@ -327,10 +327,10 @@ def _enough(met: Met, facts: Facts) -> Note:
     late = facts.today > facts.loads_on
     if late:
         sentence = say(
-            "{material}: {to_load} of {needed} is on the list and not aboard; load day was {day}.", **values
+            "{material}: of {needed} the list has {to_load} that is not aboard; load day was {day}.", **values
         )
     else:
-        sentence = say("{material}: {to_load} of {needed} is on the list, to be loaded on {day}.", **values)
+        sentence = say("{material}: of {needed} the list has {to_load}, to be loaded on {day}.", **values)
     level = Level.STOP if late else Level.FINE
     return Note(sentence, level, code="ready.to_load", **about)  # type: ignore[arg-type]
 
