@@ -178,7 +178,7 @@ class Log:
         return Refused(
             "logger.other_shape",
             say("None of {lines} lines is written as this logger's files were before.", lines=self._lines),
-            say("Check that it is this logger's file; if it is, let its shape be found again."),
+            say("Check that it is this logger's file; if it is, tick that it writes otherwise now."),
         )
 
 

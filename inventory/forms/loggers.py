@@ -50,7 +50,7 @@ class OfFile(forms.Form):
     )
     day_order = forms.ChoiceField(label=_("Order of its dates"), choices=_ORDERS, required=False)
     temperature = forms.ChoiceField(label=_("Its temperatures are"), choices=_UNITS, required=False)
-    again = forms.BooleanField(label=_("It writes otherwise than before: find out again how"), required=False)
+    again = forms.BooleanField(label=_("It writes otherwise now: find out again how"), required=False)
 
     def __init__(self, *args: Any, place: UUID, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
