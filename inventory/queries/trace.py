@@ -63,19 +63,14 @@ class Walk:
 
 
 MADE = (Role.OUTPUT, Role.GAINS)
-_LINE, _SKIPPED = Line._meta.db_table, Skipped._meta.db_table
-_WALK = f"""
-WITH RECURSIVE walk(id, is_event) AS (
-  VALUES {{starts}}
-  UNION
-  SELECT CASE WHEN walk.is_event = 0 THEN line.event_id ELSE line.thing_id END, 1 - walk.is_event
-  FROM walk JOIN {_LINE} AS line
-    ON (walk.is_event = 0 AND line.thing_id = walk.id AND line.role IN ({{enter}}))
-    OR (walk.is_event = 1 AND line.event_id = walk.id AND line.role IN ({{leave}}))
-  WHERE NOT EXISTS (SELECT 1 FROM {_SKIPPED} AS skipped WHERE skipped.event_id = line.event_id)
-)
-SELECT id, is_event FROM walk
-"""  # noqa: S608 - table names and roles are ours; things are parameters
+AT_ONCE = 400  # things that one statement begins with
+# Table names and roles are ours; things are parameters. Short: each call reads the whole of it for marks.
+_WALK = """WITH RECURSIVE walk(at, is_event) AS (VALUES {starts} UNION
+SELECT CASE is_event WHEN 0 THEN event_id ELSE thing_id END, 1 - is_event FROM walk JOIN {line} AS line
+ON (is_event = 0 AND thing_id = at AND role IN ({enter}))
+OR (is_event = 1 AND event_id = at AND role IN ({leave}))
+WHERE NOT EXISTS (SELECT 1 FROM {skipped} AS s WHERE s.event_id = line.event_id)
+) SELECT at, is_event FROM walk"""
 
 
 def back(things: Iterable[UUID]) -> Walk:
@@ -90,27 +85,19 @@ def forward(things: Iterable[UUID]) -> Walk:
 
 def _walk(things: Iterable[UUID], enter: tuple[Role, ...], leave: tuple[Role, ...]) -> Walk:
     begun = tuple(dict.fromkeys(things))
-    as_kept = _as_text if connection.vendor == "sqlite" else _as_it_is
-    rows: dict[tuple[Any, int], None] = {}
+    as_text = connection.vendor == "sqlite"
+    starts: list[Any] = [id.hex for id in begun] if as_text else list(begun)
+    rows: list[tuple[Any, int]] = []
     with connection.cursor() as cursor:
-        for part in chunks(map(as_kept, begun), 400):
+        for part in chunks(starts, AT_ONCE):
             cursor.execute(_statement(len(part), enter, leave), part)
-            rows.update(dict.fromkeys(cursor.fetchall()))
-    for id in begun:
-        del rows[as_kept(id), 0]
-    return Walk(
-        begun,
-        tuple(_id(id) for id, is_event in rows if not is_event),
-        tuple(id for id, is_event in rows if is_event),
-    )
-
-
-def _as_text(id: UUID) -> Any:
-    return id.hex
-
-
-def _as_it_is(id: UUID) -> Any:
-    return id
+            rows += cursor.fetchall()
+    if len(starts) > AT_ONCE:
+        rows = list(dict.fromkeys(rows))
+    left_out = set(starts)
+    found = [at for at, is_event in rows if not is_event and at not in left_out]
+    events = tuple([at for at, is_event in rows if is_event])
+    return Walk(begun, tuple(map(UUID, found)) if as_text else tuple(found), events)
 
 
 def _id(kept: Any) -> UUID:
@@ -121,6 +108,8 @@ def _id(kept: Any) -> UUID:
 def _statement(count: int, enter: tuple[Role, ...], leave: tuple[Role, ...]) -> str:
     return _WALK.format(
         starts=", ".join(["(%s, 0)"] * count),
+        line=Line._meta.db_table,
+        skipped=Skipped._meta.db_table,
         enter=", ".join(f"'{role}'" for role in enter),
         leave=", ".join(f"'{role}'" for role in leave),
     )
