@@ -110,6 +110,11 @@ def page(path: str, *, root: str, language: str = "") -> Page | None:
 
 def refusals(*, root: str, language: str = "") -> tuple[Group, ...]:
     """Every refusal the docs name, by room, codes in order."""
+    return _refusals(DOCS, root, language)
+
+
+@cache
+def _refusals(_folder: Path, root: str, language: str) -> tuple[Group, ...]:
     files = _files()
     return tuple(
         Group(

@@ -152,15 +152,14 @@ def test_labels_and_sentences_use_the_words_of_the_glossary() -> None:
     assert found == []
 
 
-@pytest.mark.parametrize("text", OTHER_SENSE)
-def test_sentences_with_another_sense_are_still_said(text: str) -> None:
+def test_sentences_with_another_sense_are_still_said() -> None:
     """An exception that nothing needs is none."""
     said = {
         said
         for file in files()
         for said in (words_in_template if file.suffix == ".html" else words_in_code)(file.read_text("utf-8"))
     }
-    assert text in said
+    assert set(OTHER_SENSE) - said == set()
 
 
 @pytest.mark.parametrize(
