@@ -4,6 +4,7 @@
 """
 
 import re
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -24,10 +25,11 @@ _LOADED = re.compile(r'<(?:script|img|link)\b[^>]*?\b(?:src|href)="(/[^"]+)"')
 
 @pytest.fixture
 def ragna(
-    tmp_path_factory: pytest.TempPathFactory, django_db_blocker: object, settings: object
+    tmp_path_factory: pytest.TempPathFactory, tmp_path: Path, django_db_blocker: object, settings: object
 ) -> Iterator[Client]:
-    """The owner, who sees most, before the season as its command makes it."""
-    season = made(tmp_path_factory)
+    """The owner, who sees most, before a copy of the season: signing in writes."""
+    season = tmp_path / "copy"
+    shutil.copytree(made(tmp_path_factory), season, ignore=shutil.ignore_patterns("serving.*"))
     settings.DATA_FOLDER = season
     with books(season, django_db_blocker):
         client = Client()
