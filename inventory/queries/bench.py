@@ -120,8 +120,9 @@ def skis_of(pair: UUID) -> list[UUID]:
 
 def blanks_in(ski: UUID, *, with_: Iterable[UUID] = ()) -> list[UUID]:
     """Core blanks laid up into this ski, out of a package or glued up here; `with_`: and those to come."""
-    laid_up = Event.objects.filter(lines__thing_id=ski, lines__role=Role.GAINS, skipped__isnull=True)
-    inputs = Line.objects.filter(event__in=laid_up, role=Role.INPUT).values_list("thing_id", flat=True)
+    gained = Line.objects.filter(thing_id=ski, role=Role.GAINS, event__skipped__isnull=True)
+    events = list(gained.values_list("event_id", flat=True))  # few; a query in the query is planned badly
+    inputs = Line.objects.filter(event_id__in=events, role=Role.INPUT).values_list("thing_id", flat=True)
     things = [*dict.fromkeys(inputs), *with_]
     blank = Q(package__lot__material__purpose="blank") | Q(kind=Kind.CORE_BLANK)
     found = set(Thing.objects.filter(blank, id__in=things).values_list("id", flat=True))

@@ -1,6 +1,7 @@
 """Logger files kept with a place: what ages by them, what is said of them, what changes nothing."""
 
 import math
+import os
 import threading
 from datetime import UTC, datetime, timedelta
 
@@ -283,13 +284,14 @@ def test_log_refused_while_another_phone_keeps_the_same_file_leaves_that_one_its
 def test_many_phones_that_look_at_once_meet_no_file_that_another_cleared(shop, settings):
     """Old files aside, and four hands that put one aside each: every hash is there, and nothing old."""
     now = datetime.now(UTC)
+    long_ago = (now - timedelta(days=2)).timestamp()
     for number in range(60):
-        loggers.put_aside([b"old %d" % number], now=now)
-    later, found, start = now + timedelta(days=2), [], threading.Barrier(4)
+        os.utime(read.aside(loggers.put_aside([b"old %d" % number], now=now)), (long_ago, long_ago))
+    found, start = [], threading.Barrier(4)
 
     def hand(number):
         start.wait(timeout=60)
-        found.append(loggers.put_aside([b"new %d" % number], now=later))
+        found.append(loggers.put_aside([b"new %d" % number], now=now))
 
     hands = [threading.Thread(target=hand, args=(number,)) for number in range(4)]
     for each in hands:
@@ -297,6 +299,7 @@ def test_many_phones_that_look_at_once_meet_no_file_that_another_cleared(shop, s
     for each in hands:
         each.join()
     assert len(set(found)) == 4
+    assert {file.name for file in (settings.DATA_FOLDER / "looked").iterdir()} == set(found)
 
 
 def test_beyond_names_what_lay_there_meanwhile(shop, house):
