@@ -6,6 +6,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from django.http import (
+    Http404,
     HttpRequest,
     HttpResponse,
     HttpResponseBase,
@@ -155,7 +156,9 @@ def keep(request: HttpRequest, code: Code) -> HttpResponseBase:
 def stop(request: HttpRequest, code: Code) -> HttpResponse:
     """Stop keeping a long file, unless its last line was read before; say which."""
     form = forms.Stop(request.POST)
-    if form.is_valid() and not actions.comes_first(form.cleaned_data["reading"]):
+    if not form.is_valid():
+        raise Http404
+    if not actions.comes_first(form.cleaned_data["reading"]):
         to = reverse("loggers-curve", args=[code])
         return said(request, _("Too late: it was read to its end already. What is kept stands here."), to)
     return said(request, _("Stopped. Nothing was kept."), reverse("loggers-attach", args=[code]))

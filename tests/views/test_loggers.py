@@ -212,6 +212,7 @@ def test_stopping_a_long_file_says_whether_it_was_in_time(desk, soon):
     first = next(pieces).decode()
     assert "Stop reading, keep nothing" in first
     reading = {"reading": re.search(r'name="reading" value="([^"]+)"', first)[1]}
+    assert desk.post(f"/loggers/{desk.trailer}/stop/", {"reading": "none"}).status_code == 404
     if not soon:
         assert "Kept." in list(pieces)[-1].decode()
     told = plain(desk.post(f"/loggers/{desk.trailer}/stop/", reading, follow=True))
