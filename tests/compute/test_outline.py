@@ -107,7 +107,8 @@ def half_ellipse(along, across):
     st.floats(60, 110),
     st.floats(80, 150),
     st.floats(60, 330),
-    st.floats(0, 150),
+    st.just(0.0)
+    | st.floats(0.001, 150),  # none, or one a micrometre long: less is lost in the place of the heel
     st.sampled_from(Tail),
 )
 def test_measures_when_compared_with_integration_agree(length, tip, waist, tail, shovel, turn, shape):
