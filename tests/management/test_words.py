@@ -213,10 +213,10 @@ def _english(markup: str) -> list[str]:
 def _left(texts: list[str]) -> list[str]:
     """What of these is neither made up nor the shop's own."""
     own = [name for card, field in OWN for name in CARDS[card].objects.values_list(field, flat=True) if name]
-    texts = [text for text in texts if text.strip() not in ZONES]
+    texts = [CODES.sub("", text) for text in texts if text.strip() not in ZONES]  # a code may hold US or EUR
     for known in sorted([*DATA, *own], key=len, reverse=True):
         texts = [text.replace(known, "") for text in texts]
-    texts = [CODES.sub("", MONTHS.sub("", text)) for text in texts]
+    texts = [MONTHS.sub("", text) for text in texts]
     return [text.strip() for text in texts if re.search(r"[A-Za-z]{3}", text)]
 
 
