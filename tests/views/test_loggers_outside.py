@@ -73,7 +73,7 @@ def test_mean_kinetic_temperature_on_the_page_is_the_root_a_general_library_find
     """Ten days of a swing from 20 to 38 °C: the one temperature at which as much would have happened.
 
     Outside: scipy.special.logsumexp and scipy.optimize.brentq over the same points, with the constants of
-    USP 1160 (read). No published example was found whose readings are printed with its result.
+    USP 1160 (read).
     """
     celsius = wave(10, minutes)
     happened = special.logsumexp(-K / (celsius + 273.15), b=1 / len(celsius))
@@ -83,6 +83,21 @@ def test_mean_kinetic_temperature_on_the_page_is_the_root_a_general_library_find
     found = re.search(r"Jun 2026 .*?38\.0 °C .*? h .*?([\d.]+) °C", plain(page))
     assert outside - 0.01 <= float(found[1]) <= outside + within  # the hotter of two readings counts
     assert float(found[1]) > celsius.mean() + 1
+
+
+@pytest.mark.parametrize(
+    ("celsius", "published"), [((2, 2, 5, 8, 8, 8, 8), "6.25"), ((10, 10, 10, 50), "36.50")]
+)
+def test_mean_kinetic_temperature_on_the_page_is_the_published_one(desk, celsius, published):
+    """Each reading held for a day, in a file of a line every two minutes.
+
+    Outside: github.com/zelti/mkt (its README's example) and a test of github.com/kaushal234/validaide-mkt,
+    36.5004 (both read).
+    """
+    answer = look(desk, file_of(np.repeat(celsius, 720), minutes=2))
+    page = desk.post(f"/loggers/{desk.trailer}/keep/", fields(answer), follow=True)
+    found = re.search(r"Jun 2026 .*?°C .*?°C .*? h .*?([\d.]+) °C", plain(page))
+    assert found[1] == published
 
 
 @pytest.mark.parametrize(("minutes", "within"), [(1, 0.01), (20, 0.03)])
