@@ -13,8 +13,7 @@ from inventory.queries.loading import Walk
 from inventory.queries.readiness import load as answer
 from inventory.queries.readiness import scale
 from inventory.queries.readiness.facts import Facts, Packed, Piece, TrailerOf
-from inventory.queries.readiness.load import told
-from inventory.queries.readiness.masses import Carried, carried, loaded
+from inventory.queries.readiness.masses import Carried, carried, loaded, told
 
 
 def lies_in(facts: Facts, thing: UUID) -> str:

@@ -12,6 +12,7 @@ from inventory.compute.reasons import Level, Reason
 from inventory.compute.units import Amount, Base, metres
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Note
+from inventory.queries.readiness import by_scale as readiness_by_scale
 from inventory.queries.readiness import goods as readiness_goods
 from inventory.queries.readiness import load as readiness_load
 from inventory.queries.readiness import press as readiness_press
@@ -103,12 +104,13 @@ def load_sheet(facts: Facts) -> dict[str, object]:
 def _sheet(facts: Facts, found: Loaded) -> Sheet:
     weighed = {each.quantity: each for each in readiness_scale.shown(facts, found.trailer)}
     against = readiness_scale.against_list(facts, found.trailer)
+    by_scale = readiness_by_scale.judged(facts, found)
     return Sheet(
         found.trailer,
         tuple(_zones(found)),
         (*readiness_scale.told_of(facts, found.trailer), *(note.sentence for note in against)),
         tuple(
-            _line(each, weighed.get(each.quantity), _is_whole(facts, found))
+            _line(each, weighed.get(each.quantity), by_scale.get(each.quantity))
             for each in (found.load.against if found.load else ())
         ),
         ", ".join(map(word, found.missing)),
@@ -117,18 +119,14 @@ def _sheet(facts: Facts, found: Loaded) -> Sheet:
     )
 
 
-def _is_whole(facts: Facts, found: Loaded) -> bool:
-    """True when all that comes along was on the scale: nothing waits, nothing was moved since."""
-    on = facts.weighed.get(found.trailer.id)
-    return on is not None and not on.moved and all(each.aboard for each in found.loads)
-
-
-def _line(each: load.Against, on: readiness_scale.Shown | None, whole: bool) -> LineRow:
-    """One quantity; by the scale where the whole load was weighed, else by the harder of the two."""
-    judged = each.word
-    if on is not None and on.plate is not None:
-        shown = load.Word.STOP if on.over else load.Word.BELOW
-        judged = shown if whole else max(shown, judged, key=list(load.Word).index)
+def _line(each: load.Against, on: readiness_scale.Shown | None, by_scale: load.Against | None) -> LineRow:
+    """One quantity; by the scale where it answers, else by the harder of it and what is reckoned."""
+    words = [each.word]
+    if by_scale is not None:
+        words = [by_scale.word] if by_scale.word is load.Word.BELOW else [each.word, by_scale.word]
+    if on is not None and on.over:
+        words.append(load.Word.STOP)
+    judged = max(words, key=list(load.Word).index)
     return LineRow(
         str(each.quantity),
         None if on is None else Amount(on.mg, Base.MG),

@@ -214,8 +214,9 @@ class Piece:
 class OnScale:
     """What the scale last showed of one trailer as it leaves: mass and nose weight in mg, when, who read it.
 
-    `moved`: how many things were moved into it, out of it or within it since. How far off the scale may be
-    stands beside what it showed; None: nobody said.
+    `moved`: how many things were moved into it, out of it or within it since; `mass_since`, `nose_since`:
+    since that number was read, where the other was read again later. How far off the scale may be stands
+    beside what it showed; None: nobody said.
     """
 
     mass_mg: int | None = None
@@ -225,6 +226,8 @@ class OnScale:
     moved: int = 0
     mass_doubt_mg: int | None = None
     nose_doubt_mg: int | None = None
+    mass_since: int = 0
+    nose_since: int = 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -3,34 +3,22 @@
 Reads facts only. It never says that a load will do; it says what is over, what to weigh, what is not known.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
-from uuid import UUID
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from inventory.compute.load import Against, Quantity, Word
 from inventory.compute.reasons import Level
-from inventory.compute.units import Amount, Base, metres
+from inventory.compute.units import metres
 from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note
-from inventory.queries.readiness.cures import move
+from inventory.queries.readiness.by_scale import answered
 from inventory.queries.readiness.facts import Facts, TrailerOf
-from inventory.queries.readiness.masses import (
-    MG_IN_KG,
-    NO_ZONE,
-    Carried,
-    Loaded,
-    Side,
-    carried,
-    coded,
-    harder,
-    loaded,
-)
+from inventory.queries.readiness.masses import NO_ZONE, Carried, Loaded, carried, coded, loaded, told
+from inventory.queries.readiness.shifts import moves
 
-TRIED = 12  # moves that are worked out before none is named
 WEIGH = say("By what was entered; weigh it before you drive.")
+ByScale = Mapping[Quantity, Against]
 _CAR = frozenset({Quantity.REAR_AXLE, Quantity.CAR, Quantity.TRAIN})
 _CAR_PLATES = frozenset({"what the tow car may tow", "ball", "tow bar", "tow car"})
-_BACKWARD = frozenset({Quantity.NOSE, Quantity.REAR_AXLE})
 
 
 def reasons(facts: Facts) -> list[Note]:
@@ -98,8 +86,9 @@ def _of_trailer(facts: Facts, found: Loaded, loads: Sequence[Carried]) -> Iterat
         )
         yield Note(sentence, Level.UNKNOWN, found.refused.what_to_do, code=coded(found.refused.code), **card)  # type: ignore[arg-type]
         return
-    yield from _not_weighed(facts, found)
-    yield from _against(facts, found, loads)
+    by_scale = answered(facts, found)
+    yield from _not_weighed(facts, found, by_scale)
+    yield from _against(facts, found, loads, by_scale)
 
 
 def _card(trailer: TrailerOf) -> Cure:
@@ -107,8 +96,8 @@ def _card(trailer: TrailerOf) -> Cure:
     return Cure(sentence, page="places-edit", about=(trailer.code,))
 
 
-def _not_weighed(facts: Facts, found: Loaded) -> Iterator[Note]:
-    """One note for all that has no mass: each of its cards wants one number."""
+def _not_weighed(facts: Facts, found: Loaded, by_scale: ByScale) -> Iterator[Note]:
+    """One note for all that has no mass: each of its cards wants one number, or all of it the scale."""
     unknown = [thing for each in found.loads for thing in each.unknown]
     if not unknown:
         return
@@ -118,10 +107,13 @@ def _not_weighed(facts: Facts, found: Loaded) -> Iterator[Note]:
         trailer=found.trailer.name,
         things=_listed(names),
     )
+    on_scale = {Quantity.GROSS, Quantity.NOSE} <= by_scale.keys()
     yield Note(
         sentence,
-        Level.UNKNOWN,
-        say("Enter the weight on the card of each, or weigh the trailer."),
+        Level.LOOK if on_scale else Level.UNKNOWN,
+        say("They were on the scale with all else: what it showed answers.")
+        if on_scale
+        else say("Enter the weight on the card of each, or weigh the trailer: mass and nose."),
         codes=tuple(thing.code for thing in unknown[:12]),
         code="ready.load_not_weighed",
         cures=tuple(enter_weights(facts, found)),
@@ -142,17 +134,23 @@ def enter_weights(facts: Facts, found: Loaded) -> Iterator[Cure]:
             yield Cure(sentence, page="materials-edit", about=(facts.materials[thing.material].key,))
 
 
-def _against(facts: Facts, found: Loaded, loads: Sequence[Carried]) -> Iterator[Note]:
+def _against(facts: Facts, found: Loaded, loads: Sequence[Carried], by_scale: ByScale) -> Iterator[Note]:
     assert found.load is not None  # noqa: S101 - _of_trailer asked
     unread: list[str] = []
     unknown: list[str] = []
     for line in found.load.against:
         if line.quantity in _CAR and found.trailer.car is None:
             continue
+        shown = by_scale.get(line.quantity)
         if line.word is Word.CANNOT_SAY:
-            unknown += [name for name in line.estimate.missing if not _said_already(found, name)]
+            unknown += [
+                name for name in line.estimate.missing if not shown and not _said_already(found, name)
+            ]
+        if line.word is Word.CANNOT_SAY or shown:
             unread += [name for name, kg in line.plates.items() if kg is None and _asked(found, name)]
-        else:
+        if shown and (line.estimate.missing or line.word in (Word.WEIGH, Word.STOP)):
+            yield _on_scale(found, line, shown)
+        elif line.word is not Word.CANNOT_SAY:
             yield _said(facts, found, line, loads)
     yield from _unread(facts, found, unread, unknown)
     yield from _ends(found)
@@ -225,11 +223,6 @@ def _ends(found: Loaded) -> Iterator[Note]:
             yield Note(sentence, Level.LOOK, how=reason.how, code=coded(reason.code))
 
 
-def told(kg: float) -> Amount:
-    """A mass to 100 g, in the unit of whoever reads it."""
-    return Amount(round(round(kg, 1) * MG_IN_KG), Base.MG)
-
-
 def _said(facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]) -> Note:
     """One quantity that could be judged, and what would help it."""
     values = {
@@ -248,17 +241,43 @@ def _said(facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]) 
             "{plate}, {limit}."
         )
         return Note(say(template, **values), Level.FINE, WEIGH, how=line.how, code="ready.load_below")
-    moves = list(_moves(facts, found, line, loads))
+    helps = list(moves(facts, found, line, loads))
     return Note(
         _heavy_sentence(worst.code, values),
         worst.level,
-        moves[0][0] if moves else WEIGH,
+        helps[0][0] if helps else WEIGH,
         page="trips-list",
         about=(str(facts.trip.id),),
         how=line.how,
         code=coded(worst.code),
-        cures=tuple(cure for _, cure in moves),
+        cures=tuple(cure for _, cure in helps),
     )
+
+
+def _on_scale(found: Loaded, line: Against, shown: Against) -> Note:
+    """What is reckoned of a quantity beside what the scale showed, which answers."""
+    values = {
+        "trailer": found.trailer.name,
+        "quantity": line.quantity,
+        "kg": told(line.estimate.kg),
+        "give": told(line.estimate.together_kg),
+        "shown": told(shown.estimate.kg),
+        "off": told(shown.estimate.together_kg),
+        "plate": shown.lowest,
+        "limit": told(shown.lowest_kg or 0.0),
+    }
+    if line.estimate.missing:
+        template = (
+            "{trailer}: {quantity} cannot be reckoned; by what the scale showed it is {shown}, give or take "
+            "{off}; lowest plate: {plate}, {limit}."
+        )
+    else:
+        template = (
+            "{trailer}: {quantity} {kg}, give or take {give}, by what was entered; by what the scale showed "
+            "it is {shown}, give or take {off}; lowest plate: {plate}, {limit}."
+        )
+    why = say("The scale answers until something is loaded, unloaded or moved.")
+    return Note(say(template, **values), Level.FINE, why, how=shown.how, code="ready.load_on_scale")
 
 
 def helping(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> list[Sentence]:
@@ -266,10 +285,12 @@ def helping(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> list[
     found = loaded(facts, trailer, loads)
     if found.load is None:
         return []
+    by_scale = answered(facts, found)
     notes = [
         _said(facts, found, line, loads)
         for line in found.load.against
         if line.word not in (Word.BELOW, Word.CANNOT_SAY) and (trailer.car or line.quantity not in _CAR)
+        if line.quantity not in by_scale
     ]
     return [sentence for note in notes for sentence in (note.sentence, note.why) if sentence is not None]
 
@@ -292,79 +313,3 @@ def _heavy_sentence(code: str, values: dict[str, object]) -> Sentence:
         "it, or move something."
     )
     return say(template, **values)
-
-
-def _moves(
-    facts: Facts, found: Loaded, line: Against, loads: Sequence[Carried]
-) -> Iterator[tuple[Sentence, Cure]]:
-    """The least to carry into another zone that brings this below its plate and nothing else above."""
-    tried = 0
-    for each, zone in _candidates(found, line):
-        tried += 1
-        if tried > TRIED:
-            return
-        moved = replace(each, zone=zone)
-        after = loaded(facts, found.trailer, [moved if other is each else other for other in loads])
-        if after.load is None or not _better(found, after, line.quantity):
-            continue
-        values = {
-            "thing": each.name,
-            "zone": found.names[zone],
-            "quantity": line.quantity,
-            "kg": told(after.load.of(line.quantity).estimate.kg),
-            "mass": told(each.mass_mg / MG_IN_KG),
-        }
-        template = "With {thing}, {mass}, in {zone} instead it is {kg}, by what was entered."
-        yield say(template, **values), move(facts, each, facts.places[zone])
-        return
-
-
-def _better(before: Loaded, after: Loaded, quantity: Quantity) -> bool:
-    """This one is below, and no other is judged harder than before."""
-    below = after.load is not None and after.load.of(quantity).word is Word.BELOW
-    return below and not harder(before, after)
-
-
-def _candidates(found: Loaded, line: Against) -> list[tuple[Carried, UUID]]:
-    """What could go where: what still waits, then the lightest; never beside what it must not lie beside."""
-    behind = {p.id: card.behind_mm for p, card in found.trailer.zones if card.behind_mm is not None}
-    right = {p.id: card.right_mm or 0 for p, card in found.trailer.zones}
-    pairs = [
-        (each, zone)
-        for each in found.loads
-        if each.zone in behind and each.mass_mg and not each.unknown
-        for zone in behind
-        if zone != each.zone and _beside(found, each, zone)
-        if _helps(line, found, behind[each.zone], behind[zone], right[each.zone], right[zone])
-        if _enough(line, found, each.mass_mg, behind[zone] - behind[each.zone])
-    ]
-
-    def effort(pair: tuple[Carried, UUID]) -> tuple[bool, int]:
-        each, zone = pair
-        return each.aboard, each.mass_mg * abs(behind[zone] - behind[each.zone])  # type: ignore[index]
-
-    return sorted(pairs, key=effort)
-
-
-def _enough(line: Against, found: Loaded, mass_mg: int, by_mm: int) -> bool:
-    """False when a move cannot take the nose below its plate, by its lever alone."""
-    axle, room = found.trailer.card.axle_mm, line.room_kg
-    if line.quantity is not Quantity.NOSE or not axle or room is None or line.estimate.low_kg < 0:
-        return True
-    return mass_mg / MG_IN_KG * by_mm / axle >= -room
-
-
-def _beside(found: Loaded, each: Carried, zone: UUID) -> bool:
-    there = {side for other in found.in_zone(zone) for side in other.sides} | each.sides
-    return not {Side.CLEAN, Side.HARM} <= there
-
-
-def _helps(line: Against, found: Loaded, was: int, becomes: int, right: int, new_right: int) -> bool:
-    """True when the move pulls the quantity the right way at all."""
-    if line.quantity is Quantity.SIDE and found.load is not None:
-        lean = found.load.right_over_left_kg.kg
-        return new_right < right if lean > 0 else new_right > right
-    lifts = line.estimate.low_kg < 0
-    if line.quantity in _BACKWARD and not lifts:
-        return becomes > was
-    return line.quantity in (Quantity.AXLE, Quantity.NOSE) and becomes < was

@@ -10,9 +10,10 @@ from uuid import UUID
 
 from inventory.compute import load
 from inventory.compute.codes import Kind
-from inventory.compute.load import Load, Near, Plates, TowCar
+from inventory.compute.load import Load, Near, Plates, Quantity, TowCar
 from inventory.compute.load.facts import LONGEST_M, Reading
 from inventory.compute.reasons import Basis, Given
+from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, Term
 from inventory.models import TowCar as TowCarCard
 from inventory.models import Trailer
@@ -96,6 +97,11 @@ class Loaded:
         return tuple(each for each in self.loads if each.zone == zone)
 
 
+def told(kg: float) -> Amount:
+    """A mass to 100 g, in the unit of whoever reads it."""
+    return Amount(round(round(kg, 1) * MG_IN_KG), Base.MG)
+
+
 def coded(code: str) -> str:
     """The code under which a rule's reason stands in the answer."""
     return f"ready.{code.replace('.', '_')}"
@@ -159,8 +165,16 @@ def with_container(facts: Facts, each: Packed) -> int | None:
     return None if content is None else content + (container or 0)
 
 
-def loaded(facts: Facts, trailer: TrailerOf, loads: Iterable[Carried]) -> Loaded:
-    """One trailer against its plates, with these things where they are said to lie."""
+def loaded(
+    facts: Facts,
+    trailer: TrailerOf,
+    loads: Iterable[Carried],
+    weighed: Mapping[Quantity, Given[Near]] | None = None,
+) -> Loaded:
+    """One trailer against its plates, with these things where they are said to lie.
+
+    `weighed`: what takes the place of its sum, there and in what follows from it.
+    """
     own = tuple(each for each in loads if each.vehicle == trailer.id)
     names = {place.id: place.name for place, _ in trailer.zones}
     missing = _missing(trailer.card)
@@ -173,6 +187,7 @@ def loaded(facts: Facts, trailer: TrailerOf, loads: Iterable[Carried]) -> Loaded
             items=list(_items(own, names)),
             car=_car(trailer),
             plates=_plates(trailer),
+            weighed=weighed,
         )
     except Refused as refused:
         return Loaded(trailer, own, names, refused=refused)

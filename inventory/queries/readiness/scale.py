@@ -3,25 +3,23 @@
 What was weighed stands before what is reckoned, and neither hides the other.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from inventory.compute.load import Apart, Near, Quantity, apart
-from inventory.compute.reasons import Basis, Given, How, Input, Level
+from inventory.compute.load import Against, Apart, Quantity, Word, apart
+from inventory.compute.reasons import How, Input, Level
 from inventory.compute.units import Amount, Base
 from inventory.errors import Listed, Sentence, say
 from inventory.queries.notes import Cure, Note, counted
+from inventory.queries.readiness import by_scale
+from inventory.queries.readiness.by_scale import SCALE_KG
 from inventory.queries.readiness.facts import Facts, OnScale, TrailerOf
-from inventory.queries.readiness.load import enter_weights, told
-from inventory.queries.readiness.masses import MG_IN_KG, NOSE_KG, Loaded, carried, loaded
+from inventory.queries.readiness.load import enter_weights
+from inventory.queries.readiness.masses import MG_IN_KG, Carried, Loaded, carried, loaded, told
 
 RULE = "what the scale showed is not above the lowest plate that bears on it; axle: mass less nose weight"
 SOURCE = "plates as entered; the scale as read"
 AGAIN = say("Take load off or move it, and weigh again.")
-# How far off a scale is taken to be where nobody said with the weighing. Mass: a road scale that counts by
-# 20 kg may be off by one count in service (OIML R 76-1, 3.5, from memory). Nose weight: common practice, no
-# source.
-SCALE_KG = {Quantity.GROSS: 20.0, Quantity.NOSE: NOSE_KG}
 ASSUMED = {
     what: Amount(round(SCALE_KG[quantity] * MG_IN_KG), Base.MG)
     for what, quantity in (("mass", Quantity.GROSS), ("nose", Quantity.NOSE))
@@ -63,13 +61,45 @@ def shown(facts: Facts, trailer: TrailerOf) -> tuple[Shown, ...]:
 
 def reasons(facts: Facts) -> list[Note]:
     """Each quantity that was weighed and has a plate, over it or not; then the scale against the list."""
-    against = [
-        _said(facts, trailer, each, each.plate)
-        for trailer in facts.trailers
-        for each in shown(facts, trailer)
-        if each.plate is not None
-    ]
+    loads = carried(facts) if facts.weighed else []
+    against = [note for trailer in facts.trailers for note in _against(facts, trailer, loads)]
     return [*against, *(note for trailer in facts.trailers for note in against_list(facts, trailer))]
+
+
+def _against(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator[Note]:
+    weighed = shown(facts, trailer)
+    by = by_scale.judged(facts, loaded(facts, trailer, loads)) if weighed else {}
+    for each in weighed:
+        if each.plate is not None:
+            line = by.get(each.quantity)
+            if line is not None and line.word is Word.WEIGH and not each.over:
+                yield _close(facts, trailer, line)
+            else:
+                yield _said(facts, trailer, each, each.plate)
+
+
+def _close(facts: Facts, trailer: TrailerOf, line: Against) -> Note:
+    """Below its plate by less than the scale may be off."""
+    values = {
+        "trailer": trailer.name,
+        "quantity": line.quantity,
+        "weighed": told(line.estimate.kg),
+        "give": told(line.estimate.together_kg),
+        "plate": told(line.lowest_kg or 0.0),
+    }
+    template = (
+        "{trailer} on the scale: {quantity} {weighed}, give or take {give}, is too close to its lowest "
+        "plate, {plate}, to answer for it."
+    )
+    return Note(
+        say(template, **values),
+        Level.LOOK,
+        say("What is reckoned stands beside it. Take load off, or weigh it on a scale that is off by less."),
+        page="road-weigh",
+        about=(str(facts.trip.id),),
+        how=line.how,
+        code="ready.weighed_close",
+    )
 
 
 def _said(facts: Facts, trailer: TrailerOf, each: Shown, plate: int) -> Note:
@@ -138,23 +168,20 @@ def against_list(facts: Facts, trailer: TrailerOf) -> Iterator[Note]:
     found = loaded(facts, trailer, [each for each in carried(facts) if each.aboard])
     if found.load is None:
         return
-    for quantity, mg, doubt_mg in (
-        (Quantity.GROSS, on.mass_mg, on.mass_doubt_mg),
-        (Quantity.NOSE, on.nose_mg, on.nose_doubt_mg),
+    for quantity, mg, doubt_mg, since in (
+        (Quantity.GROSS, on.mass_mg, on.mass_doubt_mg, on.mass_since),
+        (Quantity.NOSE, on.nose_mg, on.nose_doubt_mg, on.nose_since),
     ):
         listed = found.load.of(quantity).estimate
         unknown = bool(listed.missing) and quantity is Quantity.NOSE
         if mg is None or unknown:
             continue
-        result = apart(listed=listed, scale=_read(quantity, mg, doubt_mg))
+        if since:
+            yield _read_before(facts, trailer, quantity, since)
+            continue
+        result = apart(listed=listed, scale=by_scale.read(quantity, mg, doubt_mg))
         if result.differs:
             yield _differs(facts, found, quantity, result)
-
-
-def _read(quantity: Quantity, mg: int, doubt_mg: int | None) -> Given[Near]:
-    if doubt_mg is None:
-        return Given(Near(mg / MG_IN_KG, SCALE_KG[quantity]), Basis.ASSUMED)
-    return Given(Near(mg / MG_IN_KG, doubt_mg / MG_IN_KG), Basis.MEASURED)
 
 
 def _weigh_again(facts: Facts, trailer: TrailerOf, on: OnScale) -> Note:
@@ -166,6 +193,30 @@ def _weigh_again(facts: Facts, trailer: TrailerOf, on: OnScale) -> Note:
             say("Since {trailer} was weighed, {at}, 1 thing was loaded, unloaded or moved in it.", **values),
             say(
                 "Since {trailer} was weighed, {at}, {count} things were loaded, unloaded or moved in it.",
+                **values,
+            ),
+        ),
+        Level.LOOK,
+        say("What the scale showed is of the load before; weigh it again."),
+        page="road-weigh",
+        about=about,
+        code="ready.weighed_before",
+        cures=(Cure(say("Weigh {trailer} again.", trailer=trailer.name), page="road-weigh", about=about),),
+    )
+
+
+def _read_before(facts: Facts, trailer: TrailerOf, quantity: Quantity, count: int) -> Note:
+    """The other number was read again, this one was not."""
+    values = {"trailer": trailer.name, "quantity": quantity, "count": count}
+    about = (str(facts.trip.id),)
+    return Note(
+        counted(
+            count,
+            say(
+                "{trailer}: {quantity} was read before 1 thing was loaded, unloaded or moved in it.", **values
+            ),
+            say(
+                "{trailer}: {quantity} was read before {count} things were loaded, unloaded or moved in it.",
                 **values,
             ),
         ),

@@ -14,8 +14,6 @@ from inventory.queries.dossier.names import people
 from inventory.queries.readiness.facts import OnScale
 from inventory.queries.readiness.places import Where
 
-NOT_READ = (None, None)
-
 
 def leaving(trip: Trip, where: Where) -> dict[UUID, OnScale]:
     """By trailer: mass and nose weight each as last read; when and by whom is of the last reading."""
@@ -24,30 +22,41 @@ def leaving(trip: Trip, where: Where) -> dict[UUID, OnScale]:
         return {}
     names = people(row.who for row in rows)
     last = {row.trailer: row for row in rows}
-    masses = {row.trailer: (row.mass_mg, row.mass_doubt_mg) for row in rows if row.mass_mg is not None}
-    noses = {row.trailer: (row.nose_mg, row.nose_doubt_mg) for row in rows if row.nose_mg is not None}
-    moved = _moved_since(list(last.values()), where)
+    masses = {row.trailer: row for row in rows if row.mass_mg is not None}
+    noses = {row.trailer: row for row in rows if row.nose_mg is not None}
+    moves = _moves(rows, where)
     found = {}
     for id, row in last.items():
-        (mass, mass_doubt), (nose, nose_doubt) = masses.get(id, NOT_READ), noses.get(id, NOT_READ)
-        by = names.get(row.who, "") if row.who else ""
-        found[id] = OnScale(mass, nose, row.at, by, moved[id], mass_doubt, nose_doubt)
+        mass, nose = masses.get(id), noses.get(id)
+        found[id] = OnScale(
+            mass_mg=mass.mass_mg if mass else None,
+            nose_mg=nose.nose_mg if nose else None,
+            at=row.at,
+            by=names.get(row.who, "") if row.who else "",
+            moved=_since(row, moves[id]),
+            mass_doubt_mg=mass.mass_doubt_mg if mass else None,
+            nose_doubt_mg=nose.nose_doubt_mg if nose else None,
+            mass_since=_since(mass, moves[id]),
+            nose_since=_since(nose, moves[id]),
+        )
     return found
 
 
-def _moved_since(last: Sequence[road.Weighing], where: Where) -> dict[UUID, int]:
-    """How many things each trailer had moved in it, into it or out of it since its last reading."""
-    since = {row.trailer: row.sort for row in last}
-    of = {place: at for place in where.places for at in where.chain(place) if at in since}
-    rows = Line.objects.filter(
+def _since(row: road.Weighing | None, moves: Sequence[tuple[int, UUID]]) -> int:
+    """How many things were moved after a reading."""
+    return 0 if row is None else len({thing for sort, thing in moves if sort > row.sort})
+
+
+def _moves(rows: Sequence[road.Weighing], where: Where) -> dict[UUID, list[tuple[int, UUID]]]:
+    """By trailer what was moved in it, into it or out of it since first read; and where in the books."""
+    found: dict[UUID, list[tuple[int, UUID]]] = {row.trailer: [] for row in rows}
+    of = {place: at for place in where.places for at in where.chain(place) if at in found}
+    lines = Line.objects.filter(
         Q(to_id__in=of) | Q(source_id__in=of),
-        event__sort__gt=min(row.sort for row in last),
+        event__sort__gt=min(row.sort for row in rows),
         event__skipped__isnull=True,
     ).values_list("event__sort", "thing_id", "source_id", "to_id")
-    found: dict[UUID, set[UUID]] = {row.trailer: set() for row in last}
-    for sort, thing, *ends in rows:
-        into_or_out = {of[end] for end in ends if end in of}
-        for trailer in into_or_out:
-            if sort > since[trailer]:
-                found[trailer].add(thing)
-    return {trailer: len(things) for trailer, things in found.items()}
+    for sort, thing, *ends in lines:
+        for trailer in {of[end] for end in ends if end in of}:
+            found[trailer].append((sort, thing))
+    return found
