@@ -56,6 +56,14 @@ def _quick_passwords(settings: object) -> None:
 
 
 @pytest.fixture
+def client() -> object:
+    """Whose pages are compared in plain words: `reading.Client`."""
+    from tests import reading
+
+    return reading.Client()
+
+
+@pytest.fixture
 def now() -> datetime:
     return datetime(2026, 12, 1, 9, 0, tzinfo=UTC)
 

@@ -28,6 +28,7 @@ from inventory.errors import Refused
 from inventory.forms import reader, sentences
 from inventory.queries import cups, demo, people, shop, zones
 from inventory.roles import OPEN_TO_ALL, Right, Role, may
+from inventory.views import unbroken
 
 View = TypeVar("View", bound=Callable[..., HttpResponseBase])
 
@@ -216,8 +217,8 @@ class Frame:
             if answer.status_code == 405 and person_of(request):
                 page = render(request, "405.html", status=405)
                 page["Allow"] = answer.headers["Allow"]
-                return page
-            return answer
+                answer = page
+            return unbroken.held(answer)
 
     def process_view(
         self, request: HttpRequest, view: Any, args: Any, kwargs: Any

@@ -16,6 +16,7 @@ from inventory.queries import aboard, load_now, loading, objections, things, tri
 from inventory.queries.aboard import Scan
 from inventory.queries.readiness.facts import Facts
 from inventory.templatetags.parts import say as in_words
+from inventory.views import unbroken
 from inventory.views.frame import now
 
 
@@ -42,7 +43,7 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
         "said": _lies(facts, thing),
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
-        "masses": [in_words(sentence) for sentence in load_now.masses(facts, loading.walk(row))],
+        "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, loading.walk(row))],
     }
 
 

@@ -22,7 +22,7 @@ from inventory.forms.scans import Scanned
 from inventory.queries import in_no_zone, things
 from inventory.queries import road as roads
 from inventory.queries.dossier.facts import Named
-from inventory.views import loading_scan
+from inventory.views import loading_scan, unbroken
 from inventory.views.frame import by
 
 _WAITED = timedelta(
@@ -46,8 +46,8 @@ def answer(request: HttpRequest) -> JsonResponse:
         if refused.code.startswith(("code.", "tag.")):
             scans.keep_failed(who, id=data["token"], text=data["code"], refused=refused)
         said: dict[str, Any] = {
-            "wrong": words(refused.sentence),
-            "do": words(refused.what_to_do),
+            "wrong": unbroken.words(words(refused.sentence)),
+            "do": unbroken.words(words(refused.what_to_do)),
             "code": refused.code,
         }
         if data["do"] == "load":

@@ -4,13 +4,13 @@ from datetime import timedelta
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 
 from inventory.actions import books, build_steps, builds, closing, finishing, laying, people, press, pressing
 from inventory.models import Event, Note, Workshop
 from inventory.queries import bench
 from tests import bench_world, press_runs
 from tests.make import day, refused, token
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

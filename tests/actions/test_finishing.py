@@ -4,7 +4,6 @@ import re
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 
 from inventory.actions import finishing, laying, people, press
 from inventory.compute.finished import Measured
@@ -13,6 +12,7 @@ from inventory.queries import bench, build_card, things
 from inventory.queries import finishing as queries
 from tests import bench_world, press_runs
 from tests.make import metres, pieces, refused
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 GOOD = Measured(1_790_000, 1841.0, 130.4, 98.2, 119.6, 6.5, 0.05)

@@ -2,7 +2,6 @@
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 
 from inventory.actions import books, erasing, finishing, people, press
 from inventory.compute.codes import Code
@@ -12,6 +11,7 @@ from inventory.queries.books import differences
 from inventory.queries.skis_back.reach import reach, spread
 from tests import bench_world, press_runs
 from tests.make import MONDAY, grams, refused
+from tests.reading import Client
 from tests.returns import Bench
 
 pytestmark = pytest.mark.django_db

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 from django.contrib.auth import get_user_model
-from django.test import Client
 from django.urls import reverse
 from scipy import stats
 
@@ -22,6 +21,7 @@ from inventory.queries.skis_back.reach import reach, spread
 from inventory.queries.skis_back.shelf import left
 from inventory.queries.skis_back.suspects import suspects
 from tests.make import grams, pieces, refused
+from tests.reading import Client
 from tests.returns import TIP, Bench
 from tests.seasons import books, made
 

@@ -10,7 +10,6 @@ from pathlib import Path
 import pytest
 from django.contrib.auth import get_user_model
 from django.db.models import Sum
-from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import strip_tags
@@ -54,6 +53,7 @@ from inventory.queries import (
     trips,
 )
 from inventory.queries.books import differences
+from tests.reading import Client
 from tests.seasons import books, made, manage
 
 pytestmark = pytest.mark.own_books

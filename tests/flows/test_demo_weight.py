@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 from django.contrib.auth.models import User
 from django.contrib.staticfiles import finders
-from django.test import Client
 from django.urls import resolve, reverse
 
 from inventory.models import Trip
 from tests import crawl
+from tests.reading import Client
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books

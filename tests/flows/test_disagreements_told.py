@@ -3,7 +3,6 @@
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -12,6 +11,7 @@ from inventory.compute.fold import Trouble
 from inventory.models import Disagreement, Material
 from inventory.queries import disagreements
 from tests.make import grams
+from tests.reading import Client
 
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 

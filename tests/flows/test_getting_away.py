@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 
 from inventory.compute.reasons import Level
 from inventory.queries import ahead, day, readiness, trips
@@ -20,6 +19,7 @@ from shop.folder import read_mark
 from tests.management.running import run
 from tests.max_flow import most
 from tests.next_trip import cure_by_taps, move_rack, receive_edge
+from tests.reading import Client
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books

@@ -14,7 +14,6 @@ from uuid import UUID
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 from django.utils import timezone
 from scipy.integrate import quad
 
@@ -35,6 +34,7 @@ from shop.folder import read_mark
 from tests.make import refused, token
 from tests.management.running import run
 from tests.next_trip import Aboard, Hands, build, cure_by_taps, move_rack, place, receive_edge, receive_sheet
+from tests.reading import Client
 from tests.seasons import books, made
 
 pytestmark = pytest.mark.own_books

@@ -5,13 +5,13 @@ import re
 import pytest
 from django.contrib.auth.models import User
 from django.template.loader import render_to_string
-from django.test import Client
 
 from inventory.actions import people
 from inventory.compute.codes import Kind
 from inventory.models import Event, Guest, Material, Place, Tag
 from tests import make
 from tests.make import grams
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

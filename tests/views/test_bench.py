@@ -6,13 +6,13 @@ from datetime import timedelta
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from inventory.actions import laying, people, pressing
 from inventory.queries import things
 from tests import bench_world, press_runs
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

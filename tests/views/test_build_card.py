@@ -2,12 +2,12 @@
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 
 from inventory.actions import build_steps, builds, people
 from inventory.models import Pair
 from inventory.queries import things
 from tests.make import Shop
+from tests.reading import Client
 from tests.views.test_builds import guest_with_pair, plan, text
 
 

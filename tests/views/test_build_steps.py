@@ -3,7 +3,6 @@
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import build_steps, finishing, people, press
@@ -12,6 +11,7 @@ from inventory.compute.codes import Kind
 from inventory.queries import build_card, builds, things
 from inventory.queries import build_steps as lists
 from tests.make import Shop, grams, pieces
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

@@ -7,7 +7,6 @@ from uuid import UUID
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from PIL import Image
@@ -18,6 +17,7 @@ from inventory.compute.codes import Kind
 from inventory.models import Event, Guest, Pair, Seat, Workshop
 from inventory.queries import things
 from tests.make import Shop, day, pieces
+from tests.reading import Client
 
 NASTY = '<script>alert("x")</script>'
 WIDTHS = {"tip_mm": 130.0, "waist_mm": 98.0, "tail_mm": 120.0}

@@ -8,7 +8,6 @@ from uuid import UUID
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -23,6 +22,7 @@ from inventory.queries.cutting_plan import Asked, Wanted
 from tests import bench_world
 from tests.compute.test_cutting import RAWS, ROLLS
 from tests.make import grams
+from tests.reading import Client
 from tests.views.test_every_page import errors, loose
 
 pytestmark = pytest.mark.django_db

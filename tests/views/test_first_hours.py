@@ -5,7 +5,6 @@ from datetime import timedelta
 
 import pytest
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -19,6 +18,7 @@ from inventory.queries.notes import Cure
 from inventory.queries.stock import usable
 from tests import make
 from tests.make import token
+from tests.reading import Client
 from tests.views.test_stock_pages import delivery, signed_in
 
 pytestmark = pytest.mark.django_db

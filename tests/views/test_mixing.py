@@ -6,7 +6,6 @@ from urllib.parse import urlencode
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -15,6 +14,7 @@ from inventory.compute.build_steps import AgeBand
 from inventory.models import Event, Guest
 from inventory.queries import things
 from tests import bench_world
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 ASKED = {

@@ -8,7 +8,6 @@ from urllib.parse import urlencode
 import pytest
 from django.contrib.auth.models import User
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
@@ -18,6 +17,7 @@ from inventory.queries import cycles, things
 from inventory.views.curve_drawing import picture, thinned
 from tests import bench_world, press_runs
 from tests.press_runs import closed, laid_up, long_log, machine
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

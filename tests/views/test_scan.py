@@ -9,7 +9,6 @@ import pytest
 from django.contrib.auth.models import User
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connection
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from inventory.actions import people, places, scans, stock
@@ -22,6 +21,7 @@ from inventory.queries.dossier import thing_of
 from tests.formats.snaps import code as drawn
 from tests.formats.snaps import noisy, on_page, saved
 from tests.make import grams, refused, token
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 

@@ -7,7 +7,6 @@ import re
 
 import pytest
 from django.contrib.auth.models import User
-from django.test import Client
 from django.utils.html import strip_tags
 
 from inventory.actions import care, people, stock
@@ -18,6 +17,7 @@ from inventory.forms import reader
 from inventory.models import Package, Person, Tag
 from inventory.queries.dossier import thing_of
 from tests.make import Shop, grams, refused
+from tests.reading import Client
 
 pytestmark = pytest.mark.django_db
 
