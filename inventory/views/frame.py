@@ -77,6 +77,9 @@ _DOOR_OF = {
     "sheets": "season",
 }
 
+CLOCK_ANSWERED = "clock_answered"  # what was sent before comes back with the answer that the clock is right
+_NOT_CARRIED = ("csrfmiddlewaretoken", CLOCK_ANSWERED, "password")
+
 # What is open before the shop is set up; every other page leads to setting it up.
 _BEFORE_ALL = OPEN_TO_ALL - {"people-sign-in"}
 
@@ -138,9 +141,13 @@ def said(
 
 def led_back(request: HttpRequest, otherwise: str) -> str:
     """Where the form or the address says the person was, if that is a page here; else `otherwise`."""
-    address = request.POST.get("next", "") or request.GET.get("next", "")
+    return own_address(request.POST.get("next", "") or request.GET.get("next", "")) or otherwise
+
+
+def own_address(address: str) -> str:
+    """The address, if that is a page here; else nothing."""
     here = url_has_allowed_host_and_scheme(address, allowed_hosts=None)
-    return address if here and address.startswith("/") else otherwise
+    return address if here and address.startswith("/") else ""
 
 
 def ask(
@@ -153,10 +160,13 @@ def ask(
 ) -> HttpResponse:
     """Show a form; once it is filled in, call one action with its values and go on.
 
-    A refusal is shown above the form, with status 409 and everything that was entered still in place.
+    A refusal is shown above the form, with status 409 and everything that was entered still in place. What
+    was sent before the clock was said to be right is shown again, and recorded by the next tap.
     """
     status = 200
-    if request.method == "POST" and form.is_valid():
+    if CLOCK_ANSWERED in request.POST and form.is_bound:
+        messages.info(request, _("The clock is taken as right. Below is what you entered; record it now."))
+    elif request.method == "POST" and form.is_valid():
         try:
             return then(write(request, action, **form.values()))
         except Refused as refused:
@@ -255,6 +265,16 @@ def _clock_wrong(request: HttpRequest) -> Refused | None:
     return found
 
 
+def _carried(request: HttpRequest) -> list[tuple[str, str]]:
+    """What was entered and sent, for the form that answers for the clock: names and values, no file."""
+    return [
+        (name, value)
+        for name, values in request.POST.lists()
+        if not name.startswith(_NOT_CARRIED)
+        for value in values
+    ]
+
+
 def frame(request: HttpRequest) -> dict[str, Any]:
     """What every template may use."""
     match = request.resolver_match
@@ -274,5 +294,6 @@ def frame(request: HttpRequest) -> dict[str, Any]:
         "cups_running": (lambda: cups.running(now())) if role else (),  # read only at the bench
         "token": new_token(),
         "clock_wrong": wrong,
+        "clock_carried": _carried(request) if wrong else [],
         "clock_asked": wrong is not None and wrong.code == ASKED and may(role, Right.RECORD),
     }

@@ -7,7 +7,7 @@ from urllib.parse import urlsplit
 from django import forms
 from django.contrib.auth import authenticate, login
 from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
@@ -23,7 +23,7 @@ from inventory.forms import shop as asked
 from inventory.queries import machine, materials, network, tags, zones
 from inventory.queries import shop as queries
 from inventory.roles import Right, Role
-from inventory.views.frame import ask, by, led_back, needs, new_token, now, person_of, said
+from inventory.views.frame import ask, by, led_back, needs, new_token, now, own_address, person_of, said
 
 STEPS = {
     "letter": gettext_lazy("This laptop's letter"),
@@ -72,10 +72,16 @@ def first_run(request: HttpRequest) -> HttpResponse:
 @needs(Right.RECORD)
 @require_POST
 def clock(request: HttpRequest) -> HttpResponse:
-    """Say that the laptop's clock is right, when it stands far from what was recorded last."""
+    """Say that the laptop's clock is right, when it stands far from what was recorded last.
+
+    What was sent before it was said is sent on to its page, which shows it again.
+    """
     watch = request.META.get("watched_clock")
     if watch is not None:
         watch.sure(now())
+    page = own_address(request.GET.get("to", ""))
+    if page:
+        return HttpResponseRedirect(page, preserve_request=True)
     return said(request, _("Taken as right."), reverse("day"))
 
 

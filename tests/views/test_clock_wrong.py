@@ -1,5 +1,6 @@
 """A laptop whose clock jumps while it serves: acts are refused, pages go on, scans stay on their phones."""
 
+import html
 import re
 from datetime import UTC, datetime, timedelta
 
@@ -115,6 +116,47 @@ def test_laptop_started_years_ahead_asks_once_and_then_records(desk):
         assert desk.post(address, data, **watch).status_code == 302
     assert Event.objects.filter(step="drawn").count() == 1
     assert machine.last_recorded() == desk.shop.at + timedelta(days=1600)
+
+
+def carried(markup):
+    """What the form that answers for the clock sends, and where to."""
+    (form,) = re.findall(
+        r'<form class="acts" method="post" action="(/shop/clock/[^"]*)">(.*?)</form>', markup, re.S
+    )
+    return html.unescape(form[0]), dict(re.findall(r'name="([^"]*)" value="([^"]*)"', form[1]))
+
+
+def test_form_sent_while_the_clock_is_asked_about_comes_back_filled_in_and_is_recorded_by_the_next_tap(desk):
+    """By pages alone, no script; nothing is written before; only a page here is sent on to."""
+    address, data = f"/stock/{code(desk)}/draw/", {"amount": "123 g", "token": str(token())}
+    with at(desk, timedelta(days=1600)):
+        watch = {"watched_clock": Watch(desk.shop.at + timedelta(days=1600), desk.shop.at)}
+        sign_in(desk)
+        refused = desk.post(f"{address}?next=/stock/", data | {"password": "a-long-one"}, **watch)
+        to, sent = carried(refused.content.decode())
+        assert sent["amount"] == "123 g"
+        assert "password" not in sent
+        back = desk.post(to, sent, follow=True, **watch)
+        assert back.redirect_chain == [(f"{address}?next=/stock/", 307)]
+        assert 'value="123 g"' in back.content.decode()
+        assert "Below is what you entered" in plain(back)
+        assert not Event.objects.filter(step="drawn").exists()
+        assert desk.post(address, data, **watch).status_code == 302
+        assert desk.post("/shop/clock/?to=https://else.where/", sent, **watch).url == "/"
+    assert Event.objects.filter(step="drawn").count() == 1
+
+
+def test_button_sent_while_the_clock_is_asked_about_is_done_with_the_answer(desk):
+    """It has nothing to look over: opening a jug is on record at once, and once."""
+    with at(desk, timedelta(days=1600)):
+        watch = {"watched_clock": Watch(desk.shop.at + timedelta(days=1600), desk.shop.at)}
+        sign_in(desk)
+        refused = desk.post(f"/stock/{code(desk)}/open/", {"token": str(token())}, **watch)
+        assert refused.status_code == 409
+        to, sent = carried(refused.content.decode())
+        for _ in range(2):
+            desk.post(to, sent, follow=True, **watch)
+    assert Event.objects.filter(step="opened").count() == 1
 
 
 def test_last_recorded_is_what_a_person_did_here_by_the_clock_then(desk):
