@@ -10,6 +10,7 @@ import zipfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
+from datetime import datetime
 from pathlib import Path, PurePosixPath
 from typing import IO
 
@@ -57,6 +58,13 @@ def _put(pack: zipfile.ZipFile, name: str, path: Path) -> tuple[int, str]:
     return size, digest.hexdigest()
 
 
+def _moment(text: str) -> str:
+    """The same, when it is a moment that is the same everywhere."""
+    if datetime.fromisoformat(text).tzinfo is None:
+        raise ValueError(text)
+    return text
+
+
 def read_page(file: IO[bytes]) -> Page:
     """Read what is in a backup.
 
@@ -77,7 +85,7 @@ def read_page(file: IO[bytes]) -> Page:
         )
     try:
         entries = {str(name): (int(size), str(digest)) for name, (size, digest) in data["entries"].items()}
-        page = Page(str(data["made"]), str(data["engine"]), str(data["ledger"]), entries)
+        page = Page(_moment(data["made"]), str(data["engine"]), str(data["ledger"]), entries)
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise _damaged(PAGE) from error
     for name in entries:

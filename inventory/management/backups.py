@@ -90,6 +90,15 @@ def restore(file: Path) -> Page:
     return page
 
 
+def made_at(file: Path) -> datetime:
+    """When a backup was made, by the clock of its laptop then.
+
+    Refuses: what reading a backup refuses
+    """
+    with file.open("rb") as packed:
+        return datetime.fromisoformat(backup.read_page(packed).made)
+
+
 def _check_place(page: Page) -> None:
     """Refuse a place that holds anything, and books of another kind of database."""
     folder = Path(settings.DATA_FOLDER)

@@ -4,6 +4,7 @@ Exit code 0: done and fine; 1: done and the answer is no; 2: could not be done.
 """
 
 import os
+from argparse import ArgumentParser
 from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
@@ -16,7 +17,7 @@ from django.utils import timezone, translation
 
 from inventory.actions import exchange
 from inventory.actions.by import By
-from inventory.actions.watch import check_set
+from inventory.actions.watch import Watch, check_set
 from inventory.compute import codes
 from inventory.errors import Refused, Sentence, say
 from inventory.forms import reader, sentences
@@ -24,6 +25,7 @@ from inventory.management import tables, troubles
 from inventory.queries import machine, shop, zones
 
 NO, COULD_NOT = 1, 2
+CLOCK_RIGHT, CLOCK_OPTION = "clock_is_right", "--clock-is-right"
 _LOCALES = ("LC_ALL", "LC_MESSAGES", "LANG")
 
 
@@ -106,6 +108,39 @@ class ShopCommand(BaseCommand):
         card = shop.card()
         reader.read_as(us=bool(card and card.units == "us"))
         timezone.activate(zones.zone(card))
+
+    def add_clock_argument(self, parser: ArgumentParser) -> None:
+        """For a command that writes: the answer to the question whether the clock is right."""
+        parser.add_argument(
+            CLOCK_OPTION,
+            action="store_true",
+            help="the clock of this laptop is right, though it stands far from what was recorded last",
+        )
+
+    def check_clock(self, now: datetime, *, right: bool) -> None:
+        """Before anything is written: hold the clock to what holds on pages. `right`: somebody said so.
+
+        Refuses: clock.leap
+        """
+        refused = None if right else self.clock_asked(now)
+        if refused is not None:
+            raise refused
+
+    def clock_asked(self, now: datetime, last: datetime | None = None) -> Refused | None:
+        """Why nothing is recorded before somebody says that the clock is right; None when it may be.
+
+        `last`: when somebody recorded something before; without it, as these books say. The demo has
+        days of its own and asks nobody.
+        """
+        card = shop.card() if last is None else None
+        last = machine.last_recorded() if last is None else last
+        refused = Watch(now, None if card and card.demo else last).wrong(now)
+        if refused is None:
+            return None
+        answer = say(
+            "If the clock is right, add {option}. Else set it: nothing was written.", option=CLOCK_OPTION
+        )
+        return Refused(refused.code, refused.sentence, answer)
 
     def own_folder(self, now: datetime, letter: str = "") -> None:
         """Before anything is written: a copied or restored folder becomes a machine of its own.

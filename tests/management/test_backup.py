@@ -11,6 +11,7 @@ import pytest
 from django.db import connection
 
 from inventory.actions import erasing, papers, press
+from inventory.errors import Refused
 from inventory.formats import backup, bundle
 from inventory.models import Guest, Machine, Note, Paper, Tag
 from inventory.queries import dossier, erased, exchange
@@ -66,10 +67,11 @@ def empty(tmp_path):
             cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
 
 
-def second(empty, *words):
-    """A command on the second installation."""
+def second(empty, *words, sure=True):
+    """A command on the second installation; its clock is of today, the shop's records are not."""
+    answer = ["--clock-is-right"] if sure and words[0] in ("restore", "export") else []
     return subprocess.run(
-        [sys.executable, "manage.py", *map(str, words)],
+        [sys.executable, "manage.py", *map(str, words), *answer],
         cwd=ROOT,
         env=os.environ | empty,
         capture_output=True,
@@ -176,6 +178,36 @@ def test_guest_erased_after_a_backup_is_erased_again_when_it_is_restored(shop, e
     assert "Wendeltraud" not in text
     assert "w@guest.example" not in text
     assert not (tmp_path / "second" / "papers" / shop.photo[:2] / shop.photo).exists()
+
+
+def page_says(file, **changes):
+    """The same backup with another page."""
+    with zipfile.ZipFile(file) as pack:
+        entries = {name: pack.read(name) for name in pack.namelist()}
+    page = json.loads(entries[backup.PAGE]) | changes
+    with zipfile.ZipFile(file, "w") as pack:
+        for name, data in (entries | {backup.PAGE: json.dumps(page).encode()}).items():
+            pack.writestr(name, data)
+
+
+def test_restore_asks_about_a_clock_that_stands_before_the_backup_and_restores_with_the_answer(
+    shop, empty, tmp_path
+):
+    """Told before anything is written, by the moment in the file; what is no moment is refused for good."""
+    file = tmp_path / "b.zip"
+    run("backup", file)
+    page_says(file, made="2099-01-01T10:00:00+00:00")
+    asked = second(empty, "restore", file, sure=False)
+    assert (asked.returncode, "2099" in asked.stderr) == (2, True)
+    assert "add --clock-is-right" in asked.stderr
+    assert not (tmp_path / "second" / "papers").exists()
+    for none in ("yesterday", "2099-01-01T10:00:00", 3):
+        page_says(file, made=none)
+        with file.open("rb") as packed, pytest.raises(Refused) as refused:
+            backup.read_page(packed)
+        assert refused.value.code == "backup.damaged"
+    page_says(file, made="2099-01-01T10:00:00+00:00")
+    assert second(empty, "restore", file).returncode == 0
 
 
 def test_restore_without_a_list_of_erased_people_says_so(shop, empty, tmp_path):

@@ -8,7 +8,7 @@ from django.db import transaction
 
 from inventory.errors import Refused, say
 from inventory.management import bundles
-from inventory.management.base import ShopCommand, moment
+from inventory.management.base import CLOCK_RIGHT, ShopCommand, moment
 from inventory.queries import ledger
 
 
@@ -19,11 +19,13 @@ class Command(ShopCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", type=Path, help="the file to write; it must not exist yet")
+        self.add_clock_argument(parser)
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
         """Refuse to write over a file; a copied folder is said to be one before it writes a bundle."""
         self.need_books()
         now = moment()
+        self.check_clock(now, right=options[CLOCK_RIGHT])
         self.own_folder(now)
         if file.exists():
             raise Refused(

@@ -11,7 +11,7 @@ from inventory.actions import shop as founding
 from inventory.errors import Refused, say
 from inventory.formats import bundle
 from inventory.management import tables
-from inventory.management.base import ShopCommand, moment, new_id
+from inventory.management.base import CLOCK_RIGHT, ShopCommand, moment, new_id
 from inventory.queries import exchange as books
 from inventory.queries import ledger, machine
 
@@ -30,6 +30,7 @@ class Command(ShopCommand):
             default="",
             help="for a fresh data folder: the letter that begins every code this laptop draws",
         )
+        self.add_clock_argument(parser)
 
     def handle(self, *args: Any, file: Path, letter: str, **options: Any) -> None:
         """Read the whole bundle first; then one transaction for the laptop's letter and the merge."""
@@ -37,6 +38,7 @@ class Command(ShopCommand):
         with file.open("rb") as packed:
             header, rows = bundle.read(packed)
         tables.bring_up_to_date(connection)
+        self.check_clock(now, right=options[CLOCK_RIGHT])
         self.own_folder(now)
         before = books.size()
         with transaction.atomic(durable=True):

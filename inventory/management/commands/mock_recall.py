@@ -13,7 +13,7 @@ from inventory.compute.units import Amount, Base
 from inventory.errors import Refused, say
 from inventory.formats.plain import plain
 from inventory.management import words
-from inventory.management.base import ShopCommand, moment
+from inventory.management.base import CLOCK_RIGHT, ShopCommand, moment
 from inventory.queries import recalls_mock as queries
 from inventory.queries.dossier import thing_of
 
@@ -26,11 +26,13 @@ class Command(ShopCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--lot", help="the code of a lot, instead of one at random")
         parser.add_argument("--json", action="store_true", help="as data")
+        self.add_clock_argument(parser)
 
     def handle(self, *args: Any, lot: str | None, **options: Any) -> None:
         """Draw a lot, try, keep, tell."""
         self.need_books()
         now = moment()
+        self.check_clock(now, right=options[CLOCK_RIGHT])
         found = queries.choices()
         if not found:
             raise Refused("recall.no_lot", say("There is no lot to try."), say("Receive stock first."))
