@@ -3,7 +3,7 @@
 from typing import Any
 
 from django import forms
-from django.contrib.auth.forms import AuthenticationForm
+from django.contrib.auth.forms import AuthenticationForm, UsernameField
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
@@ -11,6 +11,7 @@ from django.utils.translation import gettext_lazy as _
 from inventory.queries import people
 from inventory.roles import Role
 
+NAME_TO_SIGN_IN = _("Name to sign in with")
 _ROLES = [
     (Role.HELPER.value, _("helper: scans, moves, counts, records at the bench; no prices, no contacts")),
     (Role.CREW.value, _("crew: everything at the yard, on trips, at the bench")),
@@ -26,6 +27,7 @@ class SignIn(AuthenticationForm):
         "inactive": _("This way in was closed. Ask an owner."),
     }
 
+    username = UsernameField(label=NAME_TO_SIGN_IN, widget=forms.TextInput(attrs={"autofocus": True}))
     shared = forms.BooleanField(
         label=_("Others use this device too: sign me out after an hour"), required=False
     )
@@ -62,7 +64,7 @@ class Password(forms.Form):
 class SignInName(forms.Form):
     """The name somebody signs in with."""
 
-    sign_in = forms.CharField(label=_("Name to sign in with"), max_length=150)
+    sign_in = forms.CharField(label=NAME_TO_SIGN_IN, max_length=150)
 
     def clean_sign_in(self) -> str:
         """A name nobody signs in with yet."""

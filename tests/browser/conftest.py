@@ -75,7 +75,7 @@ def phone(browser: Browser, live_server: object, open_shop: make.Shop) -> Iterat
         page.on("pageerror", lambda error: complaints.append(str(error)))
         if name:
             page.goto("/people/sign-in/")
-            page.get_by_label("Username").fill(name)
+            page.get_by_label("Name to sign in with").fill(name)
             page.get_by_label("Password").fill(PASSWORD)
             page.get_by_role("button", name="Sign in").click()
             expect(page.get_by_role("button", name="Sign out")).to_be_visible()

@@ -58,7 +58,7 @@ def camera(film: Path, browser: Browser) -> Iterator[Any]:
 def sign_in(browser: Browser, address: str) -> Page:
     page = browser.new_context(viewport=PHONE, base_url=address).new_page()
     page.goto("/people/sign-in/")
-    page.get_by_label("Username").fill("ragna")
+    page.get_by_label("Name to sign in with").fill("ragna")
     page.get_by_label("Password").fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("button", name="Sign out")).to_be_visible()
