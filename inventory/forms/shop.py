@@ -1,5 +1,6 @@
 """What the first run of a shop asks, a step at a time, to plain values."""
 
+import re
 from typing import Any
 from uuid import UUID
 
@@ -18,6 +19,7 @@ from inventory.queries import people, zones
 from inventory.queries.shop import UNITS
 
 UNITS_IN_WORDS = {"metric": _("Metric: kg, m, °C"), "us": _("US: lb, ft, °F")}
+_ADDRESS = re.compile(r"\s*https?://", re.IGNORECASE)
 LANGUAGES = (("en", _("English")),)  # one for each language the pages are written in
 
 
@@ -141,14 +143,23 @@ class ReaderUnits(forms.Form):
         return dict(self.cleaned_data)
 
 
+class _HostField(forms.CharField):
+    """A host name, also as it is copied off a browser's address line."""
+
+    def to_python(self, value: Any) -> str | None:
+        """Without what a tag's address begins and ends with anyway."""
+        text = super().to_python(value)
+        return _ADDRESS.sub("", text).rstrip("/") if text else text
+
+
 class Host(forms.Form):
     """The host name on tags."""
 
-    host = forms.CharField(
+    host = _HostField(
         label=_("Host name for tags"),
         min_length=3,
         max_length=14,
-        help_text=_("14 characters or fewer, without https:// and www., such as TAG.EXAMPLE."),
+        help_text=_("14 characters or fewer, without www., such as TAG.EXAMPLE."),
         error_messages={
             "max_length": _(
                 "14 characters fit on a tag; these are %(show_value)d. Take a shorter name for the tags, "

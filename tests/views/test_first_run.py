@@ -56,8 +56,11 @@ def test_every_page_leads_to_the_first_run_and_help_does_not(client):
 
 def test_four_answers_set_the_shop_up_and_sign_the_owner_in(client):
     """Letter, shop, host, owner; afterwards the page leads on, and the first page opens."""
+    labels = []
     for step in ANSWERS:
-        assert f'name="step" value="{step}"' in client.get(PAGE).content.decode()
+        page = client.get(PAGE).content.decode()
+        assert f'name="step" value="{step}"' in page
+        labels += re.findall(r'<label for="id_sign_in">(.*?)</label>', page)
         found = answer(client, step)
         assert (found.status_code, found["Location"]) == (302, STARTER if step == "owner" else PAGE), step
     card, here = Shop.objects.get(), Machine.objects.get()
@@ -66,6 +69,9 @@ def test_four_answers_set_the_shop_up_and_sign_the_owner_in(client):
     assert Person.objects.get().role == "owner"
     assert client.get("/").status_code == 200
     assert client.get(PAGE)["Location"] == "/"
+    client.logout()
+    asked = client.get("/people/sign-in/").content.decode()
+    assert re.findall(r'<label for="id_username">(.*?)</label>', asked) == labels != []  # one word for it
 
 
 def test_starter_list_is_offered_last_and_leads_on_to_the_first_page_taken_or_not(client):
@@ -126,6 +132,16 @@ def test_left_after_a_step_it_goes_on_there_from_any_browser(client):
     answer(client, "letter")
     answer(client, "shop")
     assert 'value="host"' in Client(HTTP_HOST="127.0.0.1:8000").get(PAGE).content.decode()
+
+
+@pytest.mark.parametrize("typed", ["https://qfb.example/", "HTTP://qfb.example", " https://qfb.example// "])
+def test_host_as_it_is_copied_off_an_address_line_is_cut_to_the_name(client, typed):
+    """What a tag's address has around it; its 14 signs are counted without."""
+    answer(client, "letter")
+    answer(client, "shop")
+    assert answer(client, "host", host="https://quillfeather.ex/").status_code == 422
+    assert answer(client, "host", host=typed).status_code == 302
+    assert Shop.objects.get().host == "QFB.EXAMPLE"
 
 
 def test_host_name_can_be_put_off_and_the_day_sheet_reminds(client):
