@@ -99,6 +99,13 @@ class BookPair(forms.Form):
             field = self.fields[name]
             assert isinstance(field, forms.ChoiceField)  # noqa: S101 - for the type checker
             field.choices = choices
+            if len(choices) == 1:
+                del self.fields[name]  # nothing to choose from
+        self.no_workshop = not rows
+        if "seat" not in self.fields:
+            self.fields["guest"].required = True
+            if rows:
+                self.fields["workshop"].label = _("Workshop")
 
     def _asked_for(self) -> str:
         """The workshop whose guests stand first: the one the page was opened for, or the seat's."""
@@ -112,7 +119,7 @@ class BookPair(forms.Form):
     def clean(self) -> dict[str, Any]:
         """One guest, not two and not none."""
         data = super().clean() or {}
-        if bool(data.get("seat")) == bool((data.get("guest") or "").strip()):
+        if "seat" in self.fields and bool(data.get("seat")) == bool((data.get("guest") or "").strip()):
             raise forms.ValidationError(
                 _("Choose a guest with a seat, or enter a new guest's name; one of the two."),
                 code="one_guest",
@@ -127,10 +134,10 @@ class BookPair(forms.Form):
     def values(self) -> dict[str, Any]:
         """As the action takes them."""
         data = self.cleaned_data
-        if data["seat"]:
+        if data.get("seat"):
             row = self.seats[data["seat"]]
             return {"workshop": row.workshop_id, "of": row.guest_id, "length_mm": data["length_mm"]}
-        workshop = UUID(data["workshop"]) if data["workshop"] else None
+        workshop = UUID(data["workshop"]) if data.get("workshop") else None
         new = {"guest": data["guest"], "contact": data["contact"]}
         return {"workshop": workshop, "length_mm": data["length_mm"], **new}
 
