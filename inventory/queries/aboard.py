@@ -66,11 +66,15 @@ def chain_of(facts: Facts, thing: UUID) -> tuple[UUID, ...]:
     return tuple(chain)
 
 
-def aboard_since(facts: Facts, thing: UUID) -> datetime | None:
-    """When a thing, or the bin it lies in, was last put where it is."""
+def aboard_since(facts: Facts, thing: UUID, scan: UUID) -> datetime | None:
+    """Since when a thing, or the bin it lies in, was where it is; None: this scan put it there.
+
+    `scan`: its token.
+    """
     chain = chain_of(facts, thing)
     bins = [at for at in chain if at in facts.places and facts.places[at].kind is Kind.BIN]
-    return road.put_there_at([thing, *bins])
+    act, at = road.put_there([thing, *bins]) or (scan, None)
+    return None if act == scan else at
 
 
 def vehicles_of(facts: Facts) -> frozenset[UUID]:

@@ -39,7 +39,7 @@ def left(facts: Facts) -> int:
 
 
 def masses(facts: Facts, walk: Walk) -> list[Sentence]:
-    """Each trailer by what is aboard now, what is next and where it goes, what would help in the end."""
+    """Each trailer by what is aboard now, what is next and where it goes."""
     coming = carried(facts)
     found = [
         sentence
@@ -54,8 +54,13 @@ def masses(facts: Facts, walk: Walk) -> list[Sentence]:
             if next_.zone
             else say("Next, {thing}: where it goes is not chosen yet.", **words)
         )
-    ends = [sentence for each in facts.trailers for sentence in answer.helping(facts, each, coming)]
-    return [*found, say("When all of the list is aboard:"), *ends] if ends else found
+    return found
+
+
+def ends(facts: Facts) -> list[Sentence]:
+    """What would help once all of the list is aboard; nothing where it needs no help."""
+    coming = carried(facts)
+    return [sentence for each in facts.trailers for sentence in answer.helping(facts, each, coming)]
 
 
 def _weighed(facts: Facts, trailer: TrailerOf) -> Iterator[Sentence]:

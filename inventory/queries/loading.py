@@ -13,7 +13,9 @@ from django.db.models import Q, Sum
 
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base, Spoken, at_least, at_most
-from inventory.models import Balance, Equipment, Hold, Listed, Package, State, Trip
+from inventory.errors import Listed, Sentence, say
+from inventory.models import Balance, Equipment, Hold, Package, State, Trip
+from inventory.models import Listed as Line
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks
@@ -72,21 +74,21 @@ class Walk:
         return sum(len(stop.lines) for stop in self.stops)
 
 
-def lines(trip: UUID) -> list[Listed]:
+def lines(trip: UUID) -> list[Line]:
     """The open lines of one trip's list."""
-    return list(Listed.objects.filter(trip_id=trip, ended=False).order_by("id"))
+    return list(Line.objects.filter(trip_id=trip, ended=False).order_by("id"))
 
 
-def to_copy(trip: UUID) -> list[Listed]:
+def to_copy(trip: UUID) -> list[Line]:
     """The lines of a list that the next trip's begins with: bins and equipment that are still in use."""
     bins_and_gear = Q(thing__equipment__isnull=False) | Q(thing__kind=Kind.BIN)
-    rows = Listed.objects.filter(bins_and_gear, trip_id=trip, ended=False, thing__state__isnull=False)
+    rows = Line.objects.filter(bins_and_gear, trip_id=trip, ended=False, thing__state__isnull=False)
     return list(rows.order_by("id"))
 
 
 def free(package: UUID, *, but: UUID, today: date) -> int:
     """How much of a package no other trip that is not over has set aside."""
-    others = Listed.objects.filter(
+    others = Line.objects.filter(
         thing_id=package, ended=False, trip__cancelled=False, trip__back_on__gte=today
     ).exclude(trip_id=but)
     taken = others.aggregate(sum=Sum("amount"))["sum"] or 0
@@ -96,7 +98,7 @@ def free(package: UUID, *, but: UUID, today: date) -> int:
 
 def taken_by(row: Trip, thing: UUID) -> Trip | None:
     """Another trip, away on the same days, that has this thing on its list as a whole."""
-    lines = Listed.objects.filter(thing_id=thing, amount=None, ended=False, trip__cancelled=False)
+    lines = Line.objects.filter(thing_id=thing, amount=None, ended=False, trip__cancelled=False)
     lines = lines.filter(trip__leaves_on__lt=row.back_on, trip__back_on__gt=row.leaves_on)
     found = lines.exclude(trip_id=row.id).select_related("trip").order_by("trip__leaves_on").first()
     return found.trip if found else None
@@ -146,6 +148,20 @@ def walk(row: Trip) -> Walk:
     return Walk(stops, tuple(line for line in found if line.aboard))
 
 
+def told_of(row: Trip, things: Iterable[UUID]) -> Listed:
+    """Things of a trip's list as a sentence names them: how much of what, and its code."""
+    wanted = set(things)
+    own = [line for line in lines(row.id) if line.thing_id in wanted]
+    return Listed(map(_named, _lines(own, Where(places_of_all(), vehicles(row), (), {}))))
+
+
+def _named(line: LoadLine) -> Sentence:
+    values = {"name": line.thing.name, "code": line.thing.code}
+    if line.told is None:
+        return say("{name} {code}", **values)
+    return say("{amount} of {name} {code}", amount=line.told, **values)
+
+
 def _in_order(places: dict[UUID, PlaceOf]) -> list[UUID]:
     """Every place after the one it stands in, by name."""
     inside: dict[UUID | None, list[PlaceOf]] = {}
@@ -182,7 +198,7 @@ class _Goods:
     inside: dict[UUID, _Inside]
 
 
-def _lines(own: list[Listed], where: Where) -> list[LoadLine]:
+def _lines(own: list[Line], where: Where) -> list[LoadLine]:
     things = [line.thing_id for line in own]
     goods = _Goods(where, named(things), {}, {}, {}, _inside(things, where))
     for part in chunks(things):
@@ -193,7 +209,7 @@ def _lines(own: list[Listed], where: Where) -> list[LoadLine]:
     return [_line(line, goods) for line in own]
 
 
-def _line(line: Listed, goods: _Goods) -> LoadLine:
+def _line(line: Line, goods: _Goods) -> LoadLine:
     where, thing = goods.where, line.thing_id
     place, package = goods.lies.get(thing), goods.packages.get(thing)
     spot = where.spot(thing, place)

@@ -72,10 +72,10 @@ def trailers(row: Trip) -> list[Named]:
     return sorted(named(map(UUID, row.trailers)).values(), key=lambda trailer: trailer.name)
 
 
-def put_there_at(things: Iterable[UUID]) -> datetime | None:
-    """When the last of these things was put where it is."""
+def put_there(things: Iterable[UUID]) -> tuple[UUID, datetime] | None:
+    """By which act, and when, the last of these things was put where it is."""
     rows = Line.objects.filter(thing_id__in=list(things), to__isnull=False, event__skipped__isnull=True)
-    return rows.order_by("-event__sort").values_list("event__at", flat=True).first()
+    return rows.order_by("-event__sort").values_list("event__act", "event__at").first()
 
 
 def facts_of(trip: UUID, step: str) -> dict[str, object]:

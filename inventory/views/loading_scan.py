@@ -7,10 +7,9 @@ from typing import Any
 from uuid import UUID
 
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from inventory.compute.codes import read
-from inventory.errors import Refused, say
+from inventory.errors import Listed, Refused, Sentence, say
 from inventory.forms.fields import words
 from inventory.queries import aboard, load_now, loading, objections, things, trips
 from inventory.queries.aboard import Scan
@@ -40,22 +39,25 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
     return {
-        "said": _lies(facts, thing),
+        "said": in_words(_lies(facts, thing, data["token"])),
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
         "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, loading.walk(row))],
+        "ends": [unbroken.words(in_words(each)) for each in load_now.ends(facts)],
     }
 
 
-def _lies(facts: Facts, thing: UUID) -> str:
-    """Where it lies; of what no line names, since when it was aboard without one."""
-    place, held = load_now.lies_in(facts, thing), ", ".join(load_now.held_in(facts, thing))
+def _lies(facts: Facts, thing: UUID, scan: UUID) -> Sentence:
+    """Where it lies; since when, where it was there before this scan; and what is on hold in it."""
+    words = {"place": load_now.lies_in(facts, thing), "at": aboard.aboard_since(facts, thing, scan)}
+    held = Listed(load_now.held_in(facts, thing))
+    if words["at"] is None:
+        if held:
+            return say("Aboard: {place}. On hold in it: {things}.", **words, things=held)
+        return say("Aboard: {place}.", **words)
     if held:
-        return _("Aboard: %(place)s. On hold in it: %(things)s.") % {"place": place, "things": held}
-    if all(line.thing_id != thing for line in facts.listed):
-        since = aboard.aboard_since(facts, thing)
-        return str(in_words(say("Aboard already since {at}: {place}.", at=since, place=place)))
-    return _("Aboard: %(place)s.") % {"place": place}
+        return say("Aboard already since {at}: {place}. On hold in it: {things}.", **words, things=held)
+    return say("Aboard already since {at}: {place}.", **words)
 
 
 def put_right(data: dict[str, Any]) -> dict[str, Any]:

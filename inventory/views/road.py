@@ -35,6 +35,7 @@ def load(request: HttpRequest, trip: UUID) -> HttpResponse:
         "walk": walk,
         "left": load_now.left(facts),
         "masses": load_now.masses(facts, walk),
+        "ends": load_now.ends(facts),
         "standing": queries.standing(trip),
     }
     return render(request, "inventory/road/load.html", context)

@@ -259,7 +259,7 @@ def put_on(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     initial = {"things": request.GET.get("codes", "").replace(",", "\n")}
     form = list_forms.PutOn(request.POST or None, trip=row, initial=initial)
-    then = _listed(request, trip, _("On the loading list."))
+    then = _listed(request, row, form, say("On the loading list: {things}."))
     return ask(request, form, "inventory/trips/put-on.html", loading.put_on_list, then, trip=row)
 
 
@@ -269,7 +269,7 @@ def set_aside(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     initial = {"package": request.GET.get("codes", "")}
     form = list_forms.SetAside(request.POST or None, trip=row, initial=initial)
-    then = _listed(request, trip, _("Set aside, and on the loading list."))
+    then = _listed(request, row, form, say("Set aside, and on the loading list: {things}."))
     return ask(request, form, "inventory/trips/set-aside.html", loading.set_aside, then, trip=row)
 
 
@@ -279,7 +279,7 @@ def take_off(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     initial = {"things": request.GET.get("codes", "").replace(",", "\n")}
     form = list_forms.TakeOff(request.POST or None, trip=row, initial=initial)
-    then = _listed(request, trip, _("Taken off the list."))
+    then = _back(request, trip, _("Taken off the list."))
     return ask(request, form, "inventory/trips/take-off.html", loading.take_off_list, then, trip=row)
 
 
@@ -323,7 +323,18 @@ def _on_paper(request: HttpRequest, template: str, name: str, context: dict[str,
     return render(request, template, context | more)
 
 
-def _listed(request: HttpRequest, trip: UUID, sentence: str) -> Callable[[Done], HttpResponse]:
+def _listed(request: HttpRequest, row: Any, form: Any, sentence: Sentence) -> Callable[[Done], HttpResponse]:
+    """The same, with what is on the list now in the sentence."""
+
+    def then(done: Done) -> HttpResponse:
+        data = form.cleaned_data
+        things = walks.told_of(row, data.get("things") or [data["package"]])
+        return _back(request, row.id, replace(sentence, values={"things": things}))(done)
+
+    return then
+
+
+def _back(request: HttpRequest, trip: UUID, sentence: object) -> Callable[[Done], HttpResponse]:
     """Back to the list, unless the form says where it stands."""
 
     def then(done: Done) -> HttpResponse:

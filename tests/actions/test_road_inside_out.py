@@ -12,7 +12,7 @@ from inventory.queries import aboard, load_now
 from inventory.queries.books import differences
 from inventory.queries.readiness.reader import read
 from tests import away
-from tests.make import Shop, day, refused
+from tests.make import Shop, day, refused, token
 
 pytestmark = pytest.mark.django_db
 
@@ -101,19 +101,21 @@ def test_content_aboard_that_passes_its_date_before_the_trip_is_done_is_said_to(
 
 
 def test_content_is_aboard_since_it_or_its_bin_was_last_put_there(ready):
-    """The bin at nine, a second can into it at ten: that one since ten."""
+    """The bin at nine, a second can into it at ten: that one since ten; not of its own act."""
     ready.at += timedelta(hours=1)
     load(ready, "bin")
     nine = ready.at
 
-    def since(thing):
-        return aboard.aboard_since(read(away.trip(ready), ready.at.date()), ready.names[thing])
+    def since(thing, scan=None):
+        facts = read(away.trip(ready), ready.at.date())
+        return aboard.aboard_since(facts, ready.names[thing], scan or token())
 
     ready.names["late"] = ready.package("glue", number="G-2", place=ready.names["store"])
     ready.at += timedelta(hours=1)
-    ready.do(places.move, things=[ready.names["late"]], to=ready.names["bin"])
-    assert since("can") == nine
+    put = ready.do(places.move, things=[ready.names["late"]], to=ready.names["bin"]).token
+    assert since("can", put) == nine
     assert since("late") == ready.at
+    assert since("late", put) is None
 
 
 @pytest.mark.parametrize(

@@ -58,11 +58,15 @@ def plain(answer):
 def test_scan_loads_it_and_says_what_is_left_and_the_load(desk):
     """The answer is for the script; the page shows one line less."""
     assert "Still to be loaded: 1" in plain(desk.get(page(desk, "load")))
-    told = scan(desk, desk.names["jug"]).json()
+    once = str(token())
+    told = scan(desk, desk.names["jug"], token=once).json()
     assert told["said"] == "Aboard: zone 1, Wren."
     assert (told["line"], told["left"]) == (code(desk.names["jug"]), 0)
     assert "Wren" in told["masses"][0]
     assert State.objects.get(thing_id=desk.names["jug"]).place_id == desk.names["zone"]
+    assert scan(desk, desk.names["jug"], token=once).json() == told  # sent again, as its answer was lost
+    again = scan(desk, desk.names["jug"]).json()["said"]
+    assert re.fullmatch(r"Aboard already since .*30 Nov 2026.*: zone 1, Wren\.", again)
     assert "Still to be loaded: 0" in plain(desk.get(page(desk, "load")))
 
 

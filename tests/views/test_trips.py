@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from inventory.actions import people, road, trips
 from inventory.actions.shop import change_person
-from inventory.compute.codes import Kind
+from inventory.compute.codes import Code, Kind
 from inventory.models import Listed, Tag, Trip, Workshop
 from inventory.roles import Role
 from tests import away, make
@@ -52,6 +52,7 @@ def test_put_on_when_a_jug_is_scanned_shows_it_in_its_place(crew, shop):
     text = page.content.decode()
     assert all(word in text for word in ("the barn", "To zone 1, Wren.", "For every pair."))
     assert text.count('class="tickbox"') == 1  # of its one line, on paper
+    assert f"On the loading list: 5 kg of Resin {Code(code(jug)).shown}." in text
 
 
 def test_set_aside_when_a_length_is_typed_keeps_it_and_what_is_no_length_is_said(crew, shop):
@@ -59,7 +60,8 @@ def test_set_aside_when_a_length_is_typed_keeps_it_and_what_is_no_length_is_said
     wrong = crew.post(address(shop, "set-aside"), {"package": code(coil), "amount": "4 kg"})
     assert wrong.status_code == 422
     assert not Listed.objects.exists()
-    crew.post(address(shop, "set-aside"), {"package": code(coil), "amount": "4.1 m"})
+    told = crew.post(address(shop, "set-aside"), {"package": code(coil), "amount": "4.1 m"}, follow=True)
+    assert "Set aside, and on the loading list: 4.1 m of Edge " in told.content.decode()
     assert Listed.objects.get().amount == 4_100
 
 

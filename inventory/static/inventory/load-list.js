@@ -3,8 +3,10 @@
 (() => {
   const list = document.querySelector("[data-load-list]");
   if (!list) return;
+  const told = (where, sentences) => document.querySelector(where)
+    .replaceChildren(...sentences.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
   document.addEventListener("answered", (event) => {
-    const { line, left, masses } = event.detail;
+    const { line, left, masses, ends } = event.detail;
     const row = line && list.querySelector(`[data-line="${CSS.escape(line)}"]`);
     if (row) {
       row.classList.add("is-done");
@@ -13,8 +15,9 @@
     if (left !== undefined) document.querySelector("[data-left]").textContent = left;
     const all = document.querySelector("[data-all-aboard]");
     if (all && left !== undefined) all.hidden = left > 0;
-    if (masses) {
-      document.querySelector("[data-masses]").replaceChildren(...masses.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
-    }
+    if (!masses) return;
+    told("[data-masses]", masses);
+    told("[data-ends]", ends);
+    document.querySelector("[data-ends-too]").hidden = !ends.length;
   });
 })();
