@@ -4,12 +4,14 @@ Reads facts only; what helps is the answer's own word (`readiness.load`). It cer
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from uuid import UUID
 
 from inventory.compute.load import Quantity
 from inventory.errors import Sentence, say
 from inventory.queries.aboard import chain_of, vehicle_of
 from inventory.queries.loading import Walk
+from inventory.queries.notes import Note
 from inventory.queries.readiness import load as answer
 from inventory.queries.readiness import scale
 from inventory.queries.readiness.facts import Facts, Packed, Piece, TrailerOf
@@ -57,10 +59,11 @@ def masses(facts: Facts, walk: Walk) -> list[Sentence]:
     return found
 
 
-def ends(facts: Facts) -> list[Sentence]:
-    """What would help once all of the list is aboard; nothing where it needs no help."""
+def helps(facts: Facts) -> list[Note]:
+    """What would be too heavy when all of the list is aboard, each with the move that helps, ready to tap."""
     coming = carried(facts)
-    return [sentence for each in facts.trailers for sentence in answer.helping(facts, each, coming)]
+    ends = [note for each in facts.trailers for note in answer.helping(facts, each, coming)]
+    return [replace(note, how=None, page="") for note in ends]
 
 
 def _weighed(facts: Facts, trailer: TrailerOf) -> Iterator[Sentence]:

@@ -6,6 +6,9 @@ Knows no page; `scanned` does the scan.
 from typing import Any
 from uuid import UUID
 
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+from django.urls import reverse
 from django.utils import timezone
 
 from inventory.compute.codes import read
@@ -16,6 +19,7 @@ from inventory.queries.aboard import Scan
 from inventory.queries.readiness.facts import Facts
 from inventory.templatetags.parts import say as in_words
 from inventory.views import unbroken
+from inventory.views.cures import curable
 from inventory.views.frame import now
 
 
@@ -32,7 +36,7 @@ def _sure(data: dict[str, Any]) -> frozenset[str]:
     return frozenset(word for word in data["sure"].split(",") if word)
 
 
-def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
+def told(request: HttpRequest, data: dict[str, Any], thing: UUID) -> dict[str, Any]:
     """What stands on the page after a scan that was done: where the thing is, what is left, the load."""
     row = trips.trip(data["trip"])
     if row is None:
@@ -43,8 +47,14 @@ def told(data: dict[str, Any], thing: UUID) -> dict[str, Any]:
         "line": read(data["code"]).text,
         "left": load_now.left(facts),
         "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, loading.walk(row))],
-        "ends": [unbroken.words(in_words(each)) for each in load_now.ends(facts)],
+        "helps": _helps(request, row.id, facts),
     }
+
+
+def _helps(request: HttpRequest, trip: UUID, facts: Facts) -> str:
+    """What would help, as the page has it: each with its button, for whoever may do it."""
+    notes = list(curable(request, load_now.helps(facts), reverse("road-load", args=[trip])))
+    return render_to_string("inventory/road/helps.html", {"helps": notes}, request)
 
 
 def _lies(facts: Facts, thing: UUID, scan: UUID) -> Sentence:

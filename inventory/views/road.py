@@ -21,6 +21,7 @@ from inventory.queries import home as homes
 from inventory.queries import road as queries
 from inventory.queries.readiness import scale
 from inventory.roles import Right, may
+from inventory.views.cures import curable
 from inventory.views.frame import ask, needs, now, role_of, said, write
 
 
@@ -35,7 +36,7 @@ def load(request: HttpRequest, trip: UUID) -> HttpResponse:
         "walk": walk,
         "left": load_now.left(facts),
         "masses": load_now.masses(facts, walk),
-        "ends": load_now.ends(facts),
+        "helps": list(curable(request, load_now.helps(facts), request.path)),
         "standing": queries.standing(trip),
     }
     return render(request, "inventory/road/load.html", context)

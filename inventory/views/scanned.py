@@ -41,7 +41,7 @@ def answer(request: HttpRequest) -> JsonResponse:
     except Refused as clock:  # the scan itself is fine: its phone keeps it and sends it again
         return JsonResponse({"wrong": words(clock.sentence), "do": words(clock.what_to_do)}, status=503)
     try:
-        return JsonResponse(_do(who, data))
+        return JsonResponse(_do(request, who, data))
     except Refused as refused:
         if refused.code.startswith(("code.", "tag.")):
             scans.keep_failed(who, id=data["token"], text=data["code"], refused=refused)
@@ -64,7 +64,7 @@ def _when(who: By, data: dict[str, Any]) -> By:
     return who
 
 
-def _do(who: By, data: dict[str, Any]) -> dict[str, Any]:
+def _do(request: HttpRequest, who: By, data: dict[str, Any]) -> dict[str, Any]:
     if data["do"] == "undo":
         _written(books.undo, replace(who, at=None), token=data["act"], reason="taken back")
         return {"said": _("Taken back.")}
@@ -78,7 +78,7 @@ def _do(who: By, data: dict[str, Any]) -> dict[str, Any]:
         return done | {"said": " ".join(said)}
     if data["do"] == "load":
         _written(road.load, who, **loading_scan.values(data, thing.id))
-        return done | loading_scan.told(data, thing.id)
+        return done | loading_scan.told(request, data, thing.id)
     if data["do"] == "count":
         _written(stock.count, who, thing=thing.id, amount=Amount(1, Base.PIECE))
         return done | {"said": _("Counted: one piece.")}

@@ -36,8 +36,9 @@ from inventory.roles import Right, may
 from inventory.templatetags.parts import say as say_
 from inventory.templatetags.sums import Sum
 from inventory.views import trip_papers
-from inventory.views.day import address, linked
-from inventory.views.frame import ask, may_open, needs, now, role_of, said
+from inventory.views.cures import curable
+from inventory.views.day import linked
+from inventory.views.frame import ask, needs, now, role_of, said
 
 PAPERS = ("a4", "letter")
 WORDS = {
@@ -125,7 +126,8 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
     facts = read(row, today, supposing)
     answer = readiness.judged(facts)
     checked = _on_the_sums_page(request, trip)
-    notes = [replace(note, how=None) for note in _placed(_curable(request, linked(answer.reasons)), checked)]
+    found = curable(request, linked(answer.reasons), request.get_full_path())
+    notes = [replace(note, how=None) for note in _placed(found, checked)]
     against = [note for note in notes if note.level is not Level.FINE]
     context = {
         "trip": row,
@@ -156,7 +158,7 @@ def checked(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     _, supposing = _supposed(request, row)
     answer = readiness.answer(row, _today(), supposing)
-    notes = tuple(_placed(_curable(request, linked(answer.reasons))))
+    notes = tuple(_placed(curable(request, linked(answer.reasons), request.get_full_path())))
     context = {
         "trip": row,
         "back": reverse("trips-trip", args=[trip]) + _search(request),
@@ -188,20 +190,6 @@ def _placed(notes: Iterable[Note], page: str = "") -> Iterator[Note]:
         place = slugify("-".join((note.code, *note.about)).replace(".", "-"))
         count[place] += 1
         yield replace(note, how_url=f"{page}#{place}-{count[place]}" if note.how else "")
-
-
-def _curable(request: HttpRequest, notes: Iterable[Note]) -> Iterator[Note]:
-    """The same notes, each cure with its address, and leading back here; who may not open it reads on."""
-    here = request.get_full_path()
-    for note in notes:
-        cures = []
-        for cure in note.cures:
-            url = address(cure) if cure.page else ""
-            opens = bool(url) and may_open(request, url)
-            values = dict(cure.values, next=here) if cure.values else {}
-            cures.append(replace(cure, url=url if opens else "", values=values))
-        url = note.url if note.url and may_open(request, note.url) else ""
-        yield replace(note, url=url, cures=tuple(cures))
 
 
 def _sentence(row: Any, answer: Answer) -> Sentence:

@@ -5,7 +5,7 @@ import pytest
 from inventory.compute.units import Amount
 from inventory.models import Listed
 from inventory.queries.dossier.names import Named
-from inventory.queries.load_now import ends, left, masses
+from inventory.queries.load_now import helps, left, masses
 from inventory.queries.loading import LoadLine, Stop, Walk
 from inventory.queries.readiness import load as answer
 from inventory.queries.readiness.facts import Spot
@@ -129,11 +129,11 @@ def test_what_helps_is_what_the_answer_says():
         box = package(RESIN, kg(90), aboard(where, bin="resin box"))
         return facts(trailers=[one], bins=["resin box"], materials=[RESIN], packages=[box])
 
-    over = [note for note in answer.reasons(given("zone 1")) if note.code == "ready.load_over"]
-    told = ends(given("zone 1"))
-    assert [str(each) for each in told] == [str(over[0].sentence), str(over[0].why)]
-    assert "zone 3" in str(told[-1])
-    assert ends(given("zone 3")) == []
+    (over,) = [note for note in answer.reasons(given("zone 1")) if note.code == "ready.load_over"]
+    (told,) = helps(given("zone 1"))
+    assert (told.sentence, told.why, told.cures) == (over.sentence, over.why, over.cures)
+    assert "zone 3" in str(told.why)
+    assert helps(given("zone 3")) == []
 
 
 def test_what_helps_is_sought_first_among_what_still_waits():
@@ -143,7 +143,7 @@ def test_what_helps_is_sought_first_among_what_still_waits():
     first = package(RESIN, kg(45), aboard("zone 1", bin="a box"), code="P-1")
     second = package(RESIN, kg(46), waits("zone 1", bin="b box"), code="P-2")
     given = facts(trailers=[one], bins=["a box", "b box"], materials=[RESIN], packages=[first, second])
-    assert "b box" in str(ends(given)[-1])
+    assert "b box" in str(helps(given)[0].why)
 
 
 def test_left_counts_lines_that_are_not_aboard():

@@ -280,19 +280,18 @@ def _on_scale(found: Loaded, line: Against, shown: Against) -> Note:
     return Note(say(template, **values), Level.FINE, why, how=shown.how, code="ready.load_on_scale")
 
 
-def helping(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> list[Sentence]:
+def helping(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> list[Note]:
     """What of a trailer is over, or may be, when all of these come along, each with the move that helps."""
     found = loaded(facts, trailer, loads)
     if found.load is None:
         return []
     by_scale = answered(facts, found)
-    notes = [
+    return [
         _said(facts, found, line, loads)
         for line in found.load.against
         if line.word not in (Word.BELOW, Word.CANNOT_SAY) and (trailer.car or line.quantity not in _CAR)
         if line.quantity not in by_scale
     ]
-    return [sentence for note in notes for sentence in (note.sentence, note.why) if sentence is not None]
 
 
 def _heavy_sentence(code: str, values: dict[str, object]) -> Sentence:

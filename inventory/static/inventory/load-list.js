@@ -1,12 +1,17 @@
-// The list beside the scans: a line that went aboard is ticked, the load is told again.
+// The list beside the scans: a line that went aboard is ticked, the load is told again, and what would help it.
 "use strict";
 (() => {
   const list = document.querySelector("[data-load-list]");
   if (!list) return;
-  const told = (where, sentences) => document.querySelector(where)
-    .replaceChildren(...sentences.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
+  const helps = document.querySelector("[data-helps]");
+  helps.addEventListener("submit", (event) => { // leaving the open page without signal would lose the list
+    if (navigator.onLine) return;
+    event.preventDefault();
+    const words = event.target.querySelector("[role=alert]") ?? event.target.appendChild(Object.assign(document.createElement("p"), { role: "alert" }));
+    words.textContent = helps.dataset.sayAway;
+  });
   document.addEventListener("answered", (event) => {
-    const { line, left, masses, ends } = event.detail;
+    const { line, left, masses, helps: help } = event.detail;
     const row = line && list.querySelector(`[data-line="${CSS.escape(line)}"]`);
     if (row) {
       row.classList.add("is-done");
@@ -15,9 +20,9 @@
     if (left !== undefined) document.querySelector("[data-left]").textContent = left;
     const all = document.querySelector("[data-all-aboard]");
     if (all && left !== undefined) all.hidden = left > 0;
-    if (!masses) return;
-    told("[data-masses]", masses);
-    told("[data-ends]", ends);
-    document.querySelector("[data-ends-too]").hidden = !ends.length;
+    if (help !== undefined) helps.innerHTML = help;
+    if (masses) {
+      document.querySelector("[data-masses]").replaceChildren(...masses.map((words) => Object.assign(document.createElement("li"), { textContent: words })));
+    }
   });
 })();
