@@ -19,6 +19,7 @@ from inventory.formats.qr_sheet import PAPER_MM, Paper
 from inventory.formats.qr_tag import REGULAR
 
 MARGIN_MM = 15.0
+_PADDING_PT = 6  # what a frame keeps free on each side of its text: the table keeps to it too
 _DRAWING = threading.Lock()  # the font files' readers keep a position: one document at a time
 _TEXT = ParagraphStyle("text", fontName=REGULAR, fontSize=10, leading=13)
 _RIGHT = ParagraphStyle("right", parent=_TEXT, alignment=TA_RIGHT)
@@ -41,7 +42,7 @@ def pdf(paper: TablePaper, *, size: Paper = Paper.A4) -> bytes:
     """The paper as PDF, the same bytes for the same words."""
     wide, high = (length * mm for length in PAPER_MM[size])
     out = io.BytesIO()
-    inner = wide - 2 * MARGIN_MM * mm
+    inner = wide - 2 * MARGIN_MM * mm - 2 * _PADDING_PT
     table = Table(_cells(paper), colWidths=_widths(paper, inner), repeatRows=1)
     table.setStyle(
         TableStyle(

@@ -13,6 +13,7 @@ from inventory.actions import cutting as actions
 from inventory.actions.by import By, Done
 from inventory.compute.codes import Code
 from inventory.compute.cutting.jobs import Job
+from inventory.formats.qr_page import page_code
 from inventory.forms import cutting as forms
 from inventory.queries import builds, cutting_plan, things
 from inventory.queries import cutting as queries
@@ -93,7 +94,8 @@ def plan(request: HttpRequest, workshop: UUID) -> HttpResponse:
     }
     if paper in PAPERS:
         back = reverse("cutting-plan", args=[workshop])
-        context |= {"paper": paper, "printed_at": now(), "back": back}
+        code = page_code(request.build_absolute_uri(back))
+        context |= {"paper": paper, "printed_at": now(), "back": back, "page_code": code}
         return render(request, "inventory/cutting/paper.html", context)
     status = 422 if form.errors else 200
     return render(request, "inventory/cutting/plan.html", context, status=status)

@@ -1,7 +1,7 @@
 """Tried recalls: try one now, and the sheet of each that was tried."""
 
 import secrets
-from decimal import Decimal
+from decimal import ROUND_UP, Decimal
 from time import perf_counter_ns
 from typing import Any
 from uuid import UUID
@@ -81,4 +81,5 @@ _TIMES = (
 
 
 def _seconds(microseconds: int) -> Decimal:
-    return (Decimal(microseconds) / 1_000_000).quantize(Decimal("0.001"))
+    """To the thousandth, upwards: what took time is never told as none."""
+    return (Decimal(microseconds) / 1_000_000).quantize(Decimal("0.001"), rounding=ROUND_UP)

@@ -238,12 +238,15 @@ def paper(request: HttpRequest, order: UUID) -> HttpResponse:
     days = [_("Sent on %(day)s") % {"day": day(sent)}] if sent else []
     if by and not sent:
         days.append(render_to_string("inventory/parts/send-by.html", {"by": by, "today": this_day()}))
+    card, named = shop.card(), any(line.line.article for line in row.lines)
+    asks = [_("From %(shop)s") % {"shop": card.name}, card.reach] if card else []
+    columns = [_("Material"), _("What they call it"), _("Packs"), _("In all"), _("Price of one"), _("Cost")]
     made = table_pdf.pdf(
         TablePaper(
             _("Order to %(supplier)s") % {"supplier": row.order.supplier.name},
-            [row.order.supplier.reach, *days],
-            [_("Material"), _("What they call it"), _("Packs"), _("In all"), _("Price of one"), _("Cost")],
-            [_paper_row(line, currency) for line in row.lines],
+            [row.order.supplier.reach, *asks, *days],
+            _without_names(columns, named),
+            [_without_names(_paper_row(line, currency), named) for line in row.lines],
             [
                 (_("Goods"), _money(row.goods, currency)),
                 (_("Freight"), _money(row.order.freight, currency)),
@@ -255,6 +258,11 @@ def paper(request: HttpRequest, order: UUID) -> HttpResponse:
     )
     headers = {"Content-Disposition": 'attachment; filename="order.pdf"'}
     return HttpResponse(made, content_type="application/pdf", headers=headers)
+
+
+def _without_names(cells: list[str], named: bool) -> list[str]:
+    """The column of the supplier's own names only where there is one."""
+    return cells if named else cells[:1] + cells[2:]
 
 
 def _paper_row(line: LineRow, currency: str) -> list[str]:
