@@ -47,6 +47,7 @@ class Band(StrEnum):
 
 
 _WORDS: Mapping[Unit, str] = {Unit.SKI: Term("skis"), Unit.PAIR: Term("pairs")}
+_ONE: Mapping[Unit, str] = {Unit.SKI: Term("ski"), Unit.PAIR: Term("pair")}
 _BAND_SAYS: Mapping[Band, Sentence] = {
     Band.UNLIKELY: say("This is unlikely to be chance."),
     Band.LOOK: say("This is worth a look."),
@@ -201,34 +202,22 @@ def _suspect(line: Line, failure: str, told: _Told, confidence: float) -> Suspec
     both = sum(row.returned_exposed for row in line.strata)
     plausible = rate(failed=both, of=exposed, confidence=confidence)
     band = _band(line, told)
-    counts = say(
-        "{both} of the {returned} {units} returned with {failure} came from the {exposed} {units} with "
-        "{kind} {code}; {rest} from the {others} other {units} of the same seasons.",
-        both=both,
-        returned=returned,
-        units=_WORDS[line.unit],
-        failure=failure,
-        exposed=exposed,
-        kind=Term(line.factor.kind),
-        code=Term(line.factor.code),
-        rest=returned - both,
-        others=delivered - exposed,
-    )
     sentences = (
-        counts,
+        _counts_say(line, failure, both=both, exposed=exposed, returned=returned, delivered=delivered),
         *_told_says(line, told),
         _BAND_SAYS[band],
         _rate_says(line, plausible),
         *_also_says(line),
     )
+    unit = str(_WORDS[line.unit])
     how = How(
         RULE,
         SOURCE,
         (
-            Input("returned with it", both, line.unit),
-            Input("delivered with it", exposed, line.unit),
-            Input("returned in its seasons", returned, line.unit),
-            Input("delivered in its seasons", delivered, line.unit),
+            Input("returned with it", both, unit),
+            Input("delivered with it", exposed, unit),
+            Input("returned in its seasons", returned, unit),
+            Input("delivered in its seasons", delivered, unit),
             Input("its seasons", len(line.strata)),
             Input("chance before the adjustment", told.chance),
             Input("lines compared", told.compared),
@@ -251,26 +240,56 @@ def _suspect(line: Line, failure: str, told: _Told, confidence: float) -> Suspec
     )
 
 
+def _counts_say(
+    line: Line, failure: str, *, both: int, exposed: int, returned: int, delivered: int
+) -> Sentence:
+    values = {
+        "both": both,
+        "returned": returned,
+        "units": _WORDS[line.unit],
+        "unit": _ONE[line.unit],
+        "failure": failure,
+        "exposed": exposed,
+        "kind": Term(line.factor.kind),
+        "code": Term(line.factor.code),
+        "rest": returned - both,
+        "others": delivered - exposed,
+    }
+    if exposed == 1:
+        return say(
+            "{both} of the {returned} {units} returned with {failure} came from the one {unit} with {kind} "
+            "{code}; {rest} from the {others} other {units} of the same seasons.",
+            **values,
+        )
+    return say(
+        "{both} of the {returned} {units} returned with {failure} came from the {exposed} {units} with "
+        "{kind} {code}; {rest} from the {others} other {units} of the same seasons.",
+        **values,
+    )
+
+
 def _told_says(line: Line, told: _Told) -> tuple[Sentence, ...]:
     """The adjusted chance in words, rounded so that it never falls on the other side of a band."""
     if told.adjusted is None:
         return ()
-    if told.adjusted > 0.5:
-        return (
-            say(
-                "If nothing made a difference, one of the {compared} things compared would stand out "
-                "this much more often than not.",
-                compared=told.compared,
-            ),
+    values = {"compared": told.compared, "times": _times(told.adjusted)}
+    if told.compared == 1:
+        often = say("If nothing made a difference, it would stand out this much more often than not.")
+        once = say(
+            "If nothing made a difference, it would stand out this much about 1 time in {times}.", **values
         )
-    return (
-        say(
+    else:
+        often = say(
+            "If nothing made a difference, one of the {compared} things compared would stand out this much "
+            "more often than not.",
+            **values,
+        )
+        once = say(
             "If nothing made a difference, one of the {compared} things compared would stand out this much "
             "about 1 time in {times}.",
-            compared=told.compared,
-            times=_times(told.adjusted),
-        ),
-    )
+            **values,
+        )
+    return (often if told.adjusted > 0.5 else once,)
 
 
 def _times(adjusted: float) -> int:
@@ -283,14 +302,30 @@ def _times(adjusted: float) -> int:
 
 
 def _rate_says(line: Line, plausible: Rate) -> Sentence:
+    values = {
+        "of": plausible.of,
+        "units": _WORDS[line.unit],
+        "unit": _ONE[line.unit],
+        "failed": plausible.failed,
+        "low": f"{float(f'{100 * plausible.low:.2g}'):g}",
+        "high": f"{float(f'{100 * plausible.high:.2g}'):g}",
+    }
+    if plausible.of == plausible.failed == 1:
+        return say(
+            "The one {unit} with it was reported failed: a reported failure rate of {low} % to {high} % is "
+            "plausible.",
+            **values,
+        )
+    if plausible.failed == 1:
+        return say(
+            "Of the {of} {units} with it, 1 was reported failed: a reported failure rate of {low} % to "
+            "{high} % is plausible.",
+            **values,
+        )
     return say(
         "Of the {of} {units} with it, {failed} were reported failed: a reported failure rate of {low} % to "
         "{high} % is plausible.",
-        of=plausible.of,
-        units=_WORDS[line.unit],
-        failed=plausible.failed,
-        low=f"{float(f'{100 * plausible.low:.2g}'):g}",
-        high=f"{float(f'{100 * plausible.high:.2g}'):g}",
+        **values,
     )
 
 

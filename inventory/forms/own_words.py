@@ -62,7 +62,7 @@ class LongEnough(password_validation.MinimumLengthValidator):
         """What a shorter one is told."""
         return ngettext(
             "The password is too short: it needs at least %(least)d letter.",
-            "The password is too short: it needs at least %(least)d letters.",
+            "The password is too short: it needs at least %(least)d characters.",
             self.min_length,
         ) % {"least": self.min_length}
 

@@ -8,7 +8,7 @@ from contextvars import ContextVar
 from typing import cast
 
 from django.utils.functional import lazy
-from django.utils.translation import ngettext
+from django.utils.translation import gettext, ngettext
 
 from inventory.compute import units
 from inventory.compute.units import Amount, Shown, Spoken
@@ -134,10 +134,13 @@ def with_units(template: str, values: Mapping[str, object]) -> tuple[str, Mappin
 
 
 def unit_behind(number: str, unit: str) -> str:
-    """The unit as it stands behind its number: 1 piece, 2 pieces."""
-    if unit != units.UNITS["H87"].symbol:
-        return unit
-    return ngettext("piece", "pieces", 1 if number == "1" else 2)
+    """The unit as it stands behind its number: 1 piece, 2 pieces; 1 ski, 2 skis."""
+    many = 1 if number == "1" else 2
+    if unit == units.UNITS["H87"].symbol:
+        return ngettext("piece", "pieces", many)
+    if unit == gettext("skis"):
+        return ngettext("ski", "skis", many)
+    return ngettext("pair", "pairs", many) if unit == gettext("pairs") else unit
 
 
 def _reads(typed_in: str, *, us: bool) -> bool:

@@ -329,12 +329,14 @@ def went_in(line: Input) -> dict[str, object]:
 
 
 def _short(value: object) -> object:
-    """What went in, as it is read: a date without doubt, six digits, which tell more than a scale does."""
+    """What went in, as it is read: a date without doubt, four digits, or a tenth where there are more."""
     if isinstance(value, date | units.Amount | units.Spoken):
         return sentences.value_in(value)
     if not isinstance(value, float) or not math.isfinite(value) or value.is_integer():
         return value
-    return float(f"{value:.6g}") if abs(value) < 100_000 else round(value)
+    if abs(value) < 1_000:
+        return float(f"{value:.4g}")
+    return round(value, 1) if abs(value) < 100_000 else round(value)
 
 
 # --- forms, empty pages, messages -----------------------------------------------------------------------

@@ -50,12 +50,19 @@ def test_judge_of_the_worked_example_counts_within_the_season():
     assert words(line) == (
         "3 of the 4 pairs returned with delamination came from the 20 pairs with resin lot R7; "
         "1 from the 40 other pairs of the same seasons. "
-        "If nothing made a difference, one of the 1 things compared would stand out this much "
-        "about 1 time in 9. "
+        "If nothing made a difference, it would stand out this much about 1 time in 9. "
         "This could well be chance; it is no all-clear. "
         "Of the 20 pairs with it, 3 were reported failed: "
         "a reported failure rate of 3.2 % to 38 % is plausible."
     )
+
+
+def test_judge_of_a_factor_that_one_ski_has_speaks_of_one():
+    """A cup that went into one ski, which came back: no "1 skis", no "1 were"."""
+    back = skis("2024", [0, 1, 2, 30], "L")
+    (line,) = look(pairs(60, "2024"), back, [Factor("RA2S-WF2V", "resin batch", ["2024-0L"])]).lines
+    assert "came from the one ski with resin batch RA2S-WF2V; 3 from the 119 other skis" in words(line)
+    assert "The one ski with it was reported failed: a reported failure rate of" in words(line)
 
 
 @pytest.mark.parametrize(

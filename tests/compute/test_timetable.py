@@ -226,7 +226,7 @@ def test_plan_says_how():
     """The times of each press with their basis, the people, the rule."""
     lines = {line.name: (line.value, line.basis) for line in plan(workshop=workshop()).how.inputs}
     assert lines["left: hold"] == (150, Basis.LEARNED)
-    assert lines["people"] == ("2 from hour 8 to 18", Basis.MEASURED)
+    assert lines["people, day 1"] == ("2 from 08:00 to 18:00", Basis.MEASURED)
     assert lines["moulds"] == (4, Basis.MEASURED)
     assert "somebody is there" in plan(workshop=workshop()).how.rule
 

@@ -43,7 +43,7 @@ class Story:
     def then(self, does: str, more: str = "") -> None:
         """Note what the books say of jug 1 after the step that `does`."""
         state = read.states([self.jug])[self.jug]
-        self.said.append((does, f"{state.amount // 1000:,} g{more}"))
+        self.said.append((does, f"{state.amount // 1000} g{more}"))
         assert state.amount % 1000 == 0
 
     def lies_in(self, jug: UUID) -> str:

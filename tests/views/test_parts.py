@@ -279,15 +279,18 @@ def test_with_unit_tells_a_number_in_a_text_in_the_readers_degrees(value, metric
 @pytest.mark.parametrize(
     ("value", "unit", "shown"),
     [
-        (30.6130088496, "l", "30.613 l"),
-        (31.937288, "kg", "31.9373 kg"),
-        (0.15625, "l", "0.15625 l"),
+        (30.6130088496, "l", "30.61 l"),
+        (31.937288, "kg", "31.94 kg"),
+        (0.15625, "l", "0.1562 l"),
+        (3219.49, "g", "3219.5 g"),
+        (1, "pairs", "1 pair"),
+        (6, "skis", "6 skis"),
         (1234567, "mg", "1\u202f234\u202f567 mg"),
         (1234567.8, "mg", "1\u202f234\u202f568 mg"),
         ("14", "piece", "14 pieces"),
     ],
 )
-def test_how_of_a_long_number_tells_six_digits(value, unit, shown):
+def test_how_of_a_long_number_tells_four_digits(value, unit, shown):
     """What went in is read by people: no digits a scale does not give, none lost before the point."""
     how = How("sum", "arithmetic", (Input("resin box", value, unit),))
     assert shown in read(drawn("{% how how %}", how=how)).words

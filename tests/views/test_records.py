@@ -1,6 +1,7 @@
 """A pair's build record: printed with its code, read behind it, passed on; who guesses is shut out."""
 
 import re
+from html import unescape
 
 import pytest
 from django.contrib.auth.models import User
@@ -46,6 +47,8 @@ def print_it(crew, pair) -> str:
 def test_record_opens_with_the_code_on_its_paper_however_it_is_typed(crew, pair):
     """In plain words, with the makers' numbers; from either ski's tag or the pair's."""
     secret = print_it(crew, pair)
+    answer = Client().post(f"/public/{code(pair)}/record/", {"secret": secret})
+    assert '</span> <span class="why">· maker\'s lot' in unescape(answer.content.decode())  # not touching
     for typed in (
         secret,
         secret.lower(),

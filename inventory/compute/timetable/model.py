@@ -16,7 +16,8 @@ from inventory.compute.timetable.search import (
 )
 from inventory.errors import Refused, say
 
-LONGEST_MIN = 14 * 24 * 60
+DAY_MIN = 24 * 60
+LONGEST_MIN = 14 * DAY_MIN
 MOST_PRESSINGS, MOST_PRESSES, MOST_MOULDS, MOST_SHIFTS = 40, 8, 40, 60
 MOST_HANDS, MOST_HELD = 50, 8
 
@@ -204,6 +205,17 @@ def _press_shape(press: Press) -> PressShape:
     )
 
 
+def _there(shift: Shift) -> str:
+    """So many from one time of the day to another."""
+    start, end = (f"{at // 60:02}:{at % 60:02}" for at in (shift.from_min % DAY_MIN, _closes(shift)))
+    return f"{shift.hands} from {start} to {end}"
+
+
+def _closes(shift: Shift) -> int:
+    """Minutes from the midnight before it begins: midnight after it is 24:00, not 00:00."""
+    return shift.to_min - shift.from_min // DAY_MIN * DAY_MIN
+
+
 def _how(workshop: Workshop) -> How:
     inputs = [
         Input("pressings", len(workshop.pressings)),
@@ -219,8 +231,7 @@ def _how(workshop: Workshop) -> How:
         ):
             inputs.append(Input(f"{press.name}: {name}", given.value, "min", given.basis))
     inputs += [
-        Input("people", f"{shift.hands} from hour {shift.from_min / 60:g} to {shift.to_min / 60:g}")
-        for shift in workshop.shifts
+        Input(f"people, day {shift.from_min // DAY_MIN + 1}", _there(shift)) for shift in workshop.shifts
     ]
     rule = (
         "every order of closings and openings, each as early as presses, moulds and hands allow; while heat "

@@ -290,21 +290,23 @@ def _cures(met: Met, facts: Facts) -> Iterator[Cure]:
         values = {"short": _needed(met, met.short), "material": met.material.name}
         day = _order_by(met, facts)
         if ordered.in_time(facts, met.material) >= met.short:
-            sentence = say("{short} {material} is nowhere yet: receive what is on order.", **values)
+            sentence = say("{short} of {material} still to come: receive what is on order.", **values)
         elif day is None:
             sentence = say(
-                "{short} {material} is nowhere in date and free: order it and receive it.", **values
+                "{short} of {material} can be found nowhere in date and free: order it and receive it.",
+                **values,
             )
         elif day < facts.today:
             sentence = say(
-                "{short} {material} is nowhere in date and free, and had to be ordered by {day}: find "
-                "it nearer, and receive it.",
+                "{short} of {material} can be found nowhere in date and free, and had to be ordered by "
+                "{day}: find it nearer, and receive it.",
                 day=day,
                 **values,
             )
         else:
             sentence = say(
-                "{short} {material} is nowhere in date and free: order it by {day} and receive it.",
+                "{short} of {material} can be found nowhere in date and free: order it by {day} and "
+                "receive it.",
                 day=day,
                 **values,
             )

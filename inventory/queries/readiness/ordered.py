@@ -53,24 +53,24 @@ def _said(facts: Facts, material: Material, each: Coming, last_day: date) -> Sen
     }
     if each.order.stage is Stage.WRITING:
         return say(
-            "{left} of {material} stands in an order to {supplier} (line of {packs} × {pack}) that is not "
-            "sent: send it.",
+            "In an order to {supplier} that is not sent (packs: {packs} × {pack}): {left} of {material}. "
+            "Send it.",
             **values,
         )
     if each.comes_on <= facts.loads_on:
         return say(
-            "{left} of {material} is on order from {supplier} (line of {packs} × {pack}) and comes on {day} "
+            "On order from {supplier} (packs: {packs} × {pack}): {left} of {material}, to come on {day} "
             "({by}), by load day: receive it then.",
             **values,
         )
     if each.comes_on < last_day:
         return say(
-            "{left} of {material} is on order from {supplier} (line of {packs} × {pack}) and comes on {day} "
+            "On order from {supplier} (packs: {packs} × {pack}): {left} of {material}, to come on {day} "
             "({by}), after load day, {loads}: ask for it earlier, or have it sent to the venue.",
             **values,
         )
     return say(
-        "{left} of {material} is on order from {supplier} (line of {packs} × {pack}) and comes on {day} "
+        "On order from {supplier} (packs: {packs} × {pack}): {left} of {material}, to come on {day} "
         "({by}), too late for its last use on {last}: ask for it earlier.",
         **values,
     )
