@@ -145,7 +145,7 @@ class CountHome(forms.Form):
 
     def __init__(self, *args: Any, rows: Sequence[Used], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.rows = [row for row in rows if row.counted_at is None]
+        self.rows = [row for row in rows if row.counted_at is None and not row.late]
         for row in self.rows:
             self.fields[str(row.package)] = forms.CharField(
                 label=f"{row.material_name} {Code(row.code).shown}",

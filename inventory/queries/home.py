@@ -4,7 +4,7 @@ Times are the trip's own: from its departure to its coming home, or to now.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -29,7 +29,8 @@ class Used:
     """One package that was aboard: what it held, what was taken out of it, and what was counted since.
 
     `counted_at`: when it was first counted after the last was taken out; None: not yet. `left` is what was
-    found then, else by the books. `prefilled`: of what was taken out, how much only the needs say.
+    found then, else by the books. `prefilled`: of what was taken out, how much only the needs say. `late`: it
+    was taken from or driven off again before anybody counted, so that no count is of this trip alone.
     """
 
     package: UUID
@@ -45,6 +46,7 @@ class Used:
     left: int
     opened: bool
     counted_at: datetime | None
+    late: bool = False
 
     @property
     def gone(self) -> int:
@@ -85,7 +87,46 @@ def used(row: Trip) -> list[Used]:
         _used(package, codes, had, [line for line in lines if line.thing == package.thing_id])
         for package in packages
     ]
+    if times[1] is not None:
+        found = _counted_since(found, times[1])
     return sorted(found, key=lambda each: (each.material_name, each.code))
+
+
+def _counted_since(rows: list[Used], home_at: datetime) -> list[Used]:
+    """The same with what was counted at home, as far as nothing else had gone from it by then."""
+    waiting = {row.package for row in rows if row.counted_at is None}
+    next_: dict[UUID, _Part] = {}
+    if waiting:
+        later = Q(role=Role.INPUT) | Q(event__step="counted")
+        for part in _parts(later & Q(event__sort__gt=ledger.microseconds(home_at), thing_id__in=waiting)):
+            next_.setdefault(part.thing, part)
+    late = {thing for thing, part in next_.items() if part.step != "counted"}
+    late |= _driven_off(waiting - late, {thing: part.sort for thing, part in next_.items()}, home_at)
+    found = []
+    for row in rows:
+        part = next_.get(row.package)
+        if row.package in late:
+            row = replace(row, late=True)
+        elif part is not None:
+            row = replace(row, left=part.found, counted_at=part.at)
+        found.append(row)
+    return found
+
+
+def _driven_off(things: set[UUID], until: dict[UUID, int], home_at: datetime) -> set[UUID]:
+    """Those of these packages that another trip had aboard as it left, before a moment of each or at all."""
+    found: set[UUID] = set()
+    left = Event.objects.filter(
+        step=road.DEPARTED, sort__gt=ledger.microseconds(home_at), skipped__isnull=True
+    ).order_by("sort")
+    for trip, sort in left.values_list("facts__trip", "sort"):
+        open_ = {thing for thing in things - found if sort < until.get(thing, sort + 1)}
+        if not open_:
+            break
+        other = Trip.objects.filter(id=trip).first()
+        if other is not None:
+            found |= _aboard(other, open_, ledger.moment(sort))[1]
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,13 +143,16 @@ class _Part:
 
 
 def _lines(times: tuple[datetime, datetime | None]) -> list[_Part]:
-    """What was taken out of packages, opened and counted while away; counts afterwards too."""
+    """What was taken out of packages, opened and counted while away."""
     away = Q(event__sort__gt=ledger.microseconds(times[0]))
-    taken = Q(role=Role.INPUT) | Q(event__step="opened")
     if times[1] is not None:
-        taken &= Q(event__sort__lte=ledger.microseconds(times[1]))
-    rows = Line.objects.filter(away, taken | Q(event__step="counted"), event__skipped__isnull=True)
-    rows = rows.filter(thing__package__isnull=False).order_by("event__sort")
+        away &= Q(event__sort__lte=ledger.microseconds(times[1]))
+    return _parts(away & (Q(role=Role.INPUT) | Q(event__step__in=("opened", "counted"))))
+
+
+def _parts(wanted: Q) -> list[_Part]:
+    rows = Line.objects.filter(wanted, event__skipped__isnull=True, thing__package__isnull=False)
+    rows = rows.order_by("event__sort")
     fields = ("thing_id", "role", "amount", "basis", "event__step", "event__at", "event__sort")
     return [
         _Part(
@@ -213,21 +257,21 @@ def still_aboard(row: Trip) -> Still:
 
 
 def missing(row: Trip) -> list[Named]:
-    """What was aboard when it left, was not found since, and has not turned up."""
-    times, lost = window(row.id), _not_found(row)
+    """What was aboard when it left, was said on this trip not to be there, and has not turned up."""
+    times, lost = window(row.id), _not_found(row, Q(event__facts__trip=str(row.id)))
     if times is None:
         return []
     _, aboard = _aboard(row, lost, times[0])
     return sorted(named(aboard).values(), key=str)
 
 
-def _not_found(row: Trip) -> set[UUID]:
+def _not_found(row: Trip, said: Q = Q()) -> set[UUID]:  # noqa: B008 - a Q is never changed
     """What was looked for in vain since the trip left, and neither moved, counted nor used afterwards."""
     times = window(row.id)
     if times is None:
         return set()
     later = Line.objects.filter(event__sort__gt=ledger.microseconds(times[0]), event__skipped__isnull=True)
-    vain = later.filter(event__step="not found").values_list("thing_id", "event__sort")
+    vain = later.filter(said, event__step="not found").values_list("thing_id", "event__sort")
     last: dict[UUID, int] = {}
     for thing, sort in vain:
         last[thing] = max(sort, last.get(thing, 0))

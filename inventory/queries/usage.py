@@ -16,7 +16,7 @@ from inventory.compute.needs.trips import Offered, TripUse, offer, possible
 from inventory.compute.units import Base
 from inventory.errors import Refused, Sentence, say
 from inventory.models import LayupCard, Line, Material, Pair, Revision, Trip, TripRecord, UsageFactor
-from inventory.queries import builds, home, layups
+from inventory.queries import builds, home, layups, ledger
 from inventory.queries.cards import edits
 from inventory.queries.home import Used
 
@@ -92,6 +92,9 @@ def _why_not(
     net: int,
     used: int,
 ) -> Sentence | None:
+    late = [each.code for each in packages if each.late]
+    if late:
+        return say("{code} was not counted before it was used again: it teaches nothing.", code=late[0])
     open_ = [each.code for each in packages if each.counted_at is None]
     if open_:
         return say("{code} is not counted: what only the needs filled in teaches nothing.", code=open_[0])
@@ -117,8 +120,10 @@ def built(row: Trip) -> list[Pair]:
         thing__ski__pair__workshop_id__in=row.workshops,
         event__step="laid up",
         event__skipped__isnull=True,
-        event__at__gte=times[0],
+        event__sort__gte=ledger.microseconds(times[0]),
     )
+    if times[1] is not None:
+        lines = lines.filter(event__sort__lte=ledger.microseconds(times[1]))
     skis: dict[UUID, set[UUID]] = {}
     for ski, pair in lines.values_list("thing_id", "thing__ski__pair_id"):
         if pair is not None:
