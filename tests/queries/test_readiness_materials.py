@@ -190,6 +190,41 @@ def test_reasons_when_no_pair_is_booked_and_no_seat_is_open_cannot_say(ready):
     assert [note.code for note in notes(ready)] == ["ready.no_pair"]
 
 
+def test_reasons_when_a_guest_has_a_seat_and_no_pair_count_one_and_cannot_say(ready):
+    """Booked by name an open seat goes on needing what it did; what that guest needs is not known."""
+    workshop = ready.names["workshop"]
+    ready.do(builds.change_workshop, workshop=workshop, changes={"capacity": 2})
+    coil = ready.package("edge", metres(50), "E-1", place=ready.names["zone"])
+    ready.do(stock.count, thing=coil, amount=metres(2 * need(ready) / 1000))
+    assert only(ready).level is Level.FINE
+    ready.do(builds.book_seat, workshop=workshop, name="Bo")
+    unknown, edge = notes(ready)
+    assert (unknown.code, unknown.level) == ("ready.no_pair_of_guest", Level.UNKNOWN)
+    assert (unknown.page, unknown.about) == ("builds-workshop", (str(workshop),))
+    assert "1 guest who has a seat in High hut has no pair yet" in str(unknown.sentence)
+    assert "counted as the pair that takes most" in str(unknown.why)
+    assert (edge.level, edge.how.inputs[0].value) == (Level.FINE, 2)
+    ready.do(stock.count, thing=coil, amount=metres((2 * need(ready) - 1) / 1000))
+    assert [note.code for note in notes(ready)] == ["ready.no_pair_of_guest", "ready.short"]
+    guest = Seat.objects.exclude(guest=Pair.objects.get().guest).get().guest_id
+    ready.do(builds.book_pair, workshop=workshop, length_mm=1800, of=guest)
+    assert [note.code for note in notes(ready)] == ["ready.no_shape", "ready.aboard"]
+
+
+def test_allotted_when_a_guest_of_an_earlier_trip_has_no_pair_leaves_them_one(ready):
+    later = later_trip(ready)
+    ready.do(builds.change_workshop, workshop=ready.names["workshop"], changes={"capacity": 2})
+    ready.do(builds.book_seat, workshop=ready.names["workshop"], name="Bo")
+    pair, *_ = ready.pair("Siv", workshop=ready.names["later workshop"])
+    ready.do(builds.specify, pair=pair, changes=SHAPE | {"layup_id": ready.names["card"]})
+    coil = ready.package("edge", metres(50), "E-1", place=ready.names["zone"])
+    ready.names["trip"] = later
+    for spare in (0, -1):
+        ready.do(stock.count, thing=coil, amount=metres((3 * need(ready) + spare) / 1000))
+        (met,) = allotted(read(away.trip(ready), ready.at.date()))
+        assert met.short == -spare
+
+
 def test_reasons_when_a_hardener_goes_with_another_resin_say_so(ready):
     """The lay-up's pair of names is the card's, or it is a reason."""
     for purpose in ("resin", "hardener"):

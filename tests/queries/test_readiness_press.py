@@ -1,6 +1,7 @@
 """Press time through the room of the answer: against brute force, hours, moulds, holds, people, watchers."""
 
 import random
+from dataclasses import replace
 from datetime import date, timedelta
 from types import SimpleNamespace
 
@@ -91,6 +92,18 @@ def test_reasons_when_a_guest_more_is_supposed_count_that_pair():
     assert against(reasons(world(pairs=6))) == []
     more = world(pairs=6, supposing=Supposing(guests=1))
     assert against(reasons(more)) == ["ready.press_does_not_fit"]
+
+
+def test_reasons_when_a_guest_has_a_seat_and_no_pair_count_that_pair():
+    """Six fit; with one guest more who has a seat they do not, and a press is needed for that guest alone."""
+    more = world(pairs=6)
+    more = replace(more, workshops=(replace(more.workshops[0], without_pair=1),))
+    assert against(reasons(more)) == ["ready.press_does_not_fit"]
+    alone = replace(more.workshops[0], pairs=())
+    assert against(reasons(replace(more, workshops=(alone,)))) == ["ready.press_hardener"]
+    assert against(reasons(replace(more, workshops=(alone,), equipment=()))) == ["ready.press_none"]
+    nobody = replace(alone, without_pair=0)
+    assert against(reasons(replace(more, workshops=(nobody,), equipment=()))) == []
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -76,6 +76,7 @@ def _workshop(
         else pair
         for pair in pairs
     )
+    paired = {pair.row.guest_id for pair in own}
     free = max(0, row.capacity - len(booked)) if row.capacity is not None else 0
     return WorkshopOf(
         row,
@@ -84,6 +85,7 @@ def _workshop(
         free + more,
         tuple(sorted(seat.guest.size for seat in booked)),
         () if supposed.generator_only else row.circuits,
+        sum(seat.guest_id not in paired for seat in booked),
     )
 
 

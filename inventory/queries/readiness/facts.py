@@ -149,7 +149,10 @@ class PairOf:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class WorkshopOf:
-    """A workshop with its pairs. `open_seats`: free ones, and what is supposed beside them."""
+    """A workshop with its pairs. `open_seats`: free ones, and what is supposed beside them.
+
+    `without_pair`: of the booked seats those whose guest has no pair here yet.
+    """
 
     row: Workshop
     pairs: tuple[PairOf, ...] = ()
@@ -157,6 +160,7 @@ class WorkshopOf:
     open_seats: int = 0
     sizes: tuple[str, ...] = ()  # of what its guests wear, as far as said
     circuits: Sequence[Sequence[Any]] | None = None  # [name, volts, amps]; empty: no power there
+    without_pair: int = 0
 
     @property
     def coming(self) -> tuple[PairOf, ...]:

@@ -26,8 +26,8 @@ A_DAY = {"gloves": 8}  # pieces a person a day, four changes: common practice, n
 CUPS_A_SKI = 2  # where the largest cup is not known: common practice, no source
 PRACTICE = "common practice, no source"
 RULE = (
-    "outline by lay-up by what is lost, for each booked pair; an open seat and a spare pair as the pair that "
-    "takes most; the owner's reserve on top; rounded once"
+    "outline by lay-up by what is lost, for each booked pair; a guest without a pair, an open seat and a "
+    "spare pair as the pair that takes most; the owner's reserve on top; rounded once"
 )
 
 
@@ -115,13 +115,14 @@ def _of_workshop(
 ) -> Iterator[Wanted]:
     known = _known(workshop, reckon)
     pairs = [_for_pair(needs, pair, facts, ids) for pair, needs in known]
-    model = _most([needs for _, needs in known] or models, facts, ids) if own else None
+    model = _most([needs for _, needs in known] or models, facts, ids)
+    bare = workshop.without_pair if model else 0
     open_seats = workshop.open_seats if own else 0
-    spares = facts.shop.spare_pairs if own and pairs else 0
-    if not pairs and not (model and open_seats):
+    spares = facts.shop.spare_pairs if own and (pairs or bare) else 0
+    if not pairs and not (model and bare + open_seats):
         return
-    counts = (len(pairs), open_seats, spares)
-    more = [model] * (open_seats + spares) if model and model.materials else []
+    counts = (len(pairs) + bare, open_seats, spares)
+    more = [model] * (bare + open_seats + spares) if model and model.materials else []
     with_materials = [needs for needs in pairs if needs.materials]
     if not with_materials and not more:
         return
@@ -155,7 +156,7 @@ def _wanted(
         RULE,
         "learned from past trips, accepted" if learned else f"what is lost: {PRACTICE}",
         (
-            Input("booked pairs", pairs),
+            Input("booked pairs, and guests without one", pairs),
             Input("open seats", open_seats),
             Input("spare pairs", spares, "", Basis.ASSUMED),
             Input("the owner's reserve", facts.shop.reserve_percent, "%", Basis.ASSUMED),
@@ -252,7 +253,9 @@ def unknown(facts: Facts) -> list[Note]:
     reckon = _reckoner(facts)
     found: list[Note] = []
     for workshop in facts.workshops:
-        if not workshop.coming and not workshop.open_seats:
+        if workshop.without_pair:
+            found.append(_without_pair(workshop, any(_known(each, reckon) for each in facts.workshops)))
+        elif not workshop.coming and not workshop.open_seats:
             sentence = say("No pair is booked for {name} yet.", name=workshop.row.name)
             found.append(
                 Note(
@@ -267,6 +270,28 @@ def unknown(facts: Facts) -> list[Note]:
             if pair.to_make:
                 found += _unknown_pair(pair, reckon)
     return found + _misfits(facts)
+
+
+def _without_pair(workshop: WorkshopOf, counted_for: bool) -> Note:
+    """Guests who have a seat and no pair: how long, how wide and by which lay-up, nobody said."""
+    values = {"name": workshop.row.name, "count": workshop.without_pair}
+    sentence = counted(
+        workshop.without_pair,
+        say("1 guest who has a seat in {name} has no pair yet: what they need is not known.", **values),
+        say(
+            "{count} guests who have a seat in {name} have no pair yet: what they need is not known.",
+            **values,
+        ),
+    )
+    why = say("Each is counted as the pair that takes most.") if counted_for else None
+    return Note(
+        sentence,
+        Level.UNKNOWN,
+        why=why,
+        page="builds-workshop",
+        about=(str(workshop.row.id),),
+        code="ready.no_pair_of_guest",
+    )
 
 
 def _unknown_pair(pair: PairOf, reckon: _Reckon) -> Iterator[Note]:

@@ -20,7 +20,8 @@ PAGE = "trips-timetable"
 
 def reasons(facts: Facts) -> list[Note]:
     """What stands against the timetable of each workshop."""
-    if facts.pairs and all(piece.held for piece in facts.of_sort(Kind.PRESS.value)):
+    guests = facts.pairs or any(workshop.without_pair for workshop in facts.workshops)
+    if guests and all(piece.held for piece in facts.of_sort(Kind.PRESS.value)):
         return [_no_press(facts)]
     return [note for planned in plans(facts) for note in of_workshop(facts, planned)]
 

@@ -59,8 +59,8 @@ class Planned:
 
 
 def plans(facts: Facts) -> list[Planned]:
-    """The timetable of each workshop of the trip that has pairs."""
-    return [_planned(facts, workshop) for workshop in facts.workshops if workshop.coming]
+    """The timetable of each workshop of the trip that has guests."""
+    return [_planned(facts, each) for each in facts.workshops if each.coming or each.without_pair]
 
 
 def _planned(facts: Facts, workshop: WorkshopOf) -> Planned:
@@ -69,7 +69,7 @@ def _planned(facts: Facts, workshop: WorkshopOf) -> Planned:
     moulds = [piece for piece in facts.of_sort(Kind.MOULD.value) if not piece.held][:MOST_MOULDS]
     fitting = {pair.code: _fitting(pair, moulds) for pair in workshop.coming}
     bare = tuple(code for code, names in fitting.items() if not names)
-    fitting |= {name: [_key(mould) for mould in moulds] for name in _supposed(facts, workshop)}
+    fitting |= {name: [_key(mould) for mould in moulds] for name in _without_pair(facts, workshop)}
     if notes or not presses or not any(fitting.values()):
         return Planned(workshop, (*notes, *press_notes), without_mould=bare)
     asked = timetable.Workshop(
@@ -96,9 +96,9 @@ def _planned(facts: Facts, workshop: WorkshopOf) -> Planned:
     )
 
 
-def _supposed(facts: Facts, workshop: WorkshopOf) -> list[str]:
-    """Guests that are only supposed, at the first workshop; any mould may be theirs."""
-    guests = facts.supposing.guests if workshop is facts.workshops[0] else 0
+def _without_pair(facts: Facts, workshop: WorkshopOf) -> list[str]:
+    """Guests who have no pair yet, or are only supposed, at the first workshop; any mould may be theirs."""
+    guests = workshop.without_pair + (facts.supposing.guests if workshop is facts.workshops[0] else 0)
     return [f"+{number}" for number in range(1, guests + 1)]
 
 
