@@ -102,15 +102,14 @@ def _counted_since(rows: list[Used], home_at: datetime) -> list[Used]:
             next_.setdefault(part.thing, part)
     late = {thing for thing, part in next_.items() if part.step != "counted"}
     late |= _driven_off(waiting - late, {thing: part.sort for thing, part in next_.items()}, home_at)
-    found = []
-    for row in rows:
-        part = next_.get(row.package)
-        if row.package in late:
-            row = replace(row, late=True)
-        elif part is not None:
-            row = replace(row, left=part.found, counted_at=part.at)
-        found.append(row)
-    return found
+    return [
+        replace(row, late=True)
+        if row.package in late
+        else replace(row, left=next_[row.package].found, counted_at=next_[row.package].at)
+        if row.package in next_
+        else row
+        for row in rows
+    ]
 
 
 def _driven_off(things: set[UUID], until: dict[UUID, int], home_at: datetime) -> set[UUID]:
