@@ -52,6 +52,8 @@ class Kept:
     highest_c: float
     interval_s: float  # the usual one
     holes: tuple[Hole, ...]
+    left_out: int  # readings that are not later than one before them
+    left_out_highest_c: float | None
 
 
 class _Sum:
@@ -72,7 +74,7 @@ class Thinner:
         g(T) = exp(-10 000 K / T) and g its mean over the hour. A gap is more than 3 x the usual interval, at
         least 1 h, at most 6 h.
     Units: moments with a time zone; °C; seconds.
-    Shapes: any number of readings; one that is not later than the one before is left out.
+    Shapes: any number of readings; one that is not later than the last that counts is left out, and counted.
     Refuses: hours.none, hours.many, storage.temperature
     Source: USP 1160 (read) for g; two temperatures in the place of many: common practice, no source.
     Caution: Where a label's limit lies between L and H the charge is too high by at most what the hour's
@@ -87,12 +89,15 @@ class Thinner:
         self._first = self._last = -1.0
         self._celsius = 0.0
         self._lowest, self._highest = math.inf, -math.inf
-        self.readings = 0
+        self.readings = self._left_out = 0
+        self._left_out_highest = -math.inf
 
     def take(self, at: datetime, celsius: float) -> None:
         """One more reading."""
         moment = (at - EPOCH).total_seconds()
         if self.readings and moment <= self._last:
+            self._left_out += 1
+            self._left_out_highest = max(self._left_out_highest, celsius)
             return
         self._lowest, self._highest = min(self._lowest, celsius), max(self._highest, celsius)
         if self.readings:
@@ -148,6 +153,8 @@ class Thinner:
             highest_c=self._highest,
             interval_s=usual,
             holes=tuple(holes),
+            left_out=self._left_out,
+            left_out_highest_c=self._left_out_highest if self._left_out else None,
         )
 
     def _span(self, begins: float, ends: float, before: float, after: float) -> None:

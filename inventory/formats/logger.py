@@ -58,7 +58,6 @@ class Told:
     skipped: int  # lines after the first reading that are none
     first_skipped_line: int | None
     repeated: int  # readings that stood there twice, given once
-    unordered: int  # readings not later than the one before, as after a clock was set back
     serial: str | None
     first_at: datetime | None
     last_at: datetime | None
@@ -87,7 +86,7 @@ class Log:
         self._file, self._shape, self._lines_most = file, shape, lines_most
         self._clock = Clock(shape.day_order, zone)
         self._sensors = [Sensor(probe, shape.decimal_mark) for probe in shape.probes]
-        self._lines = self._readings = self._skipped = self._repeated = self._unordered = 0
+        self._lines = self._readings = self._skipped = self._repeated = 0
         self._first_skipped: int | None = None
         self._first: datetime | None = None
         self._last: Reading | None = None
@@ -125,7 +124,6 @@ class Log:
             skipped=self._skipped,
             first_skipped_line=self._first_skipped,
             repeated=self._repeated,
-            unordered=self._unordered,
             serial=serial_in(self._before),
             first_at=self._first,
             last_at=self._last.at if self._last else None,
@@ -142,11 +140,9 @@ class Log:
         last = self._last
         if last is None:
             self._first = at
-        elif at <= last.at:
-            if reading == last:
-                self._repeated += 1
-                return None
-            self._unordered += 1
+        elif reading == last:
+            self._repeated += 1
+            return None
         self._last = reading
         self._readings += 1
         return reading

@@ -29,6 +29,7 @@ AHEAD = timedelta(hours=1)  # what a logger's clock may be fast
 OLD = timedelta(days=90)
 DIFFERS_K = 2.0  # between two files of one hour: common practice, no source
 SHOWN = 6  # gaps named one by one
+LEFT_OUT_SHARE = 0.05  # of the readings; above it a person must be sure: common practice, no source
 STEP = 1_000  # readings between two looks at how far it is
 TOLD_SHARE = 0.05  # of the file, between two times it is said
 _OFFSET = re.compile(r"UTC([+-])(\d{1,2})(?::(\d{2}))?")
@@ -272,14 +273,7 @@ def _quality(kept: Kept, told: Told, now: datetime) -> Iterable[Note]:
             ),
             Level.LOOK,
         )
-    if told.unordered:
-        yield Note(
-            say(
-                "{count} readings are earlier than the one before, as after a clock was set back; left out.",
-                count=told.unordered,
-            ),
-            Level.LOOK,
-        )
+    yield from _left_out(kept)
     yield from _holes(kept)
     if kept.lowest_c == kept.highest_c and kept.last_at - kept.first_at > timedelta(days=2):
         yield Note(
@@ -289,6 +283,25 @@ def _quality(kept: Kept, told: Told, now: datetime) -> Iterable[Note]:
     if now - kept.last_at > OLD:
         days = (now - kept.last_at).days
         yield Note(say("Its last reading is {days} days old: is it the right file?", days=days), Level.LOOK)
+
+
+def _left_out(kept: Kept) -> Iterable[Note]:
+    """Readings whose time goes back: few of them matter little, many are warmth that nobody is charged."""
+    if not kept.left_out:
+        return
+    values = {"count": kept.left_out, "celsius": round(kept.left_out_highest_c or 0.0, 1)}
+    yield Note(
+        counted(
+            kept.left_out,
+            say("1 reading of {celsius} °C is not later than one before it, and left out.", **values),
+            say(
+                "{count} readings of up to {celsius} °C are not later than one before them, and left out: "
+                "was a clock set back, or is one date wrong?",
+                **values,
+            ),
+        ),
+        Level.STOP if kept.left_out > LEFT_OUT_SHARE * (kept.readings + kept.left_out) else Level.LOOK,
+    )
 
 
 def _holes(kept: Kept) -> Iterable[Note]:

@@ -16,6 +16,7 @@ from django.http import (
 from django.shortcuts import render
 from django.template.loader import render_to_string
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -76,33 +77,45 @@ Ended = Callable[[queries.Looked], dict[str, object]]
 def _in_pieces(
     request: HttpRequest, asked: queries.Asked, context: dict[str, object], ended: Ended
 ) -> StreamingHttpResponse:
-    """A page that says how far a long file is read, and at its end what `ended` found of it."""
+    """A page that says how far a long file is read, and at its end what `ended` found of it.
+
+    The pieces are made once the view has returned: in the same language, units and time zone.
+    """
     page = render_to_string("inventory/loggers/look.html", context | {"here": MARK}, request)
-    return StreamingHttpResponse(_told(request, asked, page, context, ended))
+    pieces = _told(request, asked, page, context, ended)
+    return StreamingHttpResponse(_as_now(pieces, reads_us(request)))
+
+
+def _as_now(pieces: Iterator[str], us: bool) -> Iterator[str]:
+    language, zone = get_language(), timezone.get_current_timezone()
+
+    def told() -> Iterator[str]:
+        with override(language), reader.reading(us=us), timezone.override(zone):
+            yield from pieces
+
+    return told()
 
 
 def _told(
     request: HttpRequest, asked: queries.Asked, page: str, context: dict[str, object], ended: Ended
 ) -> Iterator[str]:
     """The page piece by piece: its beginning, how far the reading is, what was found, its end."""
-    language, us = get_language(), reads_us(request)
-    with override(language), reader.reading(us=us):
-        begins, between, ends = page.split(MARK)
-        yield begins
-        walk = queries.steps(asked, now())
-        try:
-            while True:
-                yield render_to_string("inventory/loggers/step.html", {"step": next(walk)})
-        except StopIteration as done:
-            looked: queries.Looked = done.value
-            whole = {"percent": 100, "lines": looked.told.lines}
-            yield render_to_string("inventory/loggers/step.html", {"step": whole})
-            if _left(request):
-                return
-            context |= _ended(looked, asked, ended)
-        except Refused as refused:
-            context["refused"] = refused
-        yield between + render_to_string("inventory/loggers/found.html", context, request) + ends
+    begins, between, ends = page.split(MARK)
+    yield begins
+    walk = queries.steps(asked, now())
+    try:
+        while True:
+            yield render_to_string("inventory/loggers/step.html", {"step": next(walk)})
+    except StopIteration as done:
+        looked: queries.Looked = done.value
+        whole = {"percent": 100, "lines": looked.told.lines}
+        yield render_to_string("inventory/loggers/step.html", {"step": whole})
+        if _left(request):
+            return
+        context |= _ended(looked, asked, ended)
+    except Refused as refused:
+        context["refused"] = refused
+    yield between + render_to_string("inventory/loggers/found.html", context, request) + ends
 
 
 def _left(request: HttpRequest) -> bool:

@@ -179,6 +179,21 @@ def test_file_of_last_year_a_dead_sensor_and_a_gap_are_said(shop, house):
         looked(file_of([85.0] * 50), house["trailer"], shop.at)
 
 
+def test_one_wrong_date_that_loses_much_of_a_file_has_to_be_sure_and_one_at_its_end_is_told(shop, house):
+    """The same line 20 days ahead, early in a file and as its last but one: what it loses is what counts."""
+    shop.at = START + 60 * 24 * H
+    rows = file_of([20.0, 21.0] * 90 + [38.0] * 20).decode().splitlines()
+    wrong = f"{START + 20 * 24 * H:%Y-%m-%d %H:%M:%S},20.0"
+    _, early = looked("\n".join([*rows[:100], wrong, *rows[100:]]).encode(), house["trailer"], shop.at)
+    assert early.told.readings == early.kept.readings + early.kept.left_out == 201
+    (note,) = [note for note in early.notes if "left out" in str(note.sentence)]
+    assert "102 readings of up to 38.0 °C" in str(note.sentence)
+    assert early.stops
+    _, late = looked("\n".join([*rows[:-1], wrong, rows[-1]]).encode(), house["trailer"], shop.at)
+    assert "1 reading of 38.0 °C" in " ".join(str(note.sentence) for note in late.notes)
+    assert not late.stops
+
+
 def test_file_of_days_to_come_is_refused(shop, house):
     """Read as month and day it would be of next year; up to an hour a logger's clock may be fast."""
     shop.at = START + 5 * H

