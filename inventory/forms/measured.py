@@ -19,6 +19,7 @@ from inventory.errors import MINUS, Refused
 from inventory.forms import reader
 from inventory.forms.fields import as_error
 
+_WHOLE = frozenset({"GM"})  # g/m²
 _ALSO = {"gal (US)/h": ("gal/h", "gph"), "ft³/min": ("cfm",)}  # as plates have them
 
 
@@ -32,6 +33,19 @@ def number(value: float) -> str:
     """A number to six figures, without exponent, that nobody reads as thousands: 10.8750."""
     text = f"{Decimal(f'{value:.6g}'):f}".replace("-", MINUS)
     return f"{text}0" if THOUSANDS.fullmatch(text.lstrip(MINUS)) else text
+
+
+def rounded(value: float, unit: str) -> float:
+    """As people say it: from 1 on to two decimals, from 100 on to one, from 1000 on whole; cloth from 100 on.
+
+    Source: common practice, no source
+    """
+    size = abs(value)
+    if size < 1:
+        return float(f"{value:.3g}")
+    if size >= (100 if unit in _WHOLE else 1000):
+        return round(value)
+    return round(value, 1 if size >= 100 else 2)
 
 
 def same_text(before: object, after: object) -> bool:
@@ -111,8 +125,10 @@ class Property(Typed):
         return "" if value is None else f"{number(float(value))} {self._sign}"
 
     def shown(self, value: Any) -> str:
-        """The same; a sheet's figure with the reader's beside it."""
-        return self.typed(value) + ("" if self._own else reader.kept_beside(value, self._sign))
+        """The same, rounded; a sheet's figure with the reader's beside it."""
+        if value is None or self._own:
+            return self.typed(value)
+        return self.typed(rounded(float(value), self.unit)) + reader.kept_beside(value, self._sign)
 
 
 class Number(Typed):

@@ -14,6 +14,7 @@ from inventory.compute import units
 from inventory.errors import Listed, Sentence, Term, filled
 from inventory.forms import reader
 
+_EXACT = 1e15  # beyond, a number may have been told with an exponent
 _RIGHT_TO_LEFT = frozenset({"R", "AL", "RLE", "RLO", "RLI"})
 
 
@@ -45,7 +46,7 @@ def words(
 
 def value_in(value: object) -> object:
     """A value as it goes into a sentence: words of the trade translated, dates without doubt, right-to-left
-    text kept to itself."""
+    text kept to itself, 27 and not 27.0."""
     if isinstance(value, Sentence):
         return text(value, inside=True)
     if isinstance(value, Term | StrEnum):
@@ -54,6 +55,8 @@ def value_in(value: object) -> object:
         return ", ".join(str(value_in(each)) for each in value)
     if isinstance(value, date):
         return moment(value)
+    if isinstance(value, float) and value.is_integer() and abs(value) < _EXACT:
+        return int(value)
     if isinstance(value, units.Spoken | units.Amount):
         return reader.told(value)
     if isinstance(value, str) and any(unicodedata.bidirectional(sign) in _RIGHT_TO_LEFT for sign in value):

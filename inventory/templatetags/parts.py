@@ -207,12 +207,12 @@ def beside(value: object, unit: str) -> str:
 
 @register.filter
 def with_unit(value: object, unit: str) -> str:
-    """A number and its unit inside a text, to one decimal: `{{ curve.lowest_c|with_unit:"°C" }}`."""
+    """A number and its unit inside a text, to one decimal at most: `{{ curve.lowest_c|with_unit:"°C" }}`."""
     if not _is_number(value):
         return "–"
     if reader.us_units() and unit in units.US_UNITS:
         return " ".join(_theirs(value, unit))
-    return f"{figure(value, 1)} {unit}"
+    return f"{figure(round(value, 1))} {unit}"
 
 
 @register.filter

@@ -78,6 +78,23 @@ def test_what_cannot_be_read_is_an_error_beside_its_field(field, text):
         field.clean(text)
 
 
+@pytest.mark.parametrize(
+    ("text", "unit", "shown"),
+    [
+        ("22 oz/yd²", "GM", "746 g/m²"),  # NIST SP 811: 1 oz/yd² is 33.90575 g/m² (from memory)
+        ("99.1260 g/m²", "GM", "99.13 g/m²"),
+        ("1100.4 kg/m³", "KMQ", "1100 kg/m³"),
+        ("123.45 kg/m³", "KMQ", "123.5 kg/m³"),
+    ],
+)
+def test_property_is_shown_as_people_say_it_and_typed_as_it_is(text, unit, shown):
+    """What its own form begins with reads back to the same."""
+    field = cards.Property(Dimension.AREAL_WEIGHT if unit == "GM" else Dimension.DENSITY, unit)
+    kept = field.clean(text)
+    assert field.shown(kept) == shown
+    assert field.clean(field.typed(kept)) == pytest.approx(kept, rel=1e-6)
+
+
 def test_nothing_typed_is_not_known():
     """Empty is None, or no row; never nought."""
     assert [field.clean("") for field, _ in KINDS] == [None, None, None, None, None, None, [], []]

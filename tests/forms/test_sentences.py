@@ -42,6 +42,11 @@ def test_sentence_when_it_begins_with_a_thing_begins_with_a_capital(sentence, to
     assert text(sentence) == told
 
 
+def test_whole_number_in_a_sentence_has_no_decimals_and_another_keeps_its_own():
+    told = [text(say("It stood {hours} h above {limit} °C.", hours=h, limit=27.0)) for h in (2238.0, 0.5)]
+    assert told == ["It stood 2238 h above 27 °C.", "It stood 0.5 h above 27 °C."]
+
+
 def test_sentence_inside_another_keeps_its_small_letter_unless_it_begins_it():
     """A reason after a colon stays small; the same reason at the front does not."""
     reason = say("{thing} is on hold.", thing="lot LT11")

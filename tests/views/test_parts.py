@@ -265,7 +265,7 @@ def test_amount_of_an_amount_shows_itself_in_the_reader_s_units():
 
 @pytest.mark.parametrize(
     ("value", "metric", "us"),
-    [(38.0, "38.0 °C", "100.4 °F"), (-12.5, "−12.5 °C", "9.5 °F"), (math.nan, "–", "–"), (None, "–", "–")],
+    [(38.0, "38 °C", "100.4 °F"), (-12.5, "−12.5 °C", "9.5 °F"), (math.nan, "–", "–"), (None, "–", "–")],
 )
 def test_with_unit_tells_a_number_in_a_text_in_the_readers_degrees(value, metric, us):
     """°F = 1.8 °C + 32 (NIST Special Publication 811, appendix B, from memory)."""

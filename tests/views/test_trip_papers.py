@@ -238,7 +238,7 @@ def test_goods_paper_goes_by_what_a_can_holds_not_by_its_content(crew, shop, car
     """Through the card of the material and the page."""
     solvent(shop, 17, **card)
     shop.do(trips.change_trip, trip=shop.names["trip"], changes={"rules": "trade"})
-    assert ("above 30.0 for one packaging" in page(crew, shop, "goods")) is told
+    assert ("above 30 for one packaging" in page(crew, shop, "goods")) is told
 
 
 def pressing(shop):
