@@ -20,6 +20,7 @@ from inventory import compute
 DOCS = Path(__file__).resolve().parent.parent / "docs"
 LABELS = ("Formula", "Units", "Shapes", "Refuses", "Source", "Caution")
 
+_SECTION = re.compile(r'<h2 id="([^"]+)">(.+?)</h2>')
 _TITLE = re.compile(r"\A# +(.+)$", re.MULTILINE)
 _REFUSAL = re.compile(r"^- \*\*([a-z_]+\.[a-z_0-9]+)\*\* +(.+)$", re.MULTILINE)
 _LINK = re.compile(r"\]\(([^):/#][^):#]*)\.md(#[^)]*)?\)")  # from one file of the docs to another
@@ -42,6 +43,11 @@ class Page:
     path: str
     title: str
     html: str
+
+    @property
+    def sections(self) -> list[tuple[str, str]]:
+        """Each part of it: where on the page it begins, and its title in markup."""
+        return _SECTION.findall(self.html)
 
 
 @dataclass(frozen=True, slots=True)

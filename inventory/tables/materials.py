@@ -30,7 +30,7 @@ class MaterialTable(tables.Table):
     """Every material and how much there is of it."""
 
     name = tables.Column(verbose_name=_("Material"))
-    purpose = tables.Column(verbose_name=_("Used as"))
+    purpose = tables.Column(verbose_name=_("Used as"), default="")
     left = tables.Column(
         verbose_name=_("In stock"), order_by=("left__base", "left__value"), attrs={"cell": {"class": "num"}}
     )
@@ -52,6 +52,10 @@ class MaterialTable(tables.Table):
 
     def render_purpose(self, value: str) -> str:
         return purpose(value)
+
+    def render_packages(self, value: int) -> object:
+        """Nothing beside what is not in stock: its state says so."""
+        return value or ""
 
     def render_left(self, value: Amount) -> str:
         return parts.amount(at_most(value))

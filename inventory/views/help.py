@@ -37,7 +37,12 @@ def rules(request: HttpRequest) -> HttpResponse:
     """The rules that numbers are computed by, with their sources: a list of rooms, or one with `?room=`."""
     rooms, asked = queries.rules(), request.GET.get("room", "")
     one = next((room for room in rooms if room.name == asked), None)
-    return render(request, "inventory/help/rules.html", {"rooms": rooms, "room": one})
+    listed = [
+        (whole, [room for room in rooms if room.name.startswith(f"{whole.name}.")])
+        for whole in rooms
+        if "." not in whole.name
+    ]
+    return render(request, "inventory/help/rules.html", {"rooms": listed, "room": one})
 
 
 @needs(Right.SEE)

@@ -1,5 +1,6 @@
 """Places: the map of them, one with all in it, make and change them, put things in them."""
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -19,6 +20,7 @@ from inventory.forms import places as forms
 from inventory.forms.count import CountPlace
 from inventory.queries import ages, in_no_zone, things
 from inventory.queries import places as queries
+from inventory.queries.dossier.facts import Named
 from inventory.roles import Right, may
 from inventory.tables.stock import condition
 from inventory.views.card_page import history
@@ -135,13 +137,25 @@ def _say_namesakes(request: HttpRequest, place: UUID) -> None:
 def count(request: HttpRequest, code: Code) -> HttpResponse:
     """Count a bin or a shelf: what the books say, and what is there."""
     place = things.by_code(code)
-    rows = [row for content in queries.contents(place.id) for row in content.packages]
+    contents = queries.contents(place.id)
+    rows = [row for content in contents for row in content.packages]
 
     def then(done: Done) -> HttpResponse:
         return said(request, _("Counted."), reverse("places-inside", args=[code]), undo=done)
 
     form = CountPlace(request.POST or None, place=place.id, rows=rows)
-    return ask(request, form, "inventory/places/count.html", count_place, then, place=place, code=code)
+    template, stops = "inventory/places/count.html", _stops(contents, form)
+    return ask(request, form, template, count_place, then, place=place, code=code, stops=stops)
+
+
+def _stops(contents: Sequence[queries.Content], form: CountPlace) -> Sequence[tuple[Named, Sequence[Any]]]:
+    """The rows of a count by the place in which each lies, so that one goes from bin to bin."""
+    asked = {row.thing: fields for row, fields in form.rows()}
+    stops = (
+        (content.place, [(row, asked[row.thing]) for row in content.packages if row.thing in asked])
+        for content in contents
+    )
+    return tuple((place, rows) for place, rows in stops if rows)
 
 
 @needs(Right.RECORD)

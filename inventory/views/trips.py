@@ -164,10 +164,19 @@ def checked(request: HttpRequest, trip: UUID) -> HttpResponse:
         "back": reverse("trips-trip", args=[trip]) + _search(request),
         "supposing": supposing.anything,
         "sentence": _sentence(row, answer),
-        "fine": [replace(note, how=None) for note in notes if note.level is Level.FINE],
+        "fine": [replace(note, how=None) for note in _said_once(notes) if note.level is Level.FINE],
         "sums": [Sum(note.sentence, note.level, note.how, note.how_url[1:]) for note in notes if note.how],
     }
     return render(request, "inventory/trips/checked.html", context)
+
+
+def _said_once(notes: Iterable[Note]) -> Iterator[Note]:
+    """The same second sentence only behind the first that has it."""
+    told: set[str] = set()
+    for note in notes:
+        known = str(note.why) in told
+        told.add(str(note.why))
+        yield replace(note, why=None) if known else note
 
 
 def _supposed(request: HttpRequest, row: Any) -> tuple[forms.WhatIf, Supposing]:

@@ -71,6 +71,7 @@ def test_booking_ordering_and_receiving_part_changes_the_next_trips_answer(
     expect(page.get_by_role("main")).to_contain_text("Send it by")
     assert Axe().run(page).violations_count == 0
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    page.locator(".fold-small > summary").first.click()
     follow(page, "Glue")
     expect(page.get_by_role("main")).to_contain_text("40")
     assert Axe().run(page).violations_count == 0
