@@ -10,6 +10,7 @@ from django.http import HttpRequest
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from inventory.compute.codes import read
 from inventory.errors import Listed, Refused, Sentence, say
@@ -42,11 +43,23 @@ def told(request: HttpRequest, data: dict[str, Any], thing: UUID) -> dict[str, A
     if row is None:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
+    return {"said": in_words(_lies(facts, thing, data["token"]))} | _stands(request, row, facts)
+
+
+def taken_back(request: HttpRequest, trip: UUID | None) -> dict[str, Any]:
+    """The same after a scan was taken back."""
+    row = trips.trip(trip) if trip else None
+    stands = _stands(request, row, aboard.facts_of(row, timezone.localdate(now()))) if row else {}
+    return {"said": _("Taken back.")} | stands
+
+
+def _stands(request: HttpRequest, row: Any, facts: Facts) -> dict[str, Any]:
+    """The list and the load as they are now, also by what other phones scanned."""
+    walk = loading.walk(row)
     return {
-        "said": in_words(_lies(facts, thing, data["token"])),
-        "line": read(data["code"]).text,
+        "aboard": [read(line.thing.code).text for line in walk.aboard],
         "left": load_now.left(facts),
-        "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, loading.walk(row))],
+        "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, walk)],
         "helps": _helps(request, row.id, facts),
     }
 

@@ -67,7 +67,7 @@ def _when(who: By, data: dict[str, Any]) -> By:
 def _do(request: HttpRequest, who: By, data: dict[str, Any]) -> dict[str, Any]:
     if data["do"] == "undo":
         _written(books.undo, replace(who, at=None), token=data["act"], reason="taken back")
-        return {"said": _("Taken back.")}
+        return loading_scan.taken_back(request, data["trip"])
     thing = things.by_code(read(data["code"]))
     done = {"thing": thing.name or thing.kind.value, "code": thing.code, "url": _page(thing)}
     if data["do"] == "move":

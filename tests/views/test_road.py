@@ -61,13 +61,28 @@ def test_scan_loads_it_and_says_what_is_left_and_the_load(desk):
     once = str(token())
     told = scan(desk, desk.names["jug"], token=once).json()
     assert told["said"] == "Aboard: zone 1, Wren."
-    assert (told["line"], told["left"]) == (code(desk.names["jug"]), 0)
+    assert (told["aboard"], told["left"]) == ([code(desk.names["jug"])], 0)
     assert "Wren" in told["masses"][0]
     assert State.objects.get(thing_id=desk.names["jug"]).place_id == desk.names["zone"]
     assert scan(desk, desk.names["jug"], token=once).json() == told  # sent again, as its answer was lost
     again = scan(desk, desk.names["jug"]).json()["said"]
     assert re.fullmatch(r"Aboard already since .*30 Nov 2026.*: zone 1, Wren\.", again)
     assert "Still to be loaded: 0" in plain(desk.get(page(desk, "load")))
+
+
+def test_scan_answers_with_what_other_phones_loaded_and_with_what_was_taken_back(desk):
+    """Two lines by two phones: the second answer has both; one taken back, only the other is aboard."""
+    other = desk.shop.package("resin", grams(50), number="M", place=desk.names["store"])
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[other], zone=desk.names["zone"])
+    act = token()
+    scan(desk, desk.names["jug"], token=str(act))
+    told = scan(desk, other).json()
+    assert (set(told["aboard"]), told["left"]) == ({code(desk.names["jug"]), code(other)}, 0)
+    back = {"token": str(token()), "do": "undo", "act": str(act), "trip": str(desk.names["trip"])}
+    told = desk.post(reverse("scan-send"), back).json()
+    assert (told["said"], told["aboard"], told["left"]) == ("Taken back.", [code(other)], 1)
+    told = desk.post(reverse("scan-send"), back | {"token": str(token()), "trip": ""}).json()
+    assert "aboard" not in told
 
 
 def test_scan_that_is_refused_brings_what_puts_it_right(desk):

@@ -11,11 +11,11 @@
     words.textContent = helps.dataset.sayAway;
   });
   document.addEventListener("answered", (event) => {
-    const { line, left, masses, helps: help } = event.detail;
-    const row = line && list.querySelector(`[data-line="${CSS.escape(line)}"]`);
-    if (row) {
-      row.classList.add("is-done");
-      row.querySelector("[data-tick]").textContent = list.dataset.sayAboard;
+    const { aboard, left, masses, helps: help } = event.detail;
+    for (const row of aboard ? list.querySelectorAll("[data-line]") : []) { // also by what other phones scanned
+      const done = aboard.includes(row.dataset.line);
+      row.classList.toggle("is-done", done);
+      row.querySelector("[data-tick]").textContent = done ? list.dataset.sayAboard : "";
     }
     if (left !== undefined) document.querySelector("[data-left]").textContent = left;
     const all = document.querySelector("[data-all-aboard]");

@@ -168,7 +168,7 @@
     const unsent = key && !JSON.parse(localStorage.getItem(key)).tried;
     state.gathered = state.gathered.filter((one) => one.token !== item.token);
     if (unsent) localStorage.removeItem(key);
-    if (!unsent && !gathered) queue({ token: token(), do: "undo", act: item.token });
+    if (!unsent && !gathered) queue({ token: token(), do: "undo", act: item.token, trip: say.trip });
     note(item.token, { over: true, end: unsent || gathered ? "" : "kept", said: unsent || gathered ? say.sayTaken : say.saySending });
     field.focus({ preventScroll: true });
     draw();
