@@ -70,21 +70,6 @@ def test_scan_loads_it_and_says_what_is_left_and_the_load(desk):
     assert "Still to be loaded: 0" in plain(desk.get(page(desk, "load")))
 
 
-def test_scan_answers_with_what_other_phones_loaded_and_with_what_was_taken_back(desk):
-    """Two lines by two phones: the second answer has both; one taken back, only the other is aboard."""
-    other = desk.shop.package("resin", grams(50), number="M", place=desk.names["store"])
-    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[other], zone=desk.names["zone"])
-    act = token()
-    scan(desk, desk.names["jug"], token=str(act))
-    told = scan(desk, other).json()
-    assert (set(told["aboard"]), told["left"]) == ({code(desk.names["jug"]), code(other)}, 0)
-    back = {"token": str(token()), "do": "undo", "act": str(act), "trip": str(desk.names["trip"])}
-    told = desk.post(reverse("scan-send"), back).json()
-    assert (told["said"], told["aboard"], told["left"]) == ("Taken back.", [code(other)], 1)
-    told = desk.post(reverse("scan-send"), back | {"token": str(token()), "trip": ""}).json()
-    assert "aboard" not in told
-
-
 def test_scan_that_is_refused_brings_what_puts_it_right(desk):
     """The same fix, sent as a scan of its own, loads it."""
     glue = desk.shop.package("glue")

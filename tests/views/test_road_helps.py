@@ -1,15 +1,16 @@
-"""The move that would help the load, by one tap on the page where it is loaded: pages alone, no script."""
+"""The page where a trip is loaded: what several phones tick, and the move that helps by one tap, no script."""
 
 import re
 
 import pytest
 from django.contrib.auth.models import User
+from django.urls import reverse
 
 from inventory.actions import loading, people, places, trips
 from inventory.compute.codes import Kind
 from inventory.models import Listed, State
 from tests import away
-from tests.make import grams
+from tests.make import grams, token
 from tests.queries.rooms import car
 from tests.views.test_road import KG, code, page, plain, scan
 
@@ -81,3 +82,19 @@ def test_line_that_waits_is_changed_by_one_tap_of_whoever_may_plan_and_read_by_a
     assert Listed.objects.get(thing_id=desk.names["jug"]).zone_id == desk.names["zone 2"]
     assert taps(desk.get(page(desk, "load")).content.decode()) == []
     assert code(desk.names["jug"]).replace("-", "") in sent["things"].replace("-", "")
+
+
+def test_scan_answers_with_what_other_phones_loaded_and_with_what_was_taken_back(desk):
+    """Two lines by two phones: the second answer has both; one taken back, only the other is aboard."""
+    sign_in(desk, "sunniva")
+    other = desk.shop.package("resin", grams(50), number="M", place=desk.names["store"])
+    desk.shop.do(loading.put_on_list, trip=desk.names["trip"], things=[other], zone=desk.names["zone"])
+    act = token()
+    scan(desk, desk.names["jug"], token=str(act))
+    told = scan(desk, other).json()
+    assert (set(told["aboard"]), told["left"]) == ({code(desk.names["jug"]), code(other)}, 0)
+    back = {"token": str(token()), "do": "undo", "act": str(act), "trip": str(desk.names["trip"])}
+    told = desk.post(reverse("scan-send"), back).json()
+    assert (told["said"], told["aboard"], told["left"]) == ("Taken back.", [code(other)], 1)
+    told = desk.post(reverse("scan-send"), back | {"token": str(token()), "trip": ""}).json()
+    assert "aboard" not in told
