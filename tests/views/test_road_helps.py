@@ -1,4 +1,4 @@
-"""The page where a trip is loaded: what several phones tick, and the move that helps by one tap, no script."""
+"""The page where a trip is loaded: what several phones tick, and the move that helps by one tap."""
 
 import re
 
