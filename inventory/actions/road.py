@@ -20,6 +20,7 @@ from inventory.errors import Refused, say
 from inventory.models import Trip
 from inventory.queries import aboard, home, ledger, objections, road, trip_plan
 from inventory.queries.loading import vehicles
+from inventory.queries.missing import missing
 
 LATE = timedelta(minutes=10)  # a scan that waited so long was carried already
 WASTE_MOST_MG = 500_000_000
@@ -33,7 +34,8 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
     """Load one thing of a trip's list: a bin with all in it, a package, a mould.
 
     Afterwards: it lies in the zone that was scanned, or in that of its line. What is there already stays
-    there, and nothing is written. A scan that waited on its phone is recorded when it was made.
+    there, and nothing is written unless it was missing. A scan that waited on its phone is recorded when it
+    was made.
     Refused: loading.closed, loading.no_goods, loading.taken, loading.other_trailer, loading.wrong_trailer,
     loading.in_bin, loading.wrong_lot, loading.not_listed, loading.which_zone, loading.past, loading.better,
     loading.beside, stock.on_hold, place.rank, thing.unborn, card.unknown.
@@ -47,6 +49,7 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
     if found is not None:
         raise found.refused
     if aboard.stays(facts, scan):
+        _turned_up(act, trip, thing)
         return
     into = aboard.target(facts, scan)
     assert into is not None  # noqa: S101 - loading.which_zone is asked before
@@ -60,8 +63,17 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
         put_line(act, row, thing, amount=None, zone_id=into, why=line.why if line else "")
     state = ledger.states([thing]).get(thing)
     if act.by.at is None and state is not None and state.place == into:
+        _turned_up(act, trip, thing)
         return
     act.record("moved", contents=[Entry(thing, to=into)], where=into, facts={"trip": str(trip)})
+
+
+def _turned_up(act: Act, trip: UUID, thing: UUID) -> None:
+    """Scanned where the books have it: what was missing is so no more."""
+    state = ledger.states([thing]).get(thing)
+    if state is not None and state.place is not None and thing in missing():
+        entry = Entry(thing, to=state.place)
+        act.record("moved", contents=[entry], where=state.place, facts={"trip": str(trip)})
 
 
 def _open(act: Act, trip: UUID) -> Trip:

@@ -14,6 +14,7 @@ from inventory.compute.steps import Basis, Role
 from inventory.compute.units import Amount, Base
 from inventory.models import Equipment, Event, Line, Package, Pair, Trip
 from inventory.queries import as_of, ledger, road
+from inventory.queries import missing as looked_for
 from inventory.queries.as_of import AsOf, Sense
 from inventory.queries.build_card import names
 from inventory.queries.dossier.facts import Named
@@ -256,8 +257,9 @@ def still_aboard(row: Trip) -> Still:
 
 
 def missing(row: Trip) -> list[Named]:
-    """What was aboard when it left, was said on this trip not to be there, and has not turned up."""
-    times, lost = window(row.id), _not_found(row, Q(event__facts__trip=str(row.id)))
+    """What was aboard when it left, was not found on this trip or at a count since, and has not turned up."""
+    of_it = Q(event__facts__trip=str(row.id)) | ~Q(event__facts__has_key="trip")
+    times, lost = window(row.id), _not_found(row, of_it)
     if times is None:
         return []
     _, aboard = _aboard(row, lost, times[0])
@@ -265,22 +267,11 @@ def missing(row: Trip) -> list[Named]:
 
 
 def _not_found(row: Trip, said: Q = Q()) -> set[UUID]:  # noqa: B008 - a Q is never changed
-    """What was looked for in vain since the trip left, and neither moved, counted nor used afterwards."""
+    """What was looked for in vain since the trip left, and has not turned up."""
     times = window(row.id)
     if times is None:
         return set()
-    later = Line.objects.filter(event__sort__gt=ledger.microseconds(times[0]), event__skipped__isnull=True)
-    vain = later.filter(said, event__step="not found").values_list("thing_id", "event__sort")
-    last: dict[UUID, int] = {}
-    for thing, sort in vain:
-        last[thing] = max(sort, last.get(thing, 0))
-    seen = Q(role__in=(Role.CONTENT, Role.INPUT)) | Q(event__step__in=("counted", "opened"))
-    turned_up = {
-        thing
-        for thing, sort in later.filter(seen, thing_id__in=last).values_list("thing_id", "event__sort")
-        if sort > last[thing]
-    }
-    return set(last) - turned_up
+    return looked_for.missing(said, ledger.microseconds(times[0]))
 
 
 def handed(row: Trip) -> list[tuple[Named, str]]:

@@ -1,5 +1,6 @@
 """Each guest's own parts: sheet, cores, tags, moulds, gear, papers; each lack beside what puts it right."""
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -9,12 +10,13 @@ from inventory.compute.artwork import Stage
 from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base
-from inventory.models import Guest, Listed, Seat
+from inventory.models import Guest, Hold, Listed, Seat
 from inventory.queries.notes import Note
 from inventory.queries.readiness.parts import reasons
 from inventory.queries.readiness.reader import read
 from tests import away
 from tests.make import Shop, grams, pieces
+from tests.queries import rooms
 
 pytestmark = pytest.mark.django_db
 CORE = [{"material": "blank", "kind": "piece", "plies": 1, "extent": "whole ski"}]
@@ -146,8 +148,13 @@ def test_template_and_scale_when_the_shop_has_them_must_come(ready):
     ):
         thing = make(ready, name, sort=sort, lengths_mm=[1720])
         assert notes(ready, code)[0].level is Level.STOP
+        assert notes(ready, code)[0].cures
         ready.do(places.move, things=[thing], to=ready.names["zone"])
         assert notes(ready, code) == []
+        ready.do(stock.hold, things=[thing], reason="bent")
+        (note,) = notes(ready, code)
+        assert (note.level, "is on hold" in str(note.why), note.cures) == (Level.STOP, True, ())
+        ready.do(stock.lift_hold, hold=Hold.objects.get().event_id, reason="straight")
 
 
 def test_worn_when_a_size_is_missing_names_it_and_what_has_no_size_fits_all(ready):
@@ -162,6 +169,39 @@ def test_worn_when_a_size_is_missing_names_it_and_what_has_no_size_fits_all(read
     ready.do(places.move, things=[small], to=ready.names["store"])
     make(ready, "Respirator, any", sort="respirator", place="zone")
     assert notes(ready, "ready.worn") == []
+
+
+MEDIUM = [rooms.piece(f"mask {number}", "respirator", size="M") for number in (1, 2)]
+
+
+@pytest.mark.parametrize(
+    ("guests", "lacks"),
+    [
+        ([("", "M")], []),
+        ([("", "M", "M")], [(2, 3, "")]),
+        ([("", "L")], [(0, 1, "L")]),
+        ([("M", "M"), ("M", "M")], []),
+        ([("M", "M"), ("M", "M", "M")], [(2, 3, "M")]),
+    ],
+)
+def test_worn_counts_those_there_on_one_day_and_gives_who_has_no_size_what_is_left(guests, lacks):
+    """Two masks in M. Of two workshops, one after the other, the second wears what the first wore."""
+    shops = []
+    for number, sizes in enumerate(guests):
+        day = rooms.STARTS + timedelta(3 * number)
+        given = rooms.workshop(starts_on=day, ends_on=day + timedelta(1))
+        shops.append(replace(given, sizes=sizes))
+    found = reasons(rooms.facts(workshops=shops, equipment=MEDIUM))
+    told = [note.sentence.values for note in found if note.code == "ready.worn"]
+    assert [(row["there"], row["people"], row["size"]) for row in told] == lacks
+
+
+def test_worn_on_days_when_two_workshops_are_on_counts_both():
+    one = replace(rooms.workshop(), sizes=("M", "M"))
+    last = rooms.workshop(starts_on=rooms.ENDS, ends_on=rooms.ENDS)
+    for sizes, lacks in ((("M",), ["ready.worn"]), ((), [])):
+        found = reasons(rooms.facts(workshops=[one, replace(last, sizes=sizes)], equipment=MEDIUM))
+        assert [note.code for note in found if note.code == "ready.worn"] == lacks
 
 
 def test_papers_when_resin_comes_along_without_its_sheet_are_a_reason(ready):

@@ -10,7 +10,7 @@ from uuid import UUID
 from inventory.compute.units import Amount, Base, show
 from inventory.errors import Sentence, say
 from inventory.queries.notes import Cure
-from inventory.queries.readiness.facts import Facts, PlaceOf, Spot, TrailerOf
+from inventory.queries.readiness.facts import Facts, Piece, PlaceOf, Spot, TrailerOf
 from inventory.queries.readiness.masses import CLEAN_SORTS, Carried, Side, carried, side_of
 
 MOST_FETCHED = 3
@@ -59,12 +59,25 @@ def _side_of(facts: Facts, code: str) -> Side | None:
     return side_of(facts.materials[found.material].purpose) if found else None
 
 
+def nearest(facts: Facts, pieces: Iterable[Piece], *alike: str) -> Iterator[Cure]:
+    """Put the first of these on the list, where such things go."""
+    spots = [each.spot for each in facts.of_sort(*alike)]
+    for each in list(pieces)[:MOST_FETCHED]:
+        sentence = say(
+            "{name}: {code} in {place}.",
+            name=each.row.name,
+            code=each.code,
+            place=facts.where(each.spot) or say("no place yet"),
+        )
+        yield bring(facts, each.code, sentence, spots, why=each.row.name)
+
+
 def fetch(facts: Facts, *sorts: str, into: UUID | None = None) -> Iterator[Cure]:
     """Equipment of these sorts that is in order and stays at home so far: one click lists it.
 
     `into`: the trailer it has to go into; otherwise any of the trip's.
     """
-    there = [piece for piece in facts.of_sort(*sorts, coming=False) if not piece.spot.goes and not piece.held]
+    there = [piece for piece in facts.of_sort(*sorts, coming=False) if not piece.spot.goes and piece.free]
     for piece in there[:MOST_FETCHED]:
         clean = Side.CLEAN if piece.sort in CLEAN_SORTS else None
         zone = best_zone(facts, into, clean)

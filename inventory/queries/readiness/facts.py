@@ -58,6 +58,7 @@ class Spot:
 
     `vehicle`: the trailer or tow car it lies in now. `goes_in`, `goes_zone`: that of this trip it leaves in;
     empty when it does not come along, or no zone is known. `line`: its own line of the list, or its bin's.
+    `missing`: it, or what it lies in, was looked for in vain; then it comes along nowhere.
     """
 
     chain: tuple[UUID, ...] = ()
@@ -66,6 +67,7 @@ class Spot:
     line: Listed | None = None
     goes_in: UUID | None = None
     goes_zone: UUID | None = None
+    missing: bool = False
 
     @property
     def place(self) -> UUID | None:
@@ -202,6 +204,11 @@ class Piece:
     spot: Spot
     held: bool = False
     dues: tuple[Due, ...] = ()
+
+    @property
+    def free(self) -> bool:
+        """True when it may be brought along: neither on hold nor missing."""
+        return not (self.held or self.spot.missing)
 
     @property
     def id(self) -> UUID:

@@ -12,11 +12,11 @@ from inventory.compute.reasons import Level
 from inventory.errors import Sentence, say
 from inventory.queries.bench import REJECTED
 from inventory.queries.notes import Cure, Note, counted
-from inventory.queries.readiness.cures import bring
-from inventory.queries.readiness.facts import Facts, PairOf, Piece
+from inventory.queries.readiness.cures import nearest
+from inventory.queries.readiness.facts import Facts, Packed, PairOf, Piece
 from inventory.queries.readiness.needs import unbooked
+from inventory.queries.readiness.worn import worn
 
-WORN = ("respirator", "ear defender")
 GOODS_WITH_SHEETS = frozenset({"resin", "hardener", "glue", "solvent", "fuel"})
 CORE, PROFILED = "blank", "profiled"
 SHOWN = 12
@@ -35,9 +35,10 @@ def reasons(facts: Facts) -> list[Note]:
         *_moulds(facts),
         *_templates(facts),
         *_scale(facts),
-        *_worn(facts),
+        *worn(facts),
         *_papers(facts),
         *_given_back(facts),
+        *_missing(facts),
         *_twice(facts),
     ]
 
@@ -177,35 +178,21 @@ def _no_mould(
         return Note(
             sentence, Level.UNKNOWN, page="equipment-card", about=(unsaid[0].code,), code="ready.mould"
         )
-    near = [each for each in fits if not each.held]
+    near = [each for each in fits if each.free]
     sentence = counted(
         pairs,
         say("No mould for {lengths} mm comes along; 1 pair needs it.", **values),
         say("No mould for {lengths} mm comes along; {pairs} pairs need it.", **values),
     )
-    why = say("{code} is on hold.", code=fits[0].code) if fits and not near else None
     return Note(
         sentence,
         Level.STOP,
-        why=why,
+        why=_on_hold(fits),
         page="equipment",
         code="ready.mould",
-        cures=tuple(_bring(near, facts, "mould", "press")),
+        cures=tuple(nearest(facts, near, "mould", "press")),
         by=facts.loads_on,
     )
-
-
-def _bring(pieces: Iterable[Piece], facts: Facts, *alike: str) -> Iterator[Cure]:
-    """Put the nearest of these on the list, where such things go."""
-    spots = [each.spot for each in facts.of_sort(*alike)]
-    for each in list(pieces)[:3]:
-        sentence = say(
-            "{name}: {code} in {place}.",
-            name=each.row.name,
-            code=each.code,
-            place=facts.where(each.spot) or say("no place yet"),
-        )
-        yield bring(facts, each.code, sentence, spots, why=each.row.name)
 
 
 def _templates(facts: Facts) -> Iterator[Note]:
@@ -213,66 +200,49 @@ def _templates(facts: Facts) -> Iterator[Note]:
     templates = facts.of_sort("template", coming=False)
     for length in sorted(_lengths(facts)):
         fits = [each for each in templates if length in each.row.lengths_mm]
-        if fits and not any(each.spot.goes for each in fits):
+        if fits and not any(each.spot.goes and not each.held for each in fits):
             sentence = say("The template for {length} mm does not come along.", length=length)
-            cures = tuple(_bring(fits, facts, "template", "router"))
+            near = [each for each in fits if each.free]
+            cures = tuple(nearest(facts, near, "template", "router"))
             yield Note(
-                sentence, Level.STOP, page="equipment", code="ready.template", cures=cures, by=facts.loads_on
+                sentence,
+                Level.STOP,
+                why=_on_hold(fits),
+                page="equipment",
+                code="ready.template",
+                cures=cures,
+                by=facts.loads_on,
             )
 
 
 def _scale(facts: Facts) -> Iterator[Note]:
     """A mix is weighed."""
-    if not _lengths(facts) or facts.of_sort("scale"):
+    scales = facts.of_sort("scale", coming=False)
+    if not _lengths(facts) or any(each.spot.goes and not each.held for each in scales):
         return
-    scales = [each for each in facts.of_sort("scale", coming=False) if not each.held]
     if scales:
         sentence, level = say("No scale comes along to weigh a mix."), Level.STOP
     else:
         sentence, level = say("No scale is in these books: bring one, and make its card."), Level.LOOK
-    cures = tuple(_bring(scales, facts, "scale"))
-    yield Note(sentence, level, page="equipment", code="ready.scale", cures=cures, by=facts.loads_on)
-
-
-def _worn(facts: Facts) -> Iterator[Note]:
-    """What is worn, by the sizes of those who come. What fits everybody has no size."""
-    sizes = Counter(size for workshop in facts.workshops for size in workshop.sizes)
-    for sort in WORN:
-        pieces = facts.of_sort(sort, coming=False)
-        if not pieces:
-            continue
-        coming = Counter(each.row.size for each in pieces if each.spot.goes and not each.held)
-        spare = coming[""]
-        for size, people in sorted(sizes.items()):
-            lacks = people - coming[size] if size else 0
-            if lacks > spare:
-                yield _too_few(sort, size, people, coming[size] + spare, pieces, facts)
-            spare = max(0, spare - max(0, lacks))
-        if sizes[""] > spare + sum(coming.values()) - coming[""]:
-            yield _too_few(sort, "", sum(sizes.values()), sum(coming.values()), pieces, facts)
-
-
-def _too_few(sort: str, size: str, people: int, there: int, pieces: Iterable[Piece], facts: Facts) -> Note:
-    values = {"sort": sort, "size": size, "people": people, "there": there}
-    if size:
-        sentence = say("Of {sort}s in size {size} {there} come along for {people} guests.", **values)
-    else:
-        sentence = say("{there} {sort}s come along for {people} guests.", **values)
-    home = [
-        each
-        for each in pieces
-        if not each.spot.goes
-        and not each.held
-        and each.row.size in (("", size) if size else (each.row.size,))
-    ]
-    return Note(
+    cures = tuple(nearest(facts, [each for each in scales if each.free], "scale"))
+    yield Note(
         sentence,
-        Level.STOP,
+        level,
+        why=_on_hold(scales),
         page="equipment",
-        code="ready.worn",
-        cures=tuple(_bring(home, facts, sort)),
+        code="ready.scale",
+        cures=cures,
         by=facts.loads_on,
     )
+
+
+def _on_hold(pieces: Iterable[Piece]) -> Sentence | None:
+    """Why none of these comes along, where a hold is why."""
+    rows = list(pieces)
+    held = [each for each in rows if each.held]
+    if not held or any(each.free for each in rows):
+        return None
+    return say("{code} is on hold.", code=held[0].code)
 
 
 def _papers(facts: Facts) -> Iterator[Note]:
@@ -324,11 +294,35 @@ def _given_back(facts: Facts) -> Iterator[Note]:
                 yield Note(sentence, Level.LOOK, page="thing", about=(pair.code,), code="ready.given_back")
 
 
-def _twice(facts: Facts) -> Iterator[Note]:
-    """Two laptops apart may list one thing for two trips of the same days."""
+def _missing(facts: Facts) -> Iterator[Note]:
+    """What was looked for in vain and by the books lies in a vehicle of this trip, or is on its list."""
+    listed, names = {line.thing_id for line in facts.listed}, _names(facts)
+    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
+    for each in rows:
+        ours = facts.trailer(each.spot.vehicle) or not listed.isdisjoint((each.id, *each.spot.chain))
+        if each.spot.missing and ours:
+            name, code = names[each.id]
+            sentence = say(
+                "{name} {code} was looked for in vain: it counts for nothing.", name=name, code=code
+            )
+            cure = Cure(
+                say("Where it turned up after all, scan it in, or count it."),
+                page="places-move",
+                find={"codes": code},
+            )
+            yield Note(sentence, Level.LOOK, page="thing", about=(code,), code="ready.missing", cures=(cure,))
+
+
+def _names(facts: Facts) -> dict[UUID, tuple[str, str]]:
+    """Name and code of all there is."""
     names: dict[UUID, tuple[str, str]] = {each.id: (each.row.name, each.code) for each in facts.equipment}
     names |= {each.id: (facts.materials[each.material].name, each.code) for each in facts.packages}
-    names |= {id: (place.name, place.code) for id, place in facts.places.items()}
+    return names | {id: (place.name, place.code) for id, place in facts.places.items()}
+
+
+def _twice(facts: Facts) -> Iterator[Note]:
+    """Two laptops apart may list one thing for two trips of the same days."""
+    names = _names(facts)
     for thing, trip in facts.twice:
         name, code = names.get(thing, ("", ""))
         sentence = say(

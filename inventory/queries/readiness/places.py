@@ -1,6 +1,7 @@
 """READ where everything stands and what of it leaves: places, trailers and cars, the loading list."""
 
 from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from uuid import UUID
 
 from inventory.compute.codes import Code, Kind
@@ -80,8 +81,9 @@ class Where:
         trailers: Iterable[UUID],
         cars: Iterable[UUID],
         lines: Mapping[UUID, Listed],
+        missing: AbstractSet[UUID] = frozenset(),
     ) -> None:
-        self.places, self.lines = places, lines
+        self.places, self.lines, self.missing = places, lines, missing
         self.ours = {*trailers, *cars}
         self._chains: dict[UUID | None, tuple[UUID, ...]] = {None: ()}
 
@@ -100,6 +102,8 @@ class Where:
         """Where a thing lies, and where it leaves."""
         chain = self.chain(place)
         vehicle = next((at for at in chain if self._kind(at) in (Kind.TRAILER, Kind.TOW_CAR)), None)
+        if not self.missing.isdisjoint((thing, *chain)):
+            return Spot(chain, vehicle, missing=True)
         aboard = vehicle in self.ours
         line = next((self.lines[at] for at in (thing, *chain) if at in self.lines), None)
         if aboard:

@@ -32,6 +32,7 @@ from inventory.models import (
 )
 from inventory.queries import ages, coming, cutting, equipment, factors, orders, season
 from inventory.queries.ledger import code_in, moment
+from inventory.queries.missing import missing
 from inventory.queries.readiness import weighed
 from inventory.queries.readiness.booked import workshops_of
 from inventory.queries.readiness.facts import (
@@ -55,7 +56,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     trailers = trailers_of(trip, places, supposed)
     lines = list(_open_lines(today))
     own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
-    where = Where(places, [each.id for each in trailers], cars_of(trailers), own)
+    where = Where(places, [each.id for each in trailers], cars_of(trailers), own, missing())
     materials = {row.id: row for row in Material.objects.order_by("name")}
     placed = orders.orders()
     ours, cancelled, earlier = workshops_of(trip, today, supposed)
