@@ -170,17 +170,15 @@ def _check_replaced(ski: UUID, pair: UUID) -> None:
 
 def _went_in(ski: UUID) -> dict[UUID, int]:
     """How much of each package is in a ski; of a cup nothing can be taken back."""
-    events = Line.objects.filter(
-        thing_id=ski, role=Role.GAINS, event__step__in=("laid up", "layer added"), event__skipped__isnull=True
-    ).values("event_id")
+    own = Line.objects.filter(thing_id=ski, event__skipped__isnull=True)
+    gained = own.filter(role=Role.GAINS, event__step__in=("laid up", "layer added"))
+    taken = own.filter(role=Role.OBSERVED, event__step="taken back")
+    events, earlier = (list(rows.values_list("event_id", flat=True)) for rows in (gained, taken))
     found: dict[UUID, int] = {}
     rows = Line.objects.filter(event_id__in=events, role=Role.INPUT, thing__kind=Kind.PACKAGE)
     for thing, amount in rows.values_list("thing_id", "amount"):
         found[thing] = found.get(thing, 0) + (amount or 0)
-    taken = Line.objects.filter(thing_id=ski, role=Role.OBSERVED, event__step="taken back")
-    earlier = taken.filter(event__skipped__isnull=True).values("event_id")
-    for thing, amount in Line.objects.filter(event_id__in=earlier, role=Role.GAINS).values_list(
-        "thing_id", "amount"
-    ):
+    back = Line.objects.filter(event_id__in=earlier, role=Role.GAINS)
+    for thing, amount in back.values_list("thing_id", "amount"):
         found[thing] = found.get(thing, 0) - (amount or 0)
     return found

@@ -125,16 +125,19 @@ def closed(now: datetime) -> list[Cycle]:
 
 def pressed_since(skis: Iterable[UUID], since: datetime) -> list[Cycle]:
     """The cycles in which any of these skis was pressed since then, the first before the others."""
-    found: set[UUID] = set()
+    events: set[UUID] = set()
     for part in chunks(skis):
-        events = Line.objects.filter(
+        rows = Line.objects.filter(
             thing_id__in=part,
             role=Role.OBSERVED,
             event__step="pressed",
             event__skipped__isnull=True,
             event__at__gte=since,
-        ).values("event_id")
-        rows = Line.objects.filter(event_id__in=events, role=Role.BY, thing__kind=Kind.PRESS_CYCLE)
+        )
+        events |= set(rows.values_list("event_id", flat=True))
+    found: set[UUID] = set()
+    for part in chunks(events):
+        rows = Line.objects.filter(event_id__in=part, role=Role.BY, thing__kind=Kind.PRESS_CYCLE)
         found |= set(rows.values_list("thing_id", flat=True))
     return sorted(_cycles(found), key=lambda row: row.closed_at)
 

@@ -9,7 +9,7 @@ from inventory.compute.reasons import How
 from inventory.compute.reconcile import Became, Share, reckon
 from inventory.compute.steps import Role
 from inventory.compute.units import Amount, Base
-from inventory.models import Balance, Event, Line, Lot, Package
+from inventory.models import Balance, Line, Lot, Package
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks
@@ -81,8 +81,9 @@ def twins() -> list[list[UUID]]:
 
 def one_with(lot: UUID) -> list[UUID]:
     """The other lots that are said to be one with this one."""
-    said = Event.objects.filter(step="one lot", skipped__isnull=True, lines__thing_id=lot)
-    rows = Line.objects.filter(event__in=said.values("id")).exclude(thing_id=lot)
+    said = Line.objects.filter(thing_id=lot, event__step="one lot", event__skipped__isnull=True)
+    events = list(said.values_list("event_id", flat=True))  # few; a query in the query is planned badly
+    rows = Line.objects.filter(event_id__in=events).exclude(thing_id=lot)
     return list(rows.order_by("thing_id").values_list("thing_id", flat=True).distinct())
 
 

@@ -156,12 +156,15 @@ def _points_of(skis: Iterable[UUID]) -> list[list[list[float]]]:
 
 def _inputs(things: Iterable[UUID], kind: Kind, role: Role) -> set[UUID]:
     """What went into these things, of one kind, at events in which they have this role."""
-    found: set[UUID] = set()
+    events: set[UUID] = set()
     for part in chunks(things):
-        events = Line.objects.filter(
+        rows = Line.objects.filter(
             thing_id__in=part, thing__kind=kind, role=role, event__skipped__isnull=True
-        ).values("event_id")
-        rows = Line.objects.filter(event_id__in=events, role=Role.INPUT)
+        )
+        events |= set(rows.values_list("event_id", flat=True))
+    found: set[UUID] = set()
+    for part in chunks(events):
+        rows = Line.objects.filter(event_id__in=part, role=Role.INPUT)
         found |= set(rows.values_list("thing_id", flat=True))
     return found
 

@@ -107,8 +107,13 @@ def exposed_to(things: Sequence[UUID]) -> list[UUID]:
     if not things:
         return []
     by = Line.objects.filter(thing_id__in=list(things), role=Role.BY, event__skipped__isnull=True)
-    rows = Line.objects.filter(event_id__in=by.values("event_id"), role=Role.OBSERVED, thing__kind=Kind.SKI)
-    return list(dict.fromkeys(rows.order_by("event__sort", "position").values_list("thing_id", flat=True)))
+    events = dict.fromkeys(by.order_by("event__sort").values_list("event_id", flat=True))
+    found: dict[UUID, None] = {}
+    for part in chunks(events):  # in order, so that the parts are in order too
+        rows = Line.objects.filter(event_id__in=part, role=Role.OBSERVED, thing__kind=Kind.SKI)
+        ordered = rows.order_by("event__sort", "position")
+        found |= dict.fromkeys(ordered.values_list("thing_id", flat=True))
+    return list(found)
 
 
 def _kinds(things: Iterable[UUID]) -> dict[UUID, Kind]:
@@ -221,12 +226,29 @@ def made(found: Reach, thing: UUID) -> tuple[list[Named], int]:
 def siblings(thing: UUID) -> list[Named]:
     """One level up and over: other things of its kind that were made of what it was made of."""
     kind = _kinds([thing]).get(thing)
-    bore = Line.objects.filter(thing_id=thing, role__in=trace.MADE, event__skipped__isnull=True)
-    sources = Line.objects.filter(event_id__in=bore.values("event_id"), role=Role.INPUT).values("thing_id")
-    uses = Line.objects.filter(thing_id__in=sources, role=Role.INPUT, event__skipped__isnull=True)
-    made = Line.objects.filter(event_id__in=uses.values("event_id"), role__in=trace.MADE, thing__kind=kind)
-    ids = set(made.exclude(thing_id=thing).values_list("thing_id", flat=True))
-    return sorted(named(ids).values(), key=lambda row: row.id)
+    sources = _beside(_events([thing], role__in=trace.MADE), role=Role.INPUT)
+    made = _beside(_events(sources, role=Role.INPUT), role__in=trace.MADE, thing__kind=kind)
+    return sorted(named(made - {thing}).values(), key=lambda row: row.id)
+
+
+def _events(things: Iterable[UUID], **line: object) -> set[UUID]:
+    """The live events with such a line on one of these things."""
+    return {
+        event
+        for part in chunks(things)
+        for event in Line.objects.filter(thing_id__in=part, event__skipped__isnull=True, **line).values_list(
+            "event_id", flat=True
+        )
+    }
+
+
+def _beside(events: Iterable[UUID], **line: object) -> set[UUID]:
+    """The things on such lines of these events."""
+    return {
+        thing
+        for part in chunks(events)
+        for thing in Line.objects.filter(event_id__in=part, **line).values_list("thing_id", flat=True)
+    }
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,10 +272,5 @@ def shared(chosen: Sequence[Sequence[UUID]]) -> list[Shared]:
 
 
 def _has(skis: Sequence[UUID]) -> set[UUID]:
-    by = Line.objects.filter(
-        event_id__in=Line.objects.filter(
-            thing_id__in=list(skis), role=Role.OBSERVED, event__step="pressed", event__skipped__isnull=True
-        ).values("event_id"),
-        role=Role.BY,
-    )
-    return {*trace.back(skis).things, *by.values_list("thing_id", flat=True)}
+    pressed = _events(skis, role=Role.OBSERVED, event__step="pressed")
+    return {*trace.back(skis).things, *_beside(pressed, role=Role.BY)}
