@@ -22,27 +22,39 @@ from inventory.queries.books import differences
 from tests import make
 
 _databases: dict[str, BaseDatabaseWrapper] = {}
+_MODEL = "0"  # no laptop has this letter
 
 
 def _database(letter: str) -> BaseDatabaseWrapper:
-    """A migrated database for one laptop, made once a test run."""
+    """A database for one laptop with every table and guard, made once a test run: a copy of the model."""
     if letter not in _databases:
-        default = connections["default"]
-        settings = dict(default.settings_dict)
-        worker = os.environ.get("PYTEST_XDIST_WORKER", "")
-        if default.vendor == "sqlite":
+        model = None if letter == _MODEL else _database(_MODEL)
+        settings = dict(connections["default"].settings_dict)
+        if connections["default"].vendor == "sqlite":
+            worker = os.environ.get("PYTEST_XDIST_WORKER", "")
             settings["NAME"] = f"file:laptop_{letter}_{worker}?mode=memory&cache=shared"
         else:
-            name = f"{settings['NAME']}_laptop_{letter.lower()}"
-            with default._nodb_cursor() as cursor:
-                cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
-                cursor.execute(f'CREATE DATABASE "{name}"')
-            settings["NAME"] = name
-        wrapper = ConnectionHandler({"default": settings})["default"]
+            settings["NAME"] = _created(f"{settings['NAME']}_laptop_{letter.lower()}", model)
+        wrapper = _databases[letter] = ConnectionHandler({"default": settings})["default"]
         with _as_default(wrapper):
-            call_command("migrate", verbosity=0)
-        _databases[letter] = wrapper
+            if model is None:
+                call_command("migrate", verbosity=0)
+            elif model.vendor == "sqlite":
+                wrapper.ensure_connection()
+                model.connection.backup(wrapper.connection)
     return _databases[letter]
+
+
+def _created(name: str, model: BaseDatabaseWrapper | None) -> str:
+    """A new database on the server, and its name; nobody may be connected to the one it copies."""
+    like = ""
+    if model is not None:
+        model.close()
+        like = f' TEMPLATE "{model.settings_dict["NAME"]}"'
+    with connections["default"]._nodb_cursor() as cursor:
+        cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
+        cursor.execute(f'CREATE DATABASE "{name}"{like}')
+    return name
 
 
 @contextmanager
@@ -53,17 +65,6 @@ def _as_default(wrapper: BaseDatabaseWrapper) -> Iterator[None]:
         yield
     finally:
         connections["default"] = before
-
-
-def close_all() -> None:
-    """Close and drop what `_database` made."""
-    for wrapper in _databases.values():
-        name = wrapper.settings_dict["NAME"]
-        wrapper.close()
-        if wrapper.vendor == "postgresql":
-            with connections["default"]._nodb_cursor() as cursor:
-                cursor.execute(f'DROP DATABASE IF EXISTS "{name}"')
-    _databases.clear()
 
 
 class Laptop:
