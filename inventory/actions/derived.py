@@ -26,11 +26,13 @@ def bring_up_to_date(row: Event, lines: Iterable[Line], before: Mapping[UUID, St
         return refold(by_thing)
     disputed = read.disputed(by_thing)
     event = read.fold_event(row, ())
+    changes: dict[UUID, tuple[State, State]] = {}
     for thing in by_thing.keys() - disputed:
         after = had = before.get(thing, State())
         for flat in by_thing[thing]:
             after = fold.move_on(after, event, flat)
-        write(thing, had, after)
+        changes[thing] = had, after
+    write(changes)
     return refold(disputed)
 
 
@@ -45,39 +47,53 @@ def refold(things: Iterable[UUID]) -> set[UUID]:
     shorter: set[UUID] = set()
     for part in read.chunks(things, 200):
         before = read.states(part)
+        changes: dict[UUID, tuple[State, State]] = {}
         for thing, events in read.events_of(part).items():
             after, found = fold.fold_thing(thing, events, skipped=skipped, known=known)
             had = before.get(thing, State())
             if after.short > had.short:
                 shorter.add(thing)
-            write(thing, had, after)
+            changes[thing] = had, after
             write_disagreements(thing, fold.THING_TROUBLES, fold.settle_by_people(found, settlements))
+        write(changes)
     return shorter
 
 
-def write(thing: UUID, before: State, after: State) -> None:
-    """Write one thing's state where it changed. A birth that was undone takes its rows away."""
-    if after.born is None:
-        Balance.objects.filter(thing_id=thing).delete()
-        Hold.objects.filter(thing_id=thing).delete()
-        StateRow.objects.filter(thing_id=thing).delete()
-        return
-    if after.value is not None and (after.value != before.value or before.born is None):
-        _put(Balance, thing, amount=after.amount, short=after.short)
-    if (after.place, after.opened_at, after.born) != (before.place, before.opened_at, before.born):
-        opened = None if after.opened_at is None else read.moment(after.opened_at)
-        _put(StateRow, thing, place_id=after.place, opened_at=opened, born_id=after.born)
-    for event in before.holds - after.holds:
-        Hold.objects.filter(thing_id=thing, event_id=event).delete()
-    new = after.holds - before.holds
-    if new:
-        Hold.objects.bulk_create(Hold(thing_id=thing, event_id=event) for event in new)
+def write(changes: Mapping[UUID, tuple[State, State]]) -> None:
+    """Write the states of things where they changed, before and after: the same few statements for all.
+
+    A birth that was undone takes its rows away.
+    """
+    balances: list[Balance] = []
+    states: list[StateRow] = []
+    holds: list[Hold] = []
+    for thing, (before, after) in changes.items():
+        for event in before.holds - after.holds:
+            Hold.objects.filter(thing_id=thing, event_id=event).delete()
+        if after.born is None:
+            _take_away(thing)
+            continue
+        if after.value is not None and (after.value != before.value or before.born is None):
+            balances.append(Balance(thing_id=thing, amount=after.amount, short=after.short))
+        if (after.place, after.opened_at, after.born) != (before.place, before.opened_at, before.born):
+            opened = None if after.opened_at is None else read.moment(after.opened_at)
+            states.append(
+                StateRow(thing_id=thing, place_id=after.place, opened_at=opened, born_id=after.born)
+            )
+        holds += (Hold(thing_id=thing, event_id=event) for event in after.holds - before.holds)
+    Balance.objects.bulk_create(
+        balances, update_conflicts=True, unique_fields=["thing"], update_fields=["amount", "short"]
+    )
+    StateRow.objects.bulk_create(
+        states, update_conflicts=True, unique_fields=["thing"], update_fields=["place", "opened_at", "born"]
+    )
+    Hold.objects.bulk_create(holds)
 
 
-def _put(model: type[Balance] | type[StateRow], thing: UUID, **fields: object) -> None:
-    """Write one thing's row: one statement where there is one already. The machine is locked."""
-    if not model._default_manager.filter(thing_id=thing).update(**fields):
-        model._default_manager.create(thing_id=thing, **fields)
+def _take_away(thing: UUID) -> None:
+    Balance.objects.filter(thing_id=thing).delete()
+    Hold.objects.filter(thing_id=thing).delete()
+    StateRow.objects.filter(thing_id=thing).delete()
 
 
 def write_disagreements(
@@ -104,10 +120,13 @@ def write_disagreements(
 
 
 def tie(taggings: Iterable[Tagging]) -> None:
-    """Write the codes a new event of this machine used; they were free."""
-    for tagging in taggings:
-        if not Tag.objects.filter(code=tagging.code).update(thing_id=tagging.thing_id):
-            Tag.objects.create(code=tagging.code, thing_id=tagging.thing_id)
+    """Write the codes a new event of this machine used; they were free, or printed ahead."""
+    Tag.objects.bulk_create(
+        [Tag(code=tagging.code, thing_id=tagging.thing_id) for tagging in taggings],
+        update_conflicts=True,
+        unique_fields=["code"],
+        update_fields=["thing"],
+    )
 
 
 def refold_tags(codes: Iterable[str], *, undone: frozenset[UUID]) -> None:

@@ -160,7 +160,7 @@ class Act:
         while True:
             seed = self.own_id().bytes
             code = codes.make(letter=kind.letter, machine=self.here.letter, seed=seed)
-            if read.tag_of(code.text) is None and all(new.code != code.text for new in self._new):
+            if not read.printed(code.text) and all(new.code != code.text for new in self._new):
                 return code
 
     def _claim(self, kind: Kind, code: Code) -> Code:

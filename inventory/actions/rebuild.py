@@ -41,7 +41,7 @@ def _rebuild() -> Iterator[Difference]:
                 Balance.objects.filter(thing_id=thing).delete()
                 Hold.objects.filter(thing_id=thing).delete()
                 State.objects.filter(thing_id=thing).delete()
-                derived.write(thing, fold.State(), state)
+                derived.write({thing: (fold.State(), state)})
                 yield difference
     for model, thing in list(books.strays()):
         model._default_manager.filter(thing_id=thing).delete()

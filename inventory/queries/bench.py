@@ -39,8 +39,9 @@ def last_verdict(ski: UUID, step: str) -> bool | None:
         )
         verdicts = verdicts.filter(lines__in=Line.objects.filter(role=Role.BY, thing_id__in=cycles))
     else:
-        works = (_steps_of(ski, name).first() for name in WORKS)
-        verdicts = verdicts.filter(sort__gt=max((work.sort for work in works if work), default=-1))
+        works = Event.objects.filter(lines__thing_id=ski, step__in=WORKS, skipped__isnull=True)
+        newest_work = works.order_by("-sort").values_list("sort", flat=True).first()
+        verdicts = verdicts.filter(sort__gt=-1 if newest_work is None else newest_work)
     event = verdicts.first()
     return None if event is None else bool(event.facts["passed"])
 

@@ -290,6 +290,11 @@ def tag_of(code: str) -> Tag | None:
     return Tag.objects.select_related("thing").filter(code=code).first()
 
 
+def printed(code: str) -> bool:
+    """True when there is a tag with this code."""
+    return Tag.objects.filter(code=code).exists()
+
+
 def _ties() -> QuerySet[Tagging]:
     """What tied a code to the thing it leads to, oldest first; of those tied at once the smallest last."""
     leads = Tag.objects.filter(code=OuterRef("code"), thing_id=OuterRef("thing_id"))
