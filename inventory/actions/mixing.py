@@ -44,9 +44,7 @@ class Product:
 
 def check_purpose(package: UUID, purpose: str, code: str) -> None:
     """Refuse what is not the part that was asked for."""
-    row = stock.package(package)
-    found = row.lot.material.purpose if row else ""
-    if found != purpose:
+    if stock.purpose_of(package) != purpose:
         raise Refused(
             code,
             say("{thing} is no {purpose}.", thing=read.name(package), purpose=purpose),

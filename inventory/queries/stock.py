@@ -19,6 +19,12 @@ def package(thing: UUID) -> Package | None:
     return Package.objects.select_related("lot__material").filter(thing_id=thing).first()
 
 
+def purpose_of(thing: UUID) -> str:
+    """What a package's material is for; empty for what is no package, or where nobody said."""
+    rows = Package.objects.filter(thing_id=thing)
+    return rows.values_list("lot__material__purpose", flat=True).first() or ""
+
+
 def written_in(thing: UUID) -> str:
     """The unit a package's amount was typed in; empty for what is no package, or where nobody typed it."""
     return Package.objects.filter(thing_id=thing).values_list("written_in", flat=True).first() or ""
