@@ -61,20 +61,28 @@ def collected() -> list[Text]:
 
 def of_code(source: str) -> Iterator[Text]:
     """The texts of a module."""
-    parsed = ast.parse(source)
-    named = _named(parsed)
-    for node in ast.walk(parsed):
+    nodes = list(ast.walk(ast.parse(source)))
+    named = _named(nodes)
+    for node in nodes:
         if isinstance(node, ast.Call):
             yield from (Text(text) for text in _by_name(node, named) if text.strip())
             values = [value.value for value in node.args[:2] if isinstance(value, ast.Constant)]
             texts = [value for value in values if isinstance(value, str)]
-            yield from _text(ast.unparse(node.func).rpartition(".")[2], texts)
+            yield from _text(_called(node), texts)
 
 
-def _named(module: ast.Module) -> dict[str, set[str]]:
+def _called(call: ast.Call) -> str:
+    """The name of what is called, without what it is an attribute of; empty for what has none."""
+    function = call.func
+    if isinstance(function, ast.Attribute):
+        return function.attr
+    return function.id if isinstance(function, ast.Name) else ""
+
+
+def _named(nodes: list[ast.AST]) -> dict[str, set[str]]:
     """The texts that are given a name in a module: rules and sources often are."""
     found: dict[str, set[str]] = {}
-    for node in ast.walk(module):
+    for node in nodes:
         if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
             found.setdefault(node.targets[0].id, set()).update(_texts(node.value, {}))
     return found
@@ -96,7 +104,7 @@ def _by_name(call: ast.Call, named: dict[str, set[str]]) -> Iterator[str]:
 
     Its sources are cited, not translated.
     """
-    function = ast.unparse(call.func).rpartition(".")[2]
+    function = _called(call)
     if function in {"Input", "How", "_job"} | _ONE:
         given = call.args[1:2] if function == "_job" else call.args[:1]
         for node in given + [each.value for each in call.keywords if each.arg in {"rule", "name"}]:

@@ -71,31 +71,39 @@ def test_sentences_are_literals_so_that_each_can_be_translated() -> None:
     found = []
     for file in ROOM.rglob("*.py"):
         for node in ast.walk(ast.parse(file.read_text("utf-8"))):
-            name = ast.unparse(node.func) if isinstance(node, ast.Call) else ""
-            if name in SAID and node.args and isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
+            said = isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in SAID
+            if said and node.args and isinstance(node.args[0], ast.JoinedStr | ast.BinOp):
                 found.append(f"{file.name}: {ast.unparse(node)[:80]}")
     assert found == []
 
 
 def test_words_written_twice_keep_what_was_translated(tmp_path: Path) -> None:
-    """A second run adds and drops, and leaves a translation alone; Python can read what is compiled."""
-    file, texts, done = strings.write("nb", tmp_path)
+    """A second run adds and drops, and leaves a translation alone; Python can read what is compiled.
+
+    Letters that name no language are refused; Brazilian Portuguese is one.
+    """
+    with refused("words.language", "xx_nothing"):
+        strings.write("xx_nothing", tmp_path)
+    file, texts, done = strings.write("pt_BR", tmp_path)
+    assert file.parts[-3] == "pt_BR"
     assert (texts > 1000, done) == (True, 0)
     text = file.read_text("utf-8")
     file.write_text(
         text.replace('msgid "Day sheet"\nmsgstr ""', 'msgid "Day sheet"\nmsgstr "Dagsark"'), "utf-8"
     )
-    assert strings.write("nb", tmp_path)[2] == 1
+    assert strings.write("pt_BR", tmp_path)[2] == 1
     assert file.read_text("utf-8").count("Dagsark") == 1
     with file.with_suffix(".mo").open("rb") as compiled:
         assert gettext.GNUTranslations(compiled).gettext("Day sheet") == "Dagsark"
 
 
-def test_words_of_no_language_are_refused(tmp_path: Path) -> None:
-    """Letters that name no language; Brazilian Portuguese is one."""
-    with refused("words.language", "xx_nothing"):
-        strings.write("xx_nothing", tmp_path)
-    assert strings.write("pt_BR", tmp_path)[0].parts[-3] == "pt_BR"
+@pytest.fixture(scope="module")
+def made_up(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the catalogue of the made-up language."""
+    folder = tmp_path_factory.mktemp("locale")
+    file, _, _ = strings.write(MADE_UP, folder)
+    _translate(file)
+    return folder
 
 
 class Visible(HTMLParser):
@@ -157,12 +165,10 @@ MONTHS = re.compile(rf"\d+ {MONTH}[a-z]* \d{{4}}|^\s*{MONTH}\s*$", re.IGNORECASE
 
 @pytest.mark.django_db
 def test_every_label_of_every_page_changes_in_a_made_up_language(
-    shop: Shop, settings, tmp_path: Path
+    shop: Shop, settings, tmp_path: Path, made_up: Path
 ) -> None:
     """What stays English on them was not handed to translation."""
-    file, _, _ = strings.write(MADE_UP, tmp_path)
-    _translate(file)
-    settings.LOCALE_PATHS = [str(tmp_path)]
+    settings.LOCALE_PATHS = [str(made_up)]
     settings.LANGUAGES = [("en", "English"), (MADE_UP, "made up")]
     people.give_way_in(person=shop.owner, username="ragna", password="a-long-one-for-tests")
     shop.at = crawl.begun()
@@ -235,12 +241,10 @@ def _translate(file: Path) -> None:
 
 
 def test_terminal_speaks_the_language_it_asks_for_where_there_is_one(
-    shop: Shop, settings, tmp_path: Path, monkeypatch
+    shop: Shop, settings, tmp_path: Path, made_up: Path, monkeypatch
 ) -> None:
     """Refused and done, on both streams; a language that nobody translated into is answered in English."""
-    file, _, _ = strings.write(MADE_UP, tmp_path / "locale")
-    _translate(file)
-    settings.LOCALE_PATHS = [str(tmp_path / "locale")]
+    settings.LOCALE_PATHS = [str(made_up)]
     settings.LANGUAGES = [("en", "English"), (MADE_UP, "made up")]
     settings.DATA_FOLDER = tmp_path
     commands = (("check_ledger",), ("restore", tmp_path / "none"), ("trace", "SA8K-J2MT"))
