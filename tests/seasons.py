@@ -1,5 +1,6 @@
 """The demo season in a folder of its own, made once for all tests, by the command itself."""
 
+import functools
 import os
 import subprocess
 import sys
@@ -35,8 +36,11 @@ def manage(data: Path, *words: object, **more: Any) -> subprocess.CompletedProce
 def made(factory: pytest.TempPathFactory) -> Path:
     """The demo's folder. Test processes side by side share it: the folder's own claim keeps them apart."""
     base = factory.getbasetemp()
-    if os.environ.get("PYTEST_XDIST_WORKER"):
-        base = base.parent
+    return _made(base.parent if os.environ.get("PYTEST_XDIST_WORKER") else base)
+
+
+@functools.cache
+def _made(base: Path) -> Path:
     data = base / "season"
     for _ in range(120):
         ran = manage(data, "demo", "--no-serve")
