@@ -1,5 +1,6 @@
 """What every test may use: a shop with one machine, moments, and a database that can be emptied."""
 
+import gc
 import os
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -19,6 +20,14 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driv
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """What takes long, by a browser, comes first: two processes end together. The rest stays shuffled."""
     items.sort(key=lambda item: not item.get_closest_marker("browser"))
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_finish() -> None:
+    """What was loaded until now stays: the collector of garbage need not walk through it again and again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 20, 20)
 
 
 @pytest.fixture(scope="session", autouse=True)
