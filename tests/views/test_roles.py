@@ -1,6 +1,7 @@
 """Who may open what: one table of roles and addresses, crawled whole, with every method."""
 
 import re
+from itertools import islice
 
 import pytest
 from django.urls import reverse
@@ -111,11 +112,15 @@ def test_every_address_lets_in_whom_the_table_says_by_every_method(shop, client,
 
 
 def crawl(whole, client, role):
-    """Every page of every address with every kind of thing, as this role is answered."""
+    """Every page of every address with every kind of thing, as this role is answered.
+
+    Where the role is not let in, which the test above holds for every address, one page of each says it all.
+    """
     whole.sign_in(client, role)
     client.raise_request_exception = True
     for address in addresses():
-        for path in whole.paths(address):
+        let = ROLES.index(role) >= ROLES.index(TABLE.get(address.name, "owner"))
+        for path in islice(whole.paths(address), None if let else 1):
             answer = client.get(path)
             if not answer.streaming:
                 yield path, answer.content.decode("utf-8", "replace")
@@ -136,8 +141,8 @@ def test_no_page_tells_a_price_a_contact_or_a_name_to_whom_it_is_not_for(shop, c
     words = {word for name in whole.names for word in name.split()} | {whole_shop.CONTACT}
     words -= {"Quill"}  # part of the made shop's own name
     for path, page in crawl(whole, client, "stranger"):
-        for word in words:
-            assert word not in page, (path, word)
+        for word in words:  # not inside a token
+            assert not re.search(rf"(?<![A-Za-z0-9]){re.escape(word)}(?![A-Za-z0-9])", page), (path, word)
     pages = "".join(page for _, page in crawl(whole, client, "crew"))
     assert price.search(pages)
     assert whole_shop.REACH in pages
