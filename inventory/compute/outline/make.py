@@ -11,6 +11,21 @@ from inventory.errors import Refused, say
 STEP_MM = 10.0  # between computed widths along the sidecut; its error is below 0.001 mm of width
 ROUND_STEPS = 48  # widths along half an ellipse; its area comes out 0.02 % small
 
+LEAST_TAIL_MM = 0.001  # a tail behind the heel line; less is lost in the place of its stations
+
+
+def _check_tail(turn_mm: float) -> None:
+    """A tail ends at the heel line, or so far behind it that the sums can tell the two apart."""
+    number(turn_mm, code="outline.reach", name="The tail", unit="mm", at_least=0)
+    if 0 < turn_mm < LEAST_TAIL_MM:
+        raise Refused(
+            "outline.reach",
+            say("A tail of {turn:g} mm behind the heel line is none.", turn=turn_mm),
+            say(
+                "Enter 0 for a tail that ends at the heel line, or at least {least} mm.", least=LEAST_TAIL_MM
+            ),
+        )
+
 
 def from_spec(
     *,
@@ -41,7 +56,7 @@ def from_spec(
     for name, width in widths.items():
         number(width, code="outline.width", name=name, unit="mm", at_least=20, at_most=400)
     number(shovel_mm.value, code="outline.reach", name="The shovel", unit="mm", at_least=1)
-    number(tail_turn_mm.value, code="outline.reach", name="The tail", unit="mm", at_least=0)
+    _check_tail(tail_turn_mm.value)
     contact = length_mm - shovel_mm.value - tail_turn_mm.value
     if contact < length_mm / 4:
         template = "Shovel and tail leave {contact} mm of {length} mm on the snow."
