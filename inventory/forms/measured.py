@@ -36,16 +36,14 @@ def number(value: float) -> str:
 
 
 def rounded(value: float, unit: str) -> float:
-    """As people say it: from 1 on to two decimals, from 100 on to one, from 1000 on whole; cloth from 100 on.
+    """As people say it: to five figures, from 1 on at most two of them decimals; cloth from 100 on whole.
 
     Source: common practice, no source
     """
-    size = abs(value)
-    if size < 1:
-        return float(f"{value:.3g}")
-    if size >= (100 if unit in _WHOLE else 1000):
+    if unit in _WHOLE and abs(value) >= 100:
         return round(value)
-    return round(value, 1 if size >= 100 else 2)
+    told = float(f"{value:.5g}")
+    return told if abs(told) < 1 else round(told, 2)
 
 
 def same_text(before: object, after: object) -> bool:
