@@ -1,6 +1,6 @@
 """What people count and weigh, to plain values."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from uuid import UUID
 
@@ -11,7 +11,6 @@ from inventory.compute.units import Amount, Base
 from inventory.forms.fields import AmountField, ThingsField
 from inventory.queries.stock_list import Row
 
-MOST = 100
 MOST_BOOKED = 10**15  # what the page itself said; in base units
 
 
@@ -40,7 +39,9 @@ class Weigh(forms.Form):
 
 
 class CountPlace(forms.Form):
-    """Every package that should be in a place: how much is there, or that it is not. Empty: not counted."""
+    """Packages that should be in a place: how much is there, or that it is not. Empty: not counted."""
+
+    ANSWERS = ("amount", "as_booked", "missing", "booked")
 
     found = ThingsField(
         label=_("Scan what lies here and is not in the list"),
@@ -50,7 +51,7 @@ class CountPlace(forms.Form):
 
     def __init__(self, *args: Any, place: UUID, rows: Sequence[Row], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.place, self.listed = place, rows[:MOST]
+        self.place, self.listed = place, rows
         for row in self.listed:
             base = row.left.base
             unit = "H87" if base is Base.PIECE else None
@@ -71,8 +72,12 @@ class CountPlace(forms.Form):
 
     def rows(self) -> list[tuple[Row, list[forms.BoundField]]]:
         """Each package with its fields."""
-        names = ("amount", "as_booked", "missing", "booked")
-        return [(row, [self[f"{name}_{row.thing}"] for name in names]) for row in self.listed]
+        return [(row, [self[f"{name}_{row.thing}"] for name in self.ANSWERS]) for row in self.listed]
+
+    @classmethod
+    def asked(cls, data: Mapping[str, str], rows: Sequence[Row]) -> list[Row]:
+        """Those of these rows that the page which sent this had."""
+        return [row for row in rows if any(f"{name}_{row.thing}" in data for name in cls.ANSWERS)]
 
     def clean(self) -> dict[str, Any]:
         """One answer a package: an amount, as in the books, or not here."""

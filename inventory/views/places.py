@@ -21,10 +21,13 @@ from inventory.forms.count import CountPlace
 from inventory.queries import ages, in_no_zone, things
 from inventory.queries import places as queries
 from inventory.queries.dossier.facts import Named
+from inventory.queries.stock_list import Row
 from inventory.roles import Right, may
 from inventory.tables.stock import condition
 from inventory.views.card_page import history
 from inventory.views.frame import ask, led_back, needs, now, role_of, said
+
+PER_PAGE = 50  # packages to count: more weigh too much for a phone on a weak line
 
 
 @needs(Right.SEE)
@@ -135,17 +138,24 @@ def _say_namesakes(request: HttpRequest, place: UUID) -> None:
 
 @needs(Right.RECORD)
 def count(request: HttpRequest, code: Code) -> HttpResponse:
-    """Count a bin or a shelf: what the books say, and what is there."""
+    """Count a bin or a shelf: what the books say, and what is there; a large one part by part.
+
+    What is sent is what its page had, whatever came or went since. A part is named by its first package, so
+    that those that are found empty move none of the others to a part that was counted.
+    """
     place = things.by_code(code)
     contents = queries.contents(place.id)
-    rows = [row for content in contents for row in content.packages]
+    part = _part([row for content in contents for row in content.packages], request)
 
     def then(done: Done) -> HttpResponse:
-        return said(request, _("Counted."), reverse("places-inside", args=[code]), undo=done)
+        if not part["after"]:
+            return said(request, _("Counted."), reverse("places-inside", args=[code]), undo=done)
+        address = f"{request.path}?{_query(request, part['after'])}"
+        return said(request, _("Counted. These are the next ones."), address, undo=done, stay=True)
 
-    form = CountPlace(request.POST or None, place=place.id, rows=rows)
-    template, stops = "inventory/places/count.html", _stops(contents, form)
-    return ask(request, form, template, count_place, then, place=place, code=code, stops=stops)
+    form = CountPlace(request.POST or None, place=place.id, rows=part["rows"])
+    template, context = "inventory/places/count.html", part | {"stops": _stops(contents, form)}
+    return ask(request, form, template, count_place, then, place=place, code=code, **context)
 
 
 def _stops(contents: Sequence[queries.Content], form: CountPlace) -> Sequence[tuple[Named, Sequence[Any]]]:
@@ -156,6 +166,29 @@ def _stops(contents: Sequence[queries.Content], form: CountPlace) -> Sequence[tu
         for content in contents
     )
     return tuple((place, rows) for place, rows in stops if rows)
+
+
+def _part(rows: list[Row], request: HttpRequest) -> dict[str, Any]:
+    """The packages of one page, which of how many they are, and the first of the page before and after."""
+    names = [str(row.thing) for row in rows]
+    asked = CountPlace.asked(request.POST, rows)
+    first = str(asked[0].thing) if asked else request.GET.get("from", "")
+    start = names.index(first) if first in names else 0
+    end = names.index(str(asked[-1].thing)) + 1 if asked else start + PER_PAGE
+    return {
+        "rows": asked or rows[start:end],
+        "first": start + 1,
+        "last": min(end, len(rows)),
+        "packages": len(rows),
+        "before": names[max(0, start - PER_PAGE)] if start else "",
+        "after": names[end] if end < len(rows) else "",
+    }
+
+
+def _query(request: HttpRequest, first: str) -> str:
+    query = request.GET.copy()
+    query["from"] = first
+    return query.urlencode()
 
 
 @needs(Right.RECORD)
