@@ -1,6 +1,6 @@
 """Places: the map of them, one with all in it, make and change them, put things in them."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
@@ -48,15 +48,17 @@ def inside(request: HttpRequest, code: Code) -> HttpResponse:
     card = _there(queries.card(place.id))
     form = forms.PlaceCard(card=card)
     today = timezone.localdate(now())
-    found = [
-        (content, [(row, *condition(row, today)) for row in content.packages])
-        for content in queries.contents(place.id)
-    ]
+    contents = queries.contents(place.id)
+    found = [(content, [(row, *condition(row, today)) for row in content.packages]) for content in contents]
+    called = _called(contents, place)
     context = {
         "code": code,
         "place": place,
         "words": things.place_words().get(place.id, ""),
         "contents": found,
+        "stops": [
+            (row.place.code, called[row.place.id]) for row in contents[1:] if row.packages or row.others
+        ],
         "bare": not any(packages or content.others for content, packages in found),
         "form": form,
         "edits": history(form, dict.fromkeys(("place", "zone", "trailer", "tow car"), place.id)),
@@ -154,18 +156,35 @@ def count(request: HttpRequest, code: Code) -> HttpResponse:
         return said(request, _("Counted. These are the next ones."), address, undo=done, stay=True)
 
     form = CountPlace(request.POST or None, place=place.id, rows=part["rows"])
-    template, context = "inventory/places/count.html", part | {"stops": _stops(contents, form)}
+    called = _called(contents, place)
+    context = part | {
+        "stops": _stops(contents, form, called),
+        "alone": [(row.place.code, called[row.place.id]) for row in contents[1:] if row.packages],
+    }
+    template = "inventory/places/count.html"
     return ask(request, form, template, count_place, then, place=place, code=code, **context)
 
 
-def _stops(contents: Sequence[queries.Content], form: CountPlace) -> Sequence[tuple[Named, Sequence[Any]]]:
+def _stops(
+    contents: Sequence[queries.Content], form: CountPlace, called: Mapping[UUID, str]
+) -> list[tuple[str, Sequence[Any]]]:
     """The rows of a count by the place in which each lies, so that one goes from bin to bin."""
     asked = {row.thing: fields for row, fields in form.rows()}
-    stops = (
-        (content.place, [(row, asked[row.thing]) for row in content.packages if row.thing in asked])
+    stops = [
+        (called[row.place.id], [(each, asked[each.thing]) for each in row.packages if each.thing in asked])
+        for row in contents
+    ]
+    return [(name, rows) for name, rows in stops if rows]
+
+
+def _called(contents: Sequence[queries.Content], place: Named) -> dict[UUID, str]:
+    """Each place as it is called from this one: two trailers may have a zone 1."""
+    words = things.place_words()
+    outer = f"{words.get(place.id, place.name)}, "
+    return {
+        content.place.id: words.get(content.place.id, content.place.name).removeprefix(outer)
         for content in contents
-    )
-    return tuple((place, rows) for place, rows in stops if rows)
+    }
 
 
 def _part(rows: list[Row], request: HttpRequest) -> dict[str, Any]:

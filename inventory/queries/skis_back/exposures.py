@@ -204,7 +204,7 @@ class Books:
     def _cycle(self, event: Event, bys: list[UUID]) -> Iterable[Found]:
         for by in bys:
             name = self.names[by]
-            code = f"{name.name} ({name.code})" if name.name else name.code
+            code = f"“{name.name}” ({name.code})" if name.name else name.code
             yield name.kind.value, code, by
         yield "press day", _day(timezone.localdate(event.at)), None
         yield "turn in the press that day", str(self.turns[event.id]), None
