@@ -9,6 +9,7 @@ from datetime import timedelta
 import pytest
 
 from inventory.actions import places, road
+from inventory.compute.load import Quantity
 from inventory.compute.reasons import Level
 from inventory.models import Trip
 from inventory.queries import readiness
@@ -64,6 +65,23 @@ def test_reckoned_nose_stands_against_leaving_unless_the_scale_answers(changes, 
     codes = [note.code for note in load.reasons(given)]
     assert ("ready.load_on_scale" in codes) is not stands
     assert bool(load.helping(given, given.trailers[0], load.carried(given))) is stands
+
+
+@pytest.mark.parametrize(
+    ("changes", "axle", "mass", "nose"),
+    [
+        ({}, [kg(672)], True, True),
+        ({"mass_since": 1}, [], False, True),
+        ({"nose_since": 1}, [], True, False),
+    ],
+)
+def test_axle_follows_from_mass_and_nose_of_one_load_only(changes, axle, mass, nose):
+    """A thing was moved between the two readings: no axle, and only the later one is told with its time."""
+    given = world(replace(GOOD, **changes))
+    one = given.trailers[0]
+    assert [each.mg for each in scale.shown(given, one) if each.quantity is Quantity.AXLE] == axle
+    (sentence,) = scale.told_of(given, one)
+    assert [bool(sentence.values.get(name)) for name in ("mass", "nose")] == [mass, nose]
 
 
 def test_both_numbers_are_told_with_their_doubts_and_how():

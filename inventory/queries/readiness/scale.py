@@ -42,10 +42,14 @@ class Shown:
 
 
 def shown(facts: Facts, trailer: TrailerOf) -> tuple[Shown, ...]:
-    """What the scale says of a trailer: mass, axle and nose, as far as they were weighed."""
+    """What the scale says of a trailer: mass, axle and nose, as far as they were weighed.
+
+    The axle follows from mass and nose of one load only.
+    """
     on = facts.weighed.get(trailer.id, OnScale())
     card, car = trailer.card, trailer.car
-    axle = None if on.mass_mg is None or on.nose_mg is None else on.mass_mg - on.nose_mg
+    together = on.mass_since == on.nose_since
+    axle = on.mass_mg - on.nose_mg if on.mass_mg is not None and on.nose_mg is not None and together else None
     draws = [car.towed_mg] if car else []
     bears = [car.nose_mg, car.ball_nose_mg, car.bar_nose_mg] if car else []
     return tuple(
@@ -129,12 +133,17 @@ def _said(facts: Facts, trailer: TrailerOf, each: Shown, plate: int) -> Note:
 
 
 def told_of(facts: Facts, trailer: TrailerOf) -> Iterator[Sentence]:
-    """What the scale showed, when and to whom, in one sentence; nothing when it was not weighed."""
+    """What the scale showed last, when and to whom, in one sentence; nothing when it was not weighed.
+
+    What was read of an earlier load than the other is left out.
+    """
     on = facts.weighed.get(trailer.id)
     if on is None:
         return
     by = {each.quantity: each for each in shown(facts, trailer)}
     gross, nose = by.get(Quantity.GROSS), by.get(Quantity.NOSE)
+    if gross and nose and on.mass_since != on.nose_since:
+        gross, nose = (gross, None) if on.mass_since < on.nose_since else (None, nose)
     values = {
         "trailer": trailer.name,
         "at": on.at,
