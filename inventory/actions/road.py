@@ -54,7 +54,7 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
     into = aboard.target(facts, scan)
     assert into is not None  # noqa: S101 - loading.which_zone is asked before
     listed = {line.thing_id: line for line in facts.listed}
-    other = aboard.swapped(facts, scan) if "swap" in sure else None
+    other = aboard.swapped(facts, scan) if scan.swap is not None else None
     if thing not in listed:
         check_free(row, thing)
         line = listed.get(other.id) if other else None

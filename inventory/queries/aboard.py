@@ -18,6 +18,7 @@ from inventory.queries.readiness.reader import read
 class Scan:
     """One thing scanned at a trip's loading. `to`: the place scanned before it; None: as the list says.
 
+    `sure`: what a person is sure of; "swap", or "swap:CODE" with the one it stands for, is in its place.
     `late`: it waited on its phone, so that what could still be carried back is past.
     """
 
@@ -26,6 +27,17 @@ class Scan:
     to: UUID | None
     sure: frozenset[str] = frozenset()
     late: bool = False
+
+    @property
+    def swap(self) -> str | None:
+        """The code of what it stands for, empty where none is named; None: it stands for nothing."""
+        words = (word.partition(":") for word in self.sure)
+        return next((code for word, _, code in words if word == "swap"), None)
+
+    @property
+    def wanted(self) -> bool:
+        """True when somebody is sure that it goes, although no line names it."""
+        return "listed" in self.sure or self.swap is not None
 
 
 def target(facts: Facts, scan: Scan) -> UUID | None:
@@ -42,14 +54,14 @@ def zone_listed(facts: Facts, scan: Scan) -> UUID | None:
     line = next((line for line in facts.listed if line.thing_id == scan.thing), None)
     if line is not None and line.zone_id:
         return line.zone_id
-    other = swapped(facts, scan) if "swap" in scan.sure else None
+    other = swapped(facts, scan) if scan.swap is not None else None
     row = next((line for line in facts.listed if other and line.thing_id == other.id), None)
     return row.zone_id if row else None
 
 
 def stays(facts: Facts, scan: Scan) -> bool:
     """True when a thing that no line names lies aboard already, and no other place was scanned for it."""
-    if scan.sure & {"listed", "swap"} or any(line.thing_id == scan.thing for line in facts.listed):
+    if scan.wanted or any(line.thing_id == scan.thing for line in facts.listed):
         return False
     chain = chain_of(facts, scan.thing)
     return bool(vehicles_of(facts).intersection(chain)) and (scan.to is None or scan.to in chain)
@@ -101,7 +113,10 @@ def zone_name(facts: Facts, zone: PlaceOf) -> str:
 
 
 def swapped(facts: Facts, scan: Scan) -> Packed | None:
-    """The package on the list, not aboard yet, that a scanned one of the same material would stand for."""
+    """The package on the list, not aboard yet, that a scanned one of the same material would stand for.
+
+    The one that is named; where none is, the first.
+    """
     packed = packed_of(facts, scan.thing)
     on_it = {line.thing_id for line in facts.listed}
     if packed is None:
@@ -109,7 +124,8 @@ def swapped(facts: Facts, scan: Scan) -> Packed | None:
     same = (
         p for p in facts.packages if p.material == packed.material and p.id in on_it and not p.spot.aboard
     )
-    return next((p for p in same if p.id != packed.id), None)
+    others = [p for p in same if p.id != packed.id]
+    return next((p for p in others if not scan.swap or p.code == scan.swap), None)
 
 
 def packed_of(facts: Facts, thing: UUID) -> Packed | None:

@@ -118,7 +118,7 @@ def _other_trailer(facts: Facts, scan: Scan) -> Objection | None:
 def _not_listed(facts: Facts, scan: Scan) -> Objection | None:
     """What the list does not name: it lies in a bin that goes whole, or another package is meant."""
     on_it = {line.thing_id for line in facts.listed}
-    if scan.thing in on_it or scan.sure & {"listed", "swap"}:
+    if scan.thing in on_it or scan.wanted:
         return None
     packed = packed_of(facts, scan.thing)
     chain = chain_of(facts, scan.thing)
@@ -151,7 +151,7 @@ def _not_listed(facts: Facts, scan: Scan) -> Objection | None:
             ),
             (
                 Fix(say("Load {thing}, as the list says", thing=other.code), other.code),
-                Fix(say("Take this one in its place"), scan.code, sure="swap"),
+                Fix(say("Take this one in its place"), scan.code, sure=f"swap:{other.code}"),
             ),
         )
     return Objection(
@@ -212,7 +212,14 @@ def _past(facts: Facts, scan: Scan) -> Objection | None:
 def _instead(facts: Facts, packed: Packed, last: date) -> Iterator[Fix]:
     better = [p for p in _free(facts, packed) if p.through is None or p.through >= last]
     for each in sorted(better, key=lambda p: (p.through or date.max, p.code))[:1]:
-        yield Fix(say("Take {thing} in its place", thing=each.code), each.code, sure="swap")
+        yield _in_its_place(facts, packed, each)
+
+
+def _in_its_place(facts: Facts, packed: Packed, other: Packed) -> Fix:
+    """Another for what was scanned: it takes over its line, and no third package's; else it has its own."""
+    listed = any(line.thing_id == packed.id for line in facts.listed)
+    sure = f"swap:{packed.code}" if listed else "listed"
+    return Fix(say("Take {thing} in its place", thing=other.code), other.code, sure=sure)
 
 
 def _all_the_same(scan: Scan, word: str) -> Fix:
@@ -234,7 +241,7 @@ def _free(facts: Facts, packed: Packed) -> list[Packed]:
 def _better(facts: Facts, scan: Scan) -> Objection | None:
     """First expired, first out: another package here lasts long enough and passes its date first."""
     packed = packed_of(facts, scan.thing)
-    if packed is None or scan.sure & {"better", "swap", "past"}:
+    if packed is None or scan.swap is not None or scan.sure & {"better", "past"}:
         return None
     last = max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
     line = next((line for line in facts.listed if line.thing_id == scan.thing), None)
@@ -261,7 +268,7 @@ def _better(facts: Facts, scan: Scan) -> Objection | None:
             say("Take that one first; or load this one all the same."),
         ),
         (
-            Fix(say("Take {thing} in its place", thing=first.code), first.code, sure="swap"),
+            _in_its_place(facts, packed, first),
             _all_the_same(scan, "better"),
         ),
     )
