@@ -6,7 +6,10 @@ DO = ("move", "count", "open", "undo", "look", "load")
 
 
 class Scanned(forms.Form):
-    """A scan with a token of its own. `ago`: seconds since it was scanned, however the phone's clock goes."""
+    """A scan with a token of its own. `ago`: seconds since it was scanned, however the phone's clock goes.
+
+    `again`: out of turn, as it comes after newer scans, or before an older one of the same thing.
+    """
 
     token = forms.UUIDField()
     do = forms.ChoiceField(choices=[(do, do) for do in DO])
@@ -16,3 +19,4 @@ class Scanned(forms.Form):
     trip = forms.UUIDField(required=False)
     sure = forms.CharField(max_length=60, required=False)
     ago = forms.IntegerField(min_value=0, max_value=30 * 24 * 3600, required=False)
+    again = forms.BooleanField(required=False)

@@ -85,6 +85,12 @@ def place_words() -> dict[UUID, str]:
     return {place: path(place) for place in names}
 
 
+def lies_elsewhere(thing: UUID, place: UUID) -> str:
+    """Where a thing lies by now, in words, when it was put into a place and moved on since; else nothing."""
+    at = State.objects.filter(thing_id=thing).values_list("place_id", flat=True).first()
+    return place_words().get(at, "") if at and at != place else ""
+
+
 def places_in_words(things: Iterable[UUID]) -> dict[UUID, str]:
     """Where each of these things lies, in words; nothing of what lies nowhere known."""
     words = place_words()

@@ -25,9 +25,7 @@ from inventory.queries.dossier.facts import Named
 from inventory.views import loading_scan, unbroken
 from inventory.views.frame import by
 
-_WAITED = timedelta(
-    minutes=1
-)  # a scan that waited longer is a record of when it was made, not of when it came
+_WAITED = timedelta(minutes=1)  # longer, or out of turn: on record when it was made, not when it came
 
 
 def answer(request: HttpRequest) -> JsonResponse:
@@ -59,7 +57,7 @@ def _when(who: By, data: dict[str, Any]) -> By:
     waited = timedelta(seconds=data["ago"] or 0)
     made = who.now - waited
     loads = data["do"] == "load" and waited and data["trip"] is not None
-    if waited > _WAITED or (loads and roads.left_since(data["trip"], made)):
+    if waited > _WAITED or data["again"] or (loads and roads.left_since(data["trip"], made)):
         return replace(who, at=made)  # what was aboard when it left was aboard, however late it is sent
     return who
 
@@ -74,6 +72,8 @@ def _do(request: HttpRequest, who: By, data: dict[str, Any]) -> dict[str, Any]:
         to = things.by_code(read(data["to"]))
         _written(places.move, who, things=[thing.id], to=to.id)
         said = [_("Moved to %(place)s.") % {"place": to.name or to.code}]
+        if by_now := things.lies_elsewhere(thing.id, to.id):  # a scan that waited, of what was moved since
+            said.append(_("Moved again since, it lies in: %(place)s.") % {"place": by_now})
         said += [words(each.sentence) for each in in_no_zone.among([thing.id])]
         return done | {"said": " ".join(said)}
     if data["do"] == "load":

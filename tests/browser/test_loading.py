@@ -17,6 +17,7 @@ from inventory.compute.codes import Code
 from inventory.models import Event, State, Tag, Trip
 from inventory.queries.books import differences
 from tests import away
+from tests.browser.conftest import PASSWORD
 from tests.make import Shop, grams
 
 pytestmark = pytest.mark.browser
@@ -117,8 +118,22 @@ def test_good_and_refused_scans_differ_in_word_mark_frame_and_how_they_are_annou
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
 
+def sign_in_anew(page: Page, name: str) -> None:
+    """In another tab of the same phone."""
+    page.goto("/")
+    page.get_by_role("button", name="Sign out").click()
+    page.goto("/people/sign-in/")
+    page.get_by_label("Name to sign in with").fill(name)
+    page.get_by_label("Password").fill(PASSWORD)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("button", name="Sign out")).to_be_visible()
+
+
 def test_scan_that_the_server_cannot_record_now_waits_and_says_why(phone: Any, open_shop: Shop) -> None:
-    """As while its clock is wrong: the scan stays on the phone, and goes once it can."""
+    """As while its clock is wrong: the scan stays on the phone, and goes once it can.
+
+    Somebody else signs in on the phone: nothing is sent as theirs. The same person again: the page goes on.
+    """
     away.plan(open_shop)
     names = open_shop.names
     can = open_shop.package("glue", grams(100), place=names["store"])
@@ -131,9 +146,15 @@ def test_scan_that_the_server_cannot_record_now_waits_and_says_why(phone: Any, o
     )
     scan(page, code_of(can))
     expect(page.locator("[data-waits]")).to_contain_text("1. The clock is wrong. Set it.")
+    other = page.context.new_page()
+    sign_in_anew(other, "odd")
     page.unroute("**/scan/send/")
+    expect(page.locator("[data-waits]")).to_contain_text("1. You are signed out.", timeout=8_000)
+    assert not Event.objects.filter(step="moved").exists()
+    sign_in_anew(other, "sunniva")
     all_sent(page)
     assert State.objects.get(thing_id=can).place_id == names["zone"]
+    assert Event.objects.get(step="moved").who == open_shop.helper
 
 
 def complaints(page: Page) -> list[str]:

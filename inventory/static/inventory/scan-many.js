@@ -8,18 +8,21 @@
   const RANK = { B: 1, Z: 2, T: 3 }; // by the letter a code begins with: bin; zone, store or yard; trailer
   const say = form.dataset, field = form.elements.code;
   const [told, outcome, big, because, waits, refused, list] = ["told", "outcome", "big", "because", "waits", "not-done", "ten"].map((one) => document.querySelector(`[data-${one}]`));
-  const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}${say.trip ? `:${say.trip}` : ""}`;
+  const mine = `scan:${say.person}:`, notes = `scans-of:${say.person}${say.trip ? `:${say.trip}` : ""}`, gathers = `gathered:${say.person}:`;
   let count = 0, busy = false, timer = 0, sound = null, bounced = ["", 0], why = "";
 
-  // What is remembered beside the queue: the choice, the place, what waits for its place, the last ten.
-  const state = { do: "first", to: "", gathered: [], ten: [], beep: false };
+  // What is remembered beside the scans: the choice, the place, the last ten. The last tab that is touched has it.
+  const state = { do: "first", to: "", ten: [], beep: false };
   try { Object.assign(state, JSON.parse(localStorage.getItem(notes) ?? "{}")); } catch { /* begin afresh */ }
   if (say.trip) state.do = "load"; // the page of a trip's loading: each scan goes aboard
-  const remember = () => { try { localStorage.setItem(notes, JSON.stringify(state)); } catch { /* it is told when a scan is lost */ } };
+  const remember = () => { try { localStorage.setItem(notes, JSON.stringify(state)); } catch { /* a scan that cannot be kept is told */ } };
 
-  const keys = () => Object.keys(localStorage).filter((key) => key.startsWith(mine)).sort();
+  // A scan has a key of its own, whatever other tabs keep: under `mine` what is to be sent, under `gathers` what waits
+  // for its place. In order of time.
+  const keys = (of = mine) => Object.keys(localStorage).filter((key) => key.startsWith(of)).sort();
+  const read = (key) => JSON.parse(localStorage.getItem(key));
   const put = (key, item) => localStorage.setItem(key, JSON.stringify(item));
-  const keyOf = (token) => keys().find((key) => key.endsWith(token));
+  const keyOf = (token, of = mine) => keys(of).find((key) => key.endsWith(token));
 
   const token = () => {
     const bytes = crypto.getRandomValues(new Uint8Array(16));
@@ -98,9 +101,8 @@
   };
   const list10 = (item) => { state.ten = [item, ...state.ten].slice(0, TEN); };
 
-  const queue = (item) => {
-    put(`${mine}${String(Date.now()).padStart(15, "0")}:${String(count++).padStart(6, "0")}:${item.token}`, { when: Date.now(), ...item });
-  };
+  const keep = (item, of) => put(`${of}${String(Date.now()).padStart(15, "0")}:${String(count++).padStart(6, "0")}:${item.token}`, item);
+  const queue = (item) => keep({ when: Date.now(), ...item }, mine);
 
   // What a scan means, by the choice and by what was scanned before. Returns what to tell.
   const meaning = (code, text) => {
@@ -115,16 +117,17 @@
       if (!state.to) return tell(say.sayPlace, shown(code), "wrong"), beep(false);
       queue({ token: item.token, do: "move", code, to: state.to });
     } else if (state.do === "last") {
-      const highest = Math.max(0, ...state.gathered.map((one) => rank(one.code)));
-      if (state.gathered.length && rank(code) > highest) {
-        state.gathered.forEach((one) => {
+      const gathered = keys(gathers), highest = Math.max(0, ...gathered.map((key) => rank(read(key).code)));
+      if (gathered.length && rank(code) > highest) {
+        gathered.forEach((key) => {
+          const one = read(key);
           queue({ ...one, do: "move", to: code });
+          localStorage.removeItem(key);
           note(one.token, { said: say.sayKept, end: "kept" });
         });
-        state.gathered = [];
         return tell(shown(code), say.sayKept, "kept");
       }
-      state.gathered.push({ token: item.token, code });
+      keep({ token: item.token, code }, gathers);
       item.said = say.sayGathered;
     } else if (state.do === "load" && rank(code) > 1) { // a zone: what follows goes there; again: as the list says
       state.to = code === state.to ? "" : code;
@@ -164,9 +167,9 @@
   };
 
   const takeBack = (item) => {
-    const key = keyOf(item.token), gathered = state.gathered.some((one) => one.token === item.token);
-    const unsent = key && !JSON.parse(localStorage.getItem(key)).tried;
-    state.gathered = state.gathered.filter((one) => one.token !== item.token);
+    const key = keyOf(item.token), gathered = keyOf(item.token, gathers);
+    const unsent = key && !read(key).tried;
+    if (gathered) localStorage.removeItem(gathered);
     if (unsent) localStorage.removeItem(key);
     if (!unsent && !gathered) queue({ token: token(), do: "undo", act: item.token, trip: say.trip });
     note(item.token, { over: true, end: unsent || gathered ? "" : "kept", said: unsent || gathered ? say.sayTaken : say.saySending });
@@ -175,13 +178,25 @@
     pump();
   };
 
+  // Out of turn: it comes after newer scans, or before an older one of the same thing. It counts when it was made.
+  const outOfTurn = (item) => item.again || keys().some((key) => ((one) => one?.again && one.code === item.code)(read(key)));
+
+  // Whoever signs in again in another tab ends this page's right to send; a new page of the same person has it anew.
+  const signedIn = async () => {
+    const page = new DOMParser().parseFromString(await (await fetch(location.href)).text(), "text/html").querySelector("[data-many]");
+    if (page?.dataset.person !== say.person) return false;
+    form.elements.csrfmiddlewaretoken.value = page.elements.csrfmiddlewaretoken.value;
+    return true;
+  };
+
   // One scan to the server. True: it is answered for, for good or ill.
   const post = async (key) => {
-    const item = JSON.parse(localStorage.getItem(key));
+    const item = read(key);
     if (!item) return true; // another tab sent it
     put(key, { ...item, tried: true });
-    const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", trip: item.trip ?? "", sure: item.sure ?? "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) });
-    const answer = await fetch(form.action, { method: "POST", body, redirect: "manual" });
+    const send = () => fetch(form.action, { method: "POST", redirect: "manual", body: new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, token: item.token, do: item.do, code: item.code ?? "", to: item.to ?? "", act: item.act ?? "", trip: item.trip ?? "", sure: item.sure ?? "", again: outOfTurn(item) ? 1 : "", ago: Math.max(0, Math.round((Date.now() - item.when) / 1000)) }) });
+    let answer = await send();
+    if (answer.status === 403 && (await signedIn())) answer = await send();
     const final = answer.ok || answer.status === 409 || answer.status === 422;
     if (answer.status === 503) { // nothing is recorded now; the server says why
       const { wrong, do: help } = await answer.json();
@@ -189,7 +204,7 @@
       return false;
     }
     if (answer.status >= 500) { // it may be this scan's own fault: the others go first
-      queue({ ...item, tried: true });
+      queue({ ...item, tried: true, again: true });
       localStorage.removeItem(key);
     }
     if (!final) {
@@ -213,12 +228,15 @@
     return true;
   };
 
+  // The oldest; one that is taken back goes before what takes it back.
+  const next = () => keys().find((key) => ((one) => !(one?.act && keyOf(one.act)))(read(key)));
+
   const pump = async () => {
     clearTimeout(timer);
     if (busy) return;
     busy = true;
     try {
-      for (let [key] = keys(); key; [key] = keys()) {
+      for (let key = next(); key; key = next()) {
         if (!(await post(key))) break;
         why = "";
         draw();
@@ -264,6 +282,8 @@
   tell(state.to ? shown(state.to) : start[state.do] || "…", state.to ? say.sayNext : "");
   field.focus({ preventScroll: true });
   window.addEventListener("online", pump);
+  const here = new Set(state.ten.map((item) => item.token));
+  if (!say.trip) keys(gathers).map(read).filter((one) => !here.has(one.token)).forEach((one) => list10({ ...one, said: say.sayGathered, end: "kept" }));
   draw();
   pump();
 })();
