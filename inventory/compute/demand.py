@@ -104,15 +104,16 @@ def needed(*, workshops: Sequence[Workshop], use: Use, cover: float = COVER) -> 
     """What the season needs of one material, workshop by workshop.
 
     Formula: through workshop t: (booked amounts + per_pair x (the smallest number of open seats' pairs with
-        this material that is enough with the chance to cover) + spare) / (1 - loss), rounded up once; a
-        workshop's need is what it adds. Pairs with the material ~ sum of Bin(open, fill chance x share).
-        Spare = spare_pairs x per_pair x the most workshops on the road at once so far. Full: every seat
-        fills. Booked: none.
-    Units: whole numbers of the material's base unit; chances, share, loss and cover as fractions.
+        this material that is enough with the chance to cover) + spare) x (1 + reserve) / (1 - loss), rounded
+        up once; a workshop's need is what it adds. Pairs with the material ~ sum of Bin(open, fill chance x
+        share). Spare = spare_pairs x per_pair x the most workshops on the road at once so far. Full: every
+        seat fills. Booked: none.
+    Units: whole numbers of the material's base unit; chances, share, loss and cover as fractions; the reserve
+        in per cent.
     Shapes: `use.booked` has one amount a workshop, in the order given; the answer is by load day.
     Refuses: planning.no_workshop, planning.unnamed, planning.repeated, planning.days, planning.seats,
         planning.chance, planning.cover, planning.booked, planning.per_pair, planning.share, planning.loss,
-        planning.spare
+        planning.spare, planning.reserve
     Source: dividing by (1 - loss), not adding loss: arithmetic. One complete spare pair a workshop: common
         practice, no source. Convolution: from memory.
     """
@@ -120,7 +121,8 @@ def needed(*, workshops: Sequence[Workshop], use: Use, cover: float = COVER) -> 
     refuse_bad_cover(cover)
     in_order = _in_order(workshops)
     booked_of = dict(zip((row.code for row in workshops), use.booked, strict=True))
-    share, kept = float(use.share.value), 1 - Fraction(str(use.loss.value))
+    share = float(use.share.value)
+    kept = (1 - Fraction(str(use.loss.value))) * Fraction(100, 100 + use.reserve_percent.value)
     filling = _through(tuple((row.open_seats, row.fill_chance.value * share) for row in in_order))
     filled = _through(tuple((row.open_seats, share) for row in in_order))
     rows, booked, spare = [], 0, 0
@@ -219,8 +221,8 @@ def _weakest(givens: Iterable[Given[float]]) -> Basis:
 
 def _how(use: Use, workshops: Sequence[Workshop], cover: float) -> How:
     return How(
-        "Through each workshop: booked amounts, the pairs of open seats that cover, and spare pairs, over "
-        "(1 - loss), rounded up once; a workshop's need is what it adds.",
+        "Through each workshop: booked amounts, the pairs of open seats that cover, and spare pairs; the "
+        "owner's reserve on top; over (1 - loss), rounded up once; a workshop's need is what it adds.",
         _SOURCE,
         (
             Input("for booked pairs", sum(use.booked), use.base),
@@ -228,6 +230,7 @@ def _how(use: Use, workshops: Sequence[Workshop], cover: float) -> How:
             Input("share of pairs", use.share.value, "", use.share.basis),
             Input("lost", use.loss.value, "", use.loss.basis),
             Input("spare pairs", use.spare_pairs.value, "", use.spare_pairs.basis),
+            Input("the owner's reserve", use.reserve_percent.value, "%", use.reserve_percent.basis),
             Input("open seats", sum(row.open_seats for row in workshops)),
             Input("cover", cover, "", Basis.ASSUMED),
         ),

@@ -13,6 +13,7 @@ from inventory.errors import Refused, say
 EVERY_PAIR = Given(1.0)
 NO_LOSS = Given(0.0)
 ONE_SPARE = Given(1)
+NO_RESERVE = Given(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,7 @@ class Use:
     `booked` has one amount a workshop, in the order the workshops are given: what their booked pairs need by
     their own shapes. An open seat that fills uses `per_pair` with the chance `share`. `loss` is the part of
     what is taken that ends up in no ski. `spare_pairs` stay aboard each workshop that is on the road.
+    `reserve_percent` is what is wanted beyond all that.
     """
 
     material: str
@@ -43,6 +45,7 @@ class Use:
     share: Given[float] = EVERY_PAIR
     loss: Given[float] = NO_LOSS
     spare_pairs: Given[int] = ONE_SPARE
+    reserve_percent: Given[int] = NO_RESERVE
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,12 +130,13 @@ def refuse_bad_cover(cover: float) -> None:
 
 
 def refuse_bad_use(use: Use, workshops: int) -> None:
-    """Refuse a use with amounts, share, loss or spare pairs that cannot be.
+    """Refuse a use with amounts, share, loss, spare pairs or reserve that cannot be.
 
-    Formula: one whole booked amount >= 0 a workshop; per_pair and spare_pairs whole, >= 0; 0 <= share <= 1;
-        0 <= loss <= 0.9.
-    Units: the material's base unit; fractions; pairs.
-    Refuses: planning.booked, planning.per_pair, planning.spare, planning.share, planning.loss
+    Formula: one whole booked amount >= 0 a workshop; per_pair, spare_pairs and reserve_percent whole, >= 0;
+        0 <= share <= 1; 0 <= loss <= 0.9.
+    Units: the material's base unit; fractions; pairs; per cent.
+    Refuses: planning.booked, planning.per_pair, planning.spare, planning.reserve, planning.share,
+        planning.loss
     Source: common practice, no source.
     """
     whole = all(type(amount) is int and amount >= 0 for amount in use.booked)
@@ -150,6 +154,7 @@ def refuse_bad_use(use: Use, workshops: int) -> None:
     for given, code, name in (
         (use.per_pair, "planning.per_pair", "The amount for one pair"),
         (use.spare_pairs, "planning.spare", "The number of spare pairs"),
+        (use.reserve_percent, "planning.reserve", "The reserve in per cent"),
     ):
         if type(given.value) is not int or given.value < 0:
             raise Refused(

@@ -1,24 +1,32 @@
 """READ what one pair needs of each material, by its own shape and lay-up card: once for trips and season.
 
-Reckons from rows that were read already; asks the database nothing.
+And what goes by mixes and hands, which no lay-up card names. Reckons from rows that were read already; asks
+the database nothing.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import asdict, replace
 from fractions import Fraction
 from functools import lru_cache
+from math import ceil
 from types import MappingProxyType
+from uuid import UUID
 
 from inventory.compute import build_spec, layup
 from inventory.compute.build_spec import Spec
 from inventory.compute.layup import Stuff
 from inventory.compute.needs import Factor, Need, Needs
+from inventory.compute.units import Base
 from inventory.errors import Refused
-from inventory.models import Pair
+from inventory.models import Material, Pair
 from inventory.queries import builds
 
 A_PAIR = 2  # skis
+OWN = frozenset({"top", "top sheet"})  # printed for one guest
+CUPS, GLOVES = "cups", "gloves"
+GLOVES_A_DAY = 8  # pieces a person a day, four changes: common practice, no source
+CUPS_A_SKI = 2  # where the largest cup is not known: common practice, no source
 
 NOTHING: Mapping[str, Factor] = MappingProxyType({})
 
@@ -73,3 +81,23 @@ def needs_of_skis(found: Needs, skis: int) -> Needs:
 def _part(row: Need, skis: int) -> Need:
     parts = {name: amount * skis / A_PAIR for name, amount in asdict(row.exact_pair).items()}
     return replace(row, exact_pair=replace(row.exact_pair, **parts))
+
+
+def cups(found: Exact, materials: Mapping[str, Material]) -> int:
+    """How many cups the mixes of a pair take: what the largest cup asks, at least two a ski."""
+    cards = [(materials[key], amount) for key, amount in found.items() if key in materials]
+    mixed = sum((amount for row, amount in cards if row.purpose in {"resin", "hardener"}), Fraction(0))
+    if not mixed:
+        return 0
+    limits = [row.largest_cup_mg for row, _ in cards if row.largest_cup_mg]
+    return A_PAIR * max(CUPS_A_SKI, ceil(mixed / A_PAIR / min(limits)) if limits else 0)
+
+
+def by_count(
+    purpose: str, materials: Iterable[Material], named: Collection[str], there: Mapping[UUID, int]
+) -> Material | None:
+    """What the books keep for a purpose in pieces, and no lay-up names; of several what there is most of."""
+    rows = [row for row in materials if row.purpose == purpose and row.base == Base.PIECE]
+    if any(row.key in named for row in rows):
+        return None
+    return max(rows, key=lambda row: there.get(row.id, 0), default=None)

@@ -150,6 +150,19 @@ def test_needed_of_an_option_thins_the_open_seats():
     assert sum(planned(needed(workshops=season, use=use([0] * 10, 1, share=Given(0))))) == 0
 
 
+def test_needed_has_the_reserve_on_top_of_all_it_is_made_of_and_rounds_once():
+    """Half as much again of 4 booked, 1 spare and, where all open seats fill, 2 more; 7 per cent of 301 once.
+
+    By hand: 500 and 700 x 1.5; 301 x 1.07 = 322.07 and 602 x 1.07 = 644.14, rounded up: 323 and 645.
+    """
+    season = [workshop(0, 4, 2)]
+    half = use([400], 100, spare_pairs=Given(1), reserve_percent=Given(50))
+    (row,) = needed(workshops=season, use=half).rows
+    assert (row.booked, row.full) == (750, 1050)
+    few = use([301, 301], 100, reserve_percent=Given(7))
+    assert planned(needed(workshops=[workshop(0, 1), workshop(1, 1)], use=few)) == [323, 645 - 323]
+
+
 def test_needed_keeps_one_spare_pair_for_each_workshop_on_the_road_at_once():
     """One spare pair goes from workshop to workshop; two on the road at once need two, bought once."""
     apart = [workshop(place, 1) for place in range(4)]
@@ -250,6 +263,7 @@ def test_pairs_without_a_workshop_are_refused():
         ("planning.booked", use([1, 1.5])),
         ("planning.per_pair", use([1, 1], -1)),
         ("planning.per_pair", use([1, 1], 2.5)),
+        ("planning.reserve", use([1, 1], reserve_percent=Given(-1))),
         ("planning.spare", use([1, 1], spare_pairs=Given(-1))),
         ("planning.spare", use([1, 1], spare_pairs=Given(0.5))),
         ("planning.share", use([1, 1], share=Given(1.1))),

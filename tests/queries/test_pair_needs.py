@@ -44,14 +44,15 @@ def pair(shop):
 
 def test_pair_needs_the_same_before_a_trip_and_in_the_season(shop, pair):
     """Both have the numbers that are reckoned in the head; without a shape neither has any."""
-    keys = dict(Material.objects.values_list("id", "key"))
+    cards = Material.objects.in_bulk()
+    keys = {id: row.key for id, row in cards.items()}
 
     def before_a_trip():
         rows = [row for row in wanted(read(away.trip(shop), shop.at.date())) if keys[row.material] in LAID]
         return {keys[row.material]: Fraction(row.amount, _pairs(row)) for row in rows}
 
     def in_the_season():
-        return demand([shop.names["workshop"]], keys).booked[shop.names["workshop"]]
+        return demand([shop.names["workshop"]], cards).booked[shop.names["workshop"]]
 
     assert before_a_trip() == in_the_season() == IN_THE_HEAD
     shop.do(builds.specify, pair=pair, changes=dict.fromkeys(SHAPE))
@@ -63,7 +64,8 @@ def test_ski_still_to_be_laid_up_is_asked_for_by_trip_and_season_and_another_for
 
     The workshop over, its material is asked for by the next; of a pair that nobody began it is not.
     """
-    keys = dict(Material.objects.values_list("id", "key"))
+    cards = Material.objects.in_bulk()
+    keys = {id: row.key for id, row in cards.items()}
     own, left, right = shop.names["workshop"], *builds_read.skis_of(pair)
     later = shop.do(
         builds.plan_workshop,
@@ -79,8 +81,8 @@ def test_ski_still_to_be_laid_up_is_asked_for_by_trip_and_season_and_another_for
             keys[row.material]: row.amount - (_pairs(row) - row.pairs) * IN_THE_HEAD[keys[row.material]]
             for row in rows
         }
-        season = demand([own], keys).booked[own]
-        over = demand([later], keys, [own])
+        season = demand([own], cards).booked[own]
+        over = demand([later], cards, [own])
         assert trip == season
         assert over.booked[later] == (season if over.again else {})
         ((a_ski,),) = [{2 * amount / IN_THE_HEAD[key] for key, amount in season.items()} or {0}]

@@ -18,12 +18,20 @@ from inventory.compute.units import Amount, Base, Spoken
 from inventory.errors import Refused, Sentence, say
 from inventory.models import Material
 from inventory.queries.notes import Note, counted
-from inventory.queries.pair_needs import A_PAIR, NOTHING, needs_of, needs_of_skis
+from inventory.queries.pair_needs import (
+    A_PAIR,
+    CUPS,
+    GLOVES,
+    GLOVES_A_DAY,
+    NOTHING,
+    OWN,
+    by_count,
+    needs_of,
+    needs_of_skis,
+)
+from inventory.queries.pair_needs import cups as cups_of
 from inventory.queries.readiness.facts import Facts, PairOf, WorkshopOf
 
-OWN = frozenset({"top", "top sheet"})  # printed for one guest
-A_DAY = {"gloves": 8}  # pieces a person a day, four changes: common practice, no source
-CUPS_A_SKI = 2  # where the largest cup is not known: common practice, no source
 PRACTICE = "common practice, no source"
 RULE = (
     "outline by lay-up by what is lost, for each booked pair; a guest without a pair, an open seat and a "
@@ -210,17 +218,12 @@ def _by_count(
     named = {row.material for needs in pairs for row in needs.materials}
     days = (workshop.row.ends_on - workshop.row.starts_on).days + 1
     people = workshop.booked_seats + workshop.open_seats + (workshop.row.hands or 0)
-    amounts = {"cups": cups}
-    amounts |= {purpose: a_day * days * people for purpose, a_day in A_DAY.items()}
-    for purpose, amount in amounts.items():
-        rows = [row for row in facts.materials.values() if row.purpose == purpose and row.base == Base.PIECE]
-        if amount and rows and not any(row.key in named for row in rows):
-            yield _wanted(workshop, True, _kept(rows, facts), amount, counts, facts)
-
-
-def _kept(rows: list[Material], facts: Facts) -> Material:
-    """Of several that would do, the one there is most of."""
-    return max(rows, key=lambda row: _kept_of(row, facts))
+    there = {row.id: _kept_of(row, facts) for row in facts.materials.values()}
+    for purpose, amount in ((CUPS, cups), (GLOVES, GLOVES_A_DAY * days * people)):
+        row = by_count(purpose, facts.materials.values(), named, there)
+        if amount and row is not None:
+            amount = ceil(Fraction(amount * (100 + facts.shop.reserve_percent), 100))
+            yield _wanted(workshop, True, row, amount, counts, facts)
 
 
 def _kept_of(material: Material, facts: Facts) -> int:
@@ -228,24 +231,8 @@ def _kept_of(material: Material, facts: Facts) -> int:
 
 
 def _cups(needs: Needs, facts: Facts) -> int:
-    """How many cups the mixes of a pair take: what the largest cup asks, at least two a ski."""
-    by_key = {row.key: row for row in facts.materials.values()}
-    mixed = sum(
-        (
-            row.exact_pair.expected
-            for row in needs.materials
-            if by_key[row.material].purpose in {"resin", "hardener"}
-        ),
-        Fraction(0),
-    )
-    if not mixed:
-        return 0
-    limits = [row.largest_cup_mg for row in by_key.values() if row.largest_cup_mg and row.key in _keys(needs)]
-    return 2 * max(CUPS_A_SKI, ceil(mixed / 2 / min(limits))) if limits else 2 * CUPS_A_SKI
-
-
-def _keys(needs: Needs) -> set[str]:
-    return {row.material for row in needs.materials}
+    found = {row.material: row.exact_pair.expected for row in needs.materials}
+    return cups_of(found, {row.key: row for row in facts.materials.values()})
 
 
 def unknown(facts: Facts) -> list[Note]:

@@ -1,22 +1,34 @@
 """READ what a season's pairs need of each material: booked ones by their own shape, others as usual.
 
-Of a pair only the skis count that are still to be laid up. A pair whose spec or lay-up card is missing is
+Cups go by the mixes of each pair, gloves by the hands and days of each workshop, as before a trip. Of a pair
+only the skis count that are still to be laid up. A pair whose spec or lay-up card is missing is
 taken for a usual one, and the answer says how many those are.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet, Sum
 
 from inventory.compute.reasons import Basis, Given
-from inventory.models import Line, Pair, Seat, Ski
+from inventory.models import Line, Material, Package, Pair, Seat, Ski, Workshop
 from inventory.queries import bench, factors, layups, taken
-from inventory.queries.pair_needs import A_PAIR, NOTHING, Exact, expected_of, of_skis
+from inventory.queries.pair_needs import (
+    A_PAIR,
+    CUPS,
+    GLOVES,
+    GLOVES_A_DAY,
+    NOTHING,
+    Exact,
+    by_count,
+    cups,
+    expected_of,
+    of_skis,
+)
 
 LAST_PAIRS = 40  # that say what a usual pair needs where the season has none
 
@@ -29,6 +41,7 @@ class Demand:
     `usual`: of one pair. `seats`: booked seats and pairs that count, by workshop. `unsaid`: how many of them
     were taken for usual. `refused`: pairs whose spec or card cannot be reckoned. `again`: skis of pairs of
     workshops that are over, each in the place of one that was laid up; they are `booked` on the first one.
+    `by_hands`: what is needed by hands, not by pairs: of it `usual` is a seat's, and a spare pair needs none.
     """
 
     booked: Mapping[UUID, Exact]
@@ -38,10 +51,13 @@ class Demand:
     refused: int = 0
     again: int = 0
     from_use: frozenset[str] = field(default_factory=frozenset)
+    by_hands: frozenset[str] = field(default_factory=frozenset)
 
 
-def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str], over: Sequence[UUID] = ()) -> Demand:
-    """What these workshops need. `keys`: every material's key by its id. A flat number of statements.
+def demand(
+    workshops: Sequence[UUID], materials: Mapping[UUID, Material], over: Sequence[UUID] = ()
+) -> Demand:
+    """What these workshops need. `materials`: every one by its id. A flat number of statements.
 
     `workshops`: the first one first. `over`: earlier ones, a ski of which may have to be made again.
     """
@@ -55,19 +71,49 @@ def demand(workshops: Sequence[UUID], keys: Mapping[UUID, str], over: Sequence[U
     last = list(whole.filter(layup__isnull=False, waist_mm__isnull=False).order_by("-thing_id")[:LAST_PAIRS])
     known = layups.known(_layers([*rows, *again, *last]))
     accepted = factors.accepted()
+    by_key = {row.key: row for row in materials.values()}
+    counted = _counted(materials.values(), known)
+    cup = counted[CUPS]
 
     def reckoned(row: Pair) -> Exact | None:
-        return expected_of(row, known, accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING)
+        found = expected_of(row, known, accepted.get(row.layup_id, NOTHING) if row.layup_id else NOTHING)
+        return found if found is None or cup is None else {**found, cup.key: Fraction(cups(found, by_key))}
 
     needs = [_Pair(row, skis.get(row.thing_id, A_PAIR), reckoned(row)) for row in rows]
     usual, from_use = _usual(
-        [each.need for each in needs if each.need] or [need for row in last if (need := reckoned(row))], keys
+        [each.need for each in needs if each.need] or [need for row in last if (need := reckoned(row))],
+        {id: row.key for id, row in materials.items()},
     )
     seats = list(
         Seat.objects.filter(workshop_id__in=workshops, state="booked").values_list("workshop_id", "guest_id")
     )
     made_again = [_Pair(row, skis[row.thing_id], reckoned(row)) for row in again]
-    return _added(workshops, needs, made_again, seats, built, usual, from_use)
+    found = _added(workshops, needs, made_again, seats, built, usual, from_use)
+    gloves = counted[GLOVES]
+    return found if gloves is None or not usual else _with_hands(found, gloves.key, workshops, seats)
+
+
+def _counted(rows: Iterable[Material], named: Collection[str]) -> dict[str, Material | None]:
+    """The cups and the gloves to take along, as the books keep them; None where a lay-up names them."""
+    there = Package.objects.filter(lot__material__purpose__in=(CUPS, GLOVES)).values("lot__material_id")
+    left = dict(there.values_list("lot__material_id").annotate(left=Sum("thing__balance__amount")))
+    by_name = sorted(rows, key=lambda row: row.name)
+    return {purpose: by_count(purpose, by_name, named, left) for purpose in (CUPS, GLOVES)}
+
+
+def _with_hands(
+    found: Demand, key: str, workshops: Sequence[UUID], seats: Sequence[tuple[UUID, UUID]]
+) -> Demand:
+    """The same with gloves: of who is booked and works there, each day; of an open seat on the longest."""
+    booked, days = dict(found.booked), {}
+    for row in Workshop.objects.filter(id__in=workshops):
+        days[row.id] = (row.ends_on - row.starts_on).days + 1
+        people = sum(workshop == row.id for workshop, _ in seats) + (row.hands or 0)
+        amount = Fraction(GLOVES_A_DAY * days[row.id] * people)
+        booked[row.id] = {**booked[row.id], key: amount}
+    a_seat = Fraction(GLOVES_A_DAY * max(days.values(), default=0))
+    usual = {**found.usual, key: Given(a_seat, Basis.ASSUMED, "four changes a day")}
+    return replace(found, booked=booked, usual=usual, by_hands=frozenset({key}))
 
 
 @dataclass(frozen=True, slots=True)

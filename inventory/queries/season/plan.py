@@ -12,7 +12,7 @@ from math import ceil
 from uuid import UUID
 
 from inventory.compute import demand as rules
-from inventory.compute.demand_facts import ONE_SPARE, Needed, Use
+from inventory.compute.demand_facts import Needed, Use
 from inventory.compute.demand_facts import Workshop as Dated
 from inventory.compute.netting import net
 from inventory.compute.planning import plan_season
@@ -20,10 +20,11 @@ from inventory.compute.planning.facts import Costs, MaterialPlan, Order, OrderLi
 from inventory.compute.planning.facts import Material as Planned
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.units import Amount, Base
-from inventory.models import Material, Ruling, Season
+from inventory.models import Material, Ruling, Season, Shop
 from inventory.queries import season as seats
 from inventory.queries import shop
 from inventory.queries.notes import Note
+from inventory.queries.pair_needs import OWN
 from inventory.queries.season import Seats, WhatIf
 from inventory.queries.season import needs as season_needs
 from inventory.queries.season import notes as says
@@ -33,8 +34,8 @@ from inventory.queries.season.supply import Sold, Supply
 
 COVER = {"tight": 0.8, "usual": 0.9, "ample": 0.95, "full": 0.99}
 WEEK = timedelta(7)
+OF_SHOP = "as on the shop's card"
 STEPS = {Base.MG: 1_000, Base.MM: 100, Base.MM2: 10_000, Base.UL: 1_000, Base.PIECE: 1}
-FOR_ONE_GUEST = frozenset({"top sheet"})  # printed for one pair: no spare of it is bought
 NO_LOSS_LEFT = Given(0.0, Basis.ASSUMED, "losses are in the needs already")
 
 
@@ -155,14 +156,13 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
     if not ahead:
         return SeasonList(row, what_if, workshops, ahead, None, None, (), None, currency, tuple(notes))
     materials = Material.objects.in_bulk()
-    keys = {id: card.key for id, card in materials.items()}
     over = [each.id for each in workshops if each.starts_on < today]
-    demand = season_needs.demand([each.id for each in ahead], keys, over)
+    demand = season_needs.demand([each.id for each in ahead], materials, over)
     dated = _dated(row, ahead, demand, what_if)
     pairs = rules.pairs(workshops=dated, cover=COVER[row.cover])
     needed_keys = set(demand.usual) | {key for need in demand.booked.values() for key in need}
-    wanted = {id: card for id, card in materials.items() if card.key in needed_keys}
-    notes += says.of_demand(demand, {card.key for card in materials.values()}, needed_keys)
+    wanted = {id: row for id, row in materials.items() if row.key in needed_keys}
+    notes += says.of_demand(demand, {row.key for row in materials.values()}, needed_keys)
     if not wanted:
         return SeasonList(row, what_if, workshops, ahead, pairs, None, (), None, currency, tuple(notes))
     costs = Costs(put_away_days=seats.put_away(row))
@@ -173,7 +173,7 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
         an_order=row.an_order or 0,
         put_away=costs.put_away_days.value,
     )
-    made = _Made(row, today, ahead, dated, demand, wanted, supply, costs)
+    made = _Made(row, today, ahead, dated, demand, wanted, supply, costs, card or Shop())
     return SeasonList(
         row,
         what_if,
@@ -218,9 +218,10 @@ class _Made:
         cards: Mapping[UUID, Material],
         supply: Supply,
         costs: Costs,
+        shop: Shop,
     ) -> None:
         self.season, self.today, self.ahead, self.dated = season, today, ahead, dated
-        self.demand, self.supply, self.costs = demand, supply, costs
+        self.demand, self.supply, self.costs, self.shop = demand, supply, costs, shop
         self.cards = sorted(cards.values(), key=lambda card: (card.name, card.key))
         self.rulings = seats.rulings(season)
         self.horizon = max(row.last_on for row in dated)
@@ -256,9 +257,16 @@ class _Made:
             booked,
             Given(_whole(usual.value, base), usual.basis, usual.source),
             loss=NO_LOSS_LEFT,
-            spare_pairs=Given(0) if card.purpose in FOR_ONE_GUEST else ONE_SPARE,
+            spare_pairs=Given(0 if self._no_spare(card) else self.shop.spare_pairs, Basis.ASSUMED, OF_SHOP),
+            reserve_percent=Given(
+                0 if card.purpose in OWN else self.shop.reserve_percent, Basis.ASSUMED, OF_SHOP
+            ),
         )
         return rules.needed(workshops=self.dated, use=use, cover=COVER[cover or self.season.cover])
+
+    def _no_spare(self, card: Material) -> bool:
+        """What is printed for one guest, or worn by hands, has no spare pair."""
+        return card.purpose in OWN or card.key in self.demand.by_hands
 
     def _ruled(self, planned: Planned, ruling: Ruling | None) -> Planned:
         """The material as people decided it: cover, supplier, packs in all."""
