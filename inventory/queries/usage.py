@@ -5,7 +5,7 @@ What a trip taught stands on its record, so that asking reads two tables however
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from uuid import UUID
 
 from django.db.models import Q
@@ -45,6 +45,17 @@ class Turn:
 
 
 @dataclass(frozen=True, slots=True)
+class OnTrip:
+    """What one trip taught: how much of a material was gone for 1 of it in the pairs."""
+
+    trip: UUID
+    name: str
+    leaves_on: date
+    pairs: int
+    ratio: float
+
+
+@dataclass(frozen=True, slots=True)
 class Row:
     """One material of one lay-up: what the trips suggest, what was accepted, and by whom until now."""
 
@@ -52,7 +63,7 @@ class Row:
     material: Material
     offered: Offered
     accepted: UsageFactor | None
-    trips: tuple[tuple[str, int, float], ...]  # name, pairs, ratio
+    trips: tuple[OnTrip, ...]
     usual: float
     turns: tuple[Turn, ...] = ()  # newest first
 
@@ -60,8 +71,18 @@ class Row:
     def news(self) -> bool:
         """True when there is a factor to accept that is not reckoned with already."""
         factor = self.offered.factor
-        counts = self.accepted.expected if self.accepted else self.usual
-        return factor is not None and abs(factor.expected - counts) > 1e-9
+        return factor is not None and abs(factor.expected - self.counts) > 1e-9
+
+    @property
+    def counts(self) -> float:
+        """What needs are reckoned with now."""
+        return self.accepted.expected if self.accepted else self.usual
+
+    @property
+    def percents(self) -> tuple[float, float | None]:
+        """How much more than ends up in the pairs that is, in per cent; and what is suggested."""
+        factor = self.offered.factor
+        return 100 * (self.counts - 1), None if factor is None else 100 * (factor.expected - 1)
 
 
 def taught(row: Trip) -> list[Taught]:
@@ -157,12 +178,12 @@ def offers() -> list[Row]:
     materials = Material.objects.in_bulk()
     kept = {(row.layup_id, row.material_id): row for row in UsageFactor.objects.all()}
     turns = _turns()
-    uses: dict[tuple[UUID, UUID], list[tuple[str, TripUse]]] = {}
+    uses: dict[tuple[UUID, UUID], list[tuple[Trip, TripUse]]] = {}
     for record in TripRecord.objects.select_related("trip").order_by("trip__leaves_on"):
         for entry in record.taught:
             key = UUID(entry["layup"]), UUID(entry["material"])
             use = TripUse(entry["net"], entry["used"], entry["pairs"])
-            uses.setdefault(key, []).append((record.trip.name, use))
+            uses.setdefault(key, []).append((record.trip, use))
     stuff = stuff_of(materials.values())
     rows = []
     for key, found in uses.items():
@@ -175,7 +196,7 @@ def offers() -> list[Row]:
             material,
             offer(trips=[use for _, use in found], usual=usual),
             own if own and not own.ended else None,
-            tuple((name, use.pairs, use.ratio) for name, use in found),
+            tuple(OnTrip(trip.id, trip.name, trip.leaves_on, use.pairs, use.ratio) for trip, use in found),
             usual,
             turns.get(own.id, ()) if own else (),
         )

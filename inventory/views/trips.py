@@ -32,6 +32,7 @@ from inventory.queries import trips as queries
 from inventory.queries.notes import Answer, Note, counted
 from inventory.queries.readiness.facts import Supposing
 from inventory.queries.readiness.reader import read
+from inventory.queries.trip_differed import differed
 from inventory.roles import Right, may
 from inventory.templatetags.parts import say as say_
 from inventory.templatetags.sums import Sum
@@ -143,7 +144,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "supposing": supposing.anything,
         "standing": standing,
         "last_time": before,
-        "numbers": trip_numbers.shown(before.numbers) if before else None,
+        **_as_it_was(before),
         "trailers": road.trailers(row) if standing.departed_at else (),
         "rooms": () if over else trip_papers.timetable(facts),
         "sheets": () if over else trip_papers.load_sheet(facts)["sheets"],
@@ -237,7 +238,14 @@ def copy(request: HttpRequest, trip: UUID) -> HttpResponse:
 
     form = forms.CopyTrip(request.POST or None, trip=row, today=_today(), initial={"name": row.name})
     kept = usage.record(trip)
-    return ask(request, form, "inventory/trips/copy.html", actions.copy_trip, then, trip=row, kept=kept)
+    context = {"trip": row, "kept": kept, **_as_it_was(kept)}
+    return ask(request, form, "inventory/trips/copy.html", actions.copy_trip, then, **context)
+
+
+def _as_it_was(kept: Any) -> dict[str, Any]:
+    """The numbers of a recorded trip, and in sentences what differed from its plan."""
+    numbers = trip_numbers.shown(kept.numbers) if kept else None
+    return {"numbers": numbers, "differed": differed(numbers) if numbers else []}
 
 
 @needs(Right.SEE)

@@ -17,6 +17,7 @@ from inventory.errors import Refused, say
 from inventory.forms import usage as forms
 from inventory.queries import road, trip_numbers, trips
 from inventory.queries import usage as queries
+from inventory.queries.trip_differed import differed
 from inventory.roles import Right, may
 from inventory.views.frame import ask, needs, role_of, said, write
 
@@ -35,7 +36,7 @@ def record(request: HttpRequest, trip: UUID) -> HttpResponse:
     def then(done: Done) -> HttpResponse:
         return said(request, _("Kept."), reverse("usage-record", args=[trip]))
 
-    taught = queries.taught(row)
+    taught, numbers = queries.taught(row), trip_numbers.shown(trip_numbers.numbers(row))
     whys = [each.why_not for each in taught]
     same = all(why == whys[0] for why in whys)
     context = {
@@ -44,7 +45,8 @@ def record(request: HttpRequest, trip: UUID) -> HttpResponse:
         "standing": road.standing(trip),
         "taught": [(each, Amount(each.net, each.base), Amount(each.used, each.base)) for each in taught],
         "why_none": whys[0] if whys and same else None,  # the same of every material: said once
-        "numbers": trip_numbers.shown(trip_numbers.numbers(row)),
+        "numbers": numbers,
+        "differed": differed(numbers),
         "suggested": queries.suggested(row),
     }
     return ask(request, form, "inventory/usage/record.html", partial(_of, trip), then, **context)

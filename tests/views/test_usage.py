@@ -65,11 +65,15 @@ def test_factor_is_suggested_from_two_trips_accepted_and_taken_back(desk):
     recorded(desk, 1)
     told = plain(desk.get("/usage/factors/"))
     assert "nothing is suggested yet" in told
+    assert "Needs are reckoned with 1.150, as is usual: 15.0 % more than ends up in the pairs." in told
     wanted = {"layup": str(desk.world.layup), "material": str(desk.shop.names["resin"])}
     assert desk.post("/usage/accept/", wanted).status_code == 409
     recorded(desk, 2, used=1_350_000)
-    assert "from 10 pairs on 2 trips" in plain(desk.get("/usage/factors/"))
-    assert "Accepted" in plain(desk.post("/usage/accept/", wanted, follow=True))
+    told = plain(desk.get("/usage/factors/"))
+    assert "from 10 pairs on 2 trips" in told
+    assert "Accepted, needs are reckoned with 22.5 % more than ends up in the pairs." in told
+    told = plain(desk.post("/usage/accept/", wanted, follow=True))
+    assert "Needs are reckoned with 1.225, as was accepted: 22.5 % more than ends up in the pairs." in told
     assert UsageFactor.objects.get().ended is False
     assert "Taken back" in plain(desk.post("/usage/drop/", wanted, follow=True))
     assert UsageFactor.objects.get().ended is True
