@@ -12,7 +12,7 @@ from django.db.models import Q
 
 from inventory.compute import build_spec, layup
 from inventory.compute.layup import Stuff
-from inventory.compute.needs.trips import Offered, TripUse, offer, possible
+from inventory.compute.needs.trips import HALF_WAY_PAIRS, Offered, TripUse, offer, possible
 from inventory.compute.units import Base
 from inventory.errors import Refused, Sentence, say
 from inventory.models import LayupCard, Line, Material, Pair, Revision, Trip, TripRecord, UsageFactor
@@ -77,6 +77,11 @@ class Row:
     def counts(self) -> float:
         """What needs are reckoned with now."""
         return self.accepted.expected if self.accepted else self.usual
+
+    @property
+    def way(self) -> float:
+        """How far a suggestion goes from what is usual to what was found, in per cent."""
+        return 100 * self.offered.pairs / (self.offered.pairs + HALF_WAY_PAIRS)
 
     @property
     def percents(self) -> tuple[float, float | None]:

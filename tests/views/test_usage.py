@@ -71,6 +71,7 @@ def test_factor_is_suggested_from_two_trips_accepted_and_taken_back(desk):
     recorded(desk, 2, used=1_350_000)
     told = plain(desk.get("/usage/factors/"))
     assert "from 10 pairs on 2 trips" in told
+    assert "All together: 1.300; from 10 pairs a suggestion goes 50 % of the way there" in told
     assert "Accepted, needs are reckoned with 22.5 % more than ends up in the pairs." in told
     told = plain(desk.post("/usage/accept/", wanted, follow=True))
     assert "Needs are reckoned with 1.225, as was accepted: 22.5 % more than ends up in the pairs." in told
