@@ -21,6 +21,7 @@ _AT_WORK = frozenset(
     {"laid up", "layer added", "pressed", "press opened", "judged", "inspected", "taken back"}
 )
 _AT_WORK |= {"step done", "finished", "handed over"}
+_COMES_BACK = frozenset({"returned", "return tied"})  # what holds a recalled ski: with it the hold is undone
 
 
 @happening
@@ -52,6 +53,13 @@ def undo(act: Act, /, *, token: UUID, reason: str) -> None:
             say("What was {step} cannot be undone.", step=final.step),
             say("Record what is right instead."),
         )
+    held = next((event for event in counts if event.step == "held"), None)
+    if held is not None and not any(event.step in _COMES_BACK for event in counts):
+        raise Refused(
+            "books.held",
+            say("A hold is lifted, not undone."),
+            say("Ask an owner to lift it."),
+        )
     for event in counts:
         _reverse(act, event, reason)
 
@@ -67,12 +75,6 @@ def _check_whose(act: Act, event: Event) -> None:
 
 
 def _reverse(act: Act, event: Event, reason: str) -> None:
-    if event.step == "held":
-        raise Refused(
-            "books.held",
-            say("A hold is lifted, not undone."),
-            say("Ask an owner to lift it."),
-        )
     if event.step == "opened":
         _check_opening(act, event)
     if event.step in _AT_WORK:

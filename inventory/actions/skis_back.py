@@ -3,7 +3,7 @@
 A return is a chain of events that name it by one id in their facts; free text stands in their notes.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from uuid import UUID
@@ -20,6 +20,7 @@ from inventory.compute.codes import Code, Kind
 from inventory.compute.units import Amount
 from inventory.errors import Refused, Sentence, say
 from inventory.queries import ledger as read
+from inventory.queries import recalls, trace
 from inventory.queries import skis_back as queries
 
 _PICK = say("Choose one of the list.")
@@ -105,9 +106,18 @@ def _record_return(
         facts["days_used"] = seen.days_used
     observed = [Entry(ski, to=place) for ski in skis]
     act.record("returned", observed=observed, where=place, facts=facts, note=seen.observed.strip())
+    _hold_recalled(act, skis)
     for file in photos:
         papers.attach_to(act, skis[0], file)
     act.things.insert(0, back)
+
+
+def _hold_recalled(act: Act, skis: Iterable[UUID]) -> None:
+    """A ski of an open recall is held as it comes here, unless what it is made of is on hold already."""
+    for ski in skis:
+        recall = recalls.warning(ski)
+        if recall is not None and not trace.stopped_by([ski]):
+            act.record("held", observed=[Entry(ski)], note=recall.name)
 
 
 def _check_seen(act: Act, seen: Failed) -> None:
@@ -193,7 +203,7 @@ def _open_return(back: UUID) -> queries.Back:
 def tie_unknown(act: Act, /, *, back: UUID, ski: UUID) -> None:
     """Say which ski an unknown one is.
 
-    Afterwards: the return is that ski's, and it lies where the unknown one lay.
+    Afterwards: the return is that ski's, and it lies where the unknown one lay; on hold when it is recalled.
     Refused: back.unknown, back.gone, back.known, back.not_a_ski, back.never_handed_over, back.twice,
     back.before_handed_over, thing.unborn.
     """
@@ -207,6 +217,7 @@ def tie_unknown(act: Act, /, *, back: UUID, ski: UUID) -> None:
         observed=[Entry(stray), Entry(ski, to=row.place)],
         facts={"return": str(back), "stray": str(stray), "ski": str(ski)},
     )
+    _hold_recalled(act, [ski])
 
 
 @happening

@@ -5,12 +5,13 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from inventory.actions import books, places, press, recalls, skis_back
+from inventory.actions import books, places, press, recalls, skis_back, stock
 from inventory.compute.codes import Kind
 from inventory.compute.skis_back import RULE_VERSION
 from inventory.models import Event, Guest, Hold, Line, MockRecall, Recall
 from inventory.queries import recalls as queries
 from inventory.queries.books import differences
+from tests.actions.test_skis_back import PHOTO, seen
 from tests.make import MONDAY, grams, refused
 from tests.returns import TIP, Bench
 
@@ -210,6 +211,35 @@ def test_recalled_ski_that_is_back_stays_until_an_owner_lifts_the_hold(bench, sh
     shop.do(skis_back.answer_return, back=back, answer="nothing", reason="as made")
     with refused("stock.on_hold"):
         shop.do(skis_back.send_back, back=back)
+
+
+def held_skis():
+    return [hold.thing_id for hold in Hold.objects.filter(thing__kind=Kind.SKI)]
+
+
+def test_ski_of_a_recall_from_a_cycle_is_held_as_it_comes_back_and_a_ski_of_another_is_not(bench, shop):
+    """Brought back as its owner was told. Only an owner lifts the hold; a return undone takes it along."""
+    one, other = bench.pair(JUG), bench.pair("TH-2", guest="Siv")
+    opened(shop, one.cycle)
+    wrong = bench.back(one.left)
+    assert held_skis() == [one.left]
+    shop.do(books.undo, token=wrong.token, reason="another ski")
+    assert held_skis() == []
+    for ski in (one.left, other.left):
+        back = bench.back(ski).thing
+        shop.do(skis_back.answer_return, back=back, answer="nothing", reason="as made")
+        assert held_skis() == ([ski] if ski == one.left else [])
+        if held_skis():
+            with refused("stock.on_hold"):
+                shop.do(skis_back.send_back, back=back)
+            hold = Hold.objects.get(thing_id=ski).event_id
+            shop.do(stock.lift_hold, hold=hold, reason="glued anew")
+        shop.do(skis_back.send_back, back=back)
+    stray = shop.do(skis_back.log_unknown, seen=seen(), photos=[PHOTO]).thing
+    assert held_skis() == []
+    shop.do(skis_back.tie_unknown, back=stray, ski=one.right)
+    assert held_skis() == [one.right]
+    assert list(differences()) == []
 
 
 def test_list_of_owners_takes_the_same_statements_for_one_pair_and_for_ten(
