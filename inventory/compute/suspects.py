@@ -219,7 +219,7 @@ def _suspect(line: Line, failure: str, told: _Told, confidence: float) -> Suspec
             Input("returned in its seasons", returned, unit),
             Input("delivered in its seasons", delivered, unit),
             Input("its seasons", len(line.strata)),
-            Input("chance before the adjustment", told.chance),
+            Input("chance before the adjustment", _percent(told.chance), "%"),
             Input("lines compared", told.compared),
         ),
     )
@@ -255,6 +255,13 @@ def _counts_say(
         "rest": returned - both,
         "others": delivered - exposed,
     }
+    if returned == both == 1:
+        return say(
+            "The one {unit} returned with {failure} came from the {exposed} of {delivered} {units} of the "
+            "same seasons with {kind} {code}.",
+            delivered=delivered,
+            **values,
+        )
     if exposed == 1:
         return say(
             "{both} of the {returned} {units} returned with {failure} came from the one {unit} with {kind} "
@@ -307,8 +314,8 @@ def _rate_says(line: Line, plausible: Rate) -> Sentence:
         "units": _WORDS[line.unit],
         "unit": _ONE[line.unit],
         "failed": plausible.failed,
-        "low": f"{float(f'{100 * plausible.low:.2g}'):g}",
-        "high": f"{float(f'{100 * plausible.high:.2g}'):g}",
+        "low": f"{_percent(plausible.low):g}",
+        "high": f"{_percent(plausible.high):g}",
     }
     if plausible.of == plausible.failed == 1:
         return say(
@@ -341,7 +348,19 @@ def _also_says(line: Line) -> tuple[Sentence, ...]:
     return tuple(out)
 
 
+def _percent(part: float | None) -> float | None:
+    """To two digits, which is what a chance from so few counts can carry."""
+    return None if part is None else float(f"{100 * part:.2g}")
+
+
 def _compared_says(pairs: int, failure: str, compared: int, lines: int) -> Sentence:
+    if pairs == 1:
+        return say(
+            "1 pair came back with {failure}: not enough returns to tell. What pairs share is compared from "
+            "{fewest} pairs on.",
+            failure=failure,
+            fewest=FEWEST_PAIRS,
+        )
     if pairs < FEWEST_PAIRS:
         return say(
             "{pairs} pairs came back with {failure}: not enough returns to tell. What pairs share is "

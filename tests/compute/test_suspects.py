@@ -63,6 +63,9 @@ def test_judge_of_a_factor_that_one_ski_has_speaks_of_one():
     (line,) = look(pairs(60, "2024"), back, [Factor("RA2S-WF2V", "resin batch", ["2024-0L"])]).lines
     assert "came from the one ski with resin batch RA2S-WF2V; 3 from the 119 other skis" in words(line)
     assert "The one ski with it was reported failed: a reported failure rate of" in words(line)
+    alone = look(pairs(60, "2024"), ["2024-0L"], [Factor("R7", "resin lot", skis("2024", range(20)))])
+    assert "The one pair returned with delamination came from the 20 of 60 pairs" in words(alone.lines[0])
+    assert str(alone.sentences[0]).startswith("1 pair came back with delamination: not enough")
 
 
 @pytest.mark.parametrize(
