@@ -41,6 +41,7 @@ def put_on_list(
             "loading.nothing", say("Nothing was scanned for the list."), say("Scan the things first.")
         )
     check_goods(wanted)
+    check_held(wanted)
     _check_zone(row, zone)
     for thing in wanted:
         check_free(row, thing)
@@ -84,6 +85,7 @@ def set_aside(
             say("Enter an amount above nothing, as weighed or counted."),
         )
     check_goods([package])
+    check_held([package])
     _check_zone(row, zone)
     check_free(row, package)
     free = read.free(package, but=trip, today=timezone.localdate(act.at))
@@ -152,7 +154,7 @@ def _open_trip(act: Act, trip: UUID) -> Trip:
 
 
 def check_goods(things: Iterable[UUID]) -> None:
-    """Refuse what cannot be carried aboard, what was never born, and what is on hold."""
+    """Refuse what cannot be carried aboard, and what was never born."""
     wanted = list(things)
     kinds, states = ledger.kinds(wanted), ledger.states(wanted)
     for thing in wanted:
@@ -171,7 +173,11 @@ def check_goods(things: Iterable[UUID]) -> None:
                 say("A {kind} is not loaded as one thing.", kind=kinds[thing][0]),
                 say("Scan what goes aboard: a bin, a package, a piece of equipment, a pair's parts."),
             )
-    held = read.held(wanted)
+
+
+def check_held(things: Iterable[UUID]) -> None:
+    """Refuse what is on hold, itself or by its lot."""
+    held = read.held(things)
     if held:
         raise Refused(
             "stock.on_hold",

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from inventory.actions import cards
 from inventory.actions.ledger import Act, happening
-from inventory.actions.loading import check_free, check_goods, put_line, take_off
+from inventory.actions.loading import check_free, check_goods, check_held, put_line, take_off
 from inventory.actions.refusals import Entry
 from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis
@@ -43,6 +43,8 @@ def load(act: Act, /, *, trip: UUID, thing: UUID, to: UUID | None = None, sure: 
     row = _open(act, trip)
     check_goods([thing])
     late = act.by.at is not None and act.by.now - act.by.at > LATE
+    if not late:  # what went on hold since lies aboard all the same: it is set apart there
+        check_held([thing])
     facts = aboard.facts_of(row, timezone.localdate(act.at))
     scan = aboard.Scan(thing, "", to, frozenset(sure), late)
     found = objections.objection(facts, scan)

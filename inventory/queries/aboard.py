@@ -8,7 +8,7 @@ from datetime import date, datetime
 from uuid import UUID
 
 from inventory.compute.codes import Kind
-from inventory.models import Trip
+from inventory.models import State, Trip
 from inventory.queries import road
 from inventory.queries.readiness.facts import Facts, Packed, Piece, PlaceOf
 from inventory.queries.readiness.reader import read
@@ -68,10 +68,15 @@ def stays(facts: Facts, scan: Scan) -> bool:
 
 
 def chain_of(facts: Facts, thing: UUID) -> tuple[UUID, ...]:
-    """What a thing or a bin lies in, innermost first; nothing when it is not known."""
+    """What a thing or a bin lies in, innermost first; nothing when it is not known.
+
+    Not all that is loaded holds something or is equipment: of an offcut or an empty jug the books are asked.
+    """
     rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
     chain = [*next((each.spot.chain for each in rows if each.id == thing), ())]
-    at = facts.places[thing].inside if thing in facts.places else None
+    at = None
+    if not chain:
+        at = State.objects.filter(thing_id=thing).values_list("place_id", flat=True).first()
     while at is not None and at in facts.places and at not in chain:
         chain.append(at)
         at = facts.places[at].inside
@@ -87,6 +92,11 @@ def aboard_since(facts: Facts, thing: UUID, scan: UUID) -> datetime | None:
     bins = [at for at in chain if at in facts.places and facts.places[at].kind is Kind.BIN]
     act, at = road.put_there([thing, *bins]) or (scan, None)
     return None if act == scan else at
+
+
+def last_day(facts: Facts) -> date:
+    """Through when what comes along must last: the last day of the last workshop, else of the trip."""
+    return max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
 
 
 def vehicles_of(facts: Facts) -> frozenset[UUID]:

@@ -8,8 +8,8 @@ from dataclasses import replace
 from uuid import UUID
 
 from inventory.compute.load import Quantity
-from inventory.errors import Sentence, say
-from inventory.queries.aboard import chain_of, vehicle_of
+from inventory.errors import Listed, Sentence, say
+from inventory.queries.aboard import chain_of, last_day
 from inventory.queries.loading import Walk
 from inventory.queries.notes import Note
 from inventory.queries.readiness import load as answer
@@ -24,20 +24,20 @@ def lies_in(facts: Facts, thing: UUID) -> str:
     return ", ".join(names[:2])
 
 
-def held_in(facts: Facts, thing: UUID) -> list[str]:
-    """The codes of what is on hold in a bin."""
+def to_know(facts: Facts, thing: UUID) -> list[Sentence]:
+    """What is to be known of what was loaded, and of what is in it: on hold, past its date too soon."""
     rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
-    return sorted(each.code for each in rows if each.held and thing in each.spot.chain)
-
-
-def left(facts: Facts) -> int:
-    """How many lines of the list are not aboard."""
-    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
-    lies = {each.id: each.spot.aboard for each in rows}
-    for line in facts.listed:
-        if line.thing_id in facts.places:
-            lies[line.thing_id] = vehicle_of(facts, line.thing_id) is not None
-    return sum(not lies.get(line.thing_id, False) for line in facts.listed)
+    found = []
+    if any(each.held and each.id == thing for each in rows):
+        found.append(say("It is on hold: set it apart."))
+    held = sorted(each.code for each in rows if each.held and thing in each.spot.chain)
+    if held:
+        found.append(say("On hold in it: {things}.", things=Listed(held)))
+    inside = [each for each in facts.packages if each.through and thing in each.spot.chain]
+    past = sorted(each.code for each in inside if each.through and each.through < last_day(facts))
+    if past:
+        found.append(say("In it, past its date before the trip is done: {things}.", things=Listed(past)))
+    return found
 
 
 def masses(facts: Facts, walk: Walk) -> list[Sentence]:

@@ -13,6 +13,7 @@ from inventory.queries import ledger
 from inventory.queries.aboard import (
     Scan,
     chain_of,
+    last_day,
     packed_of,
     stays,
     swapped,
@@ -47,9 +48,9 @@ class Objection:
 def objection(facts: Facts, scan: Scan) -> Objection | None:
     """What speaks against a scan, the hardest first; None when nothing does."""
     aboard = stays(facts, scan)
-    checks = [_held] if aboard else [_held, _elsewhere, _not_listed, _which_zone]
+    checks = [] if aboard else [_elsewhere, _not_listed, _which_zone]
     if not scan.late:
-        checks += [_past] if aboard else [_other_trailer, _past, _better, _beside]
+        checks = [_held, *checks, *([_past] if aboard else [_other_trailer, _past, _better, _beside])]
     return next((found for check in checks if (found := check(facts, scan)) is not None), None)
 
 
@@ -59,7 +60,7 @@ def _held(facts: Facts, scan: Scan) -> Objection | None:
     found = next((each for each in rows if each.id == scan.thing and each.held), None)
     if found is None:
         return None
-    last = max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
+    last = last_day(facts)
     return Objection(
         Refused(
             "stock.on_hold",
@@ -192,21 +193,22 @@ def _past(facts: Facts, scan: Scan) -> Objection | None:
     packed = packed_of(facts, scan.thing)
     if packed is None or packed.through is None or "past" in scan.sure:
         return None
-    last = max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
+    last = last_day(facts)
     if packed.through >= last:
         return None
-    return Objection(
-        Refused(
-            "loading.past",
-            say(
-                "{thing} passes its date on {day}, before the trip is done.",
-                thing=packed.code,
-                day=packed.through,
-            ),
-            say("Leave it here and take one that lasts; or load it all the same, for what comes first."),
-        ),
-        (*_instead(facts, packed, last), _all_the_same(scan, "past")),
+    words = {"thing": packed.code, "day": packed.through}
+    refused = Refused(
+        "loading.past",
+        say("{thing} passes its date on {day}, before the trip is done.", **words),
+        say("Leave it here and take one that lasts; or load it all the same, for what comes first."),
     )
+    if packed.through < facts.today:
+        refused = Refused(
+            "loading.past",
+            say("{thing} is past its date: its last day was {day}.", **words),
+            say("Leave it here and take one that lasts."),
+        )
+    return Objection(refused, (*_instead(facts, packed, last), _all_the_same(scan, "past")))
 
 
 def _instead(facts: Facts, packed: Packed, last: date) -> Iterator[Fix]:
@@ -243,7 +245,7 @@ def _better(facts: Facts, scan: Scan) -> Objection | None:
     packed = packed_of(facts, scan.thing)
     if packed is None or scan.swap is not None or scan.sure & {"better", "past"}:
         return None
-    last = max((row.row.ends_on for row in facts.workshops), default=facts.trip.back_on)
+    last = last_day(facts)
     line = next((line for line in facts.listed if line.thing_id == scan.thing), None)
     wanted = (line.amount if line and line.amount else None) or packed.left
     sooner = [

@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from inventory.compute.codes import read
-from inventory.errors import Listed, Refused, Sentence, say
+from inventory.errors import Refused, say
 from inventory.forms.fields import words
 from inventory.queries import aboard, load_now, loading, objections, things, trips
 from inventory.queries.aboard import Scan
@@ -43,7 +43,7 @@ def told(request: HttpRequest, data: dict[str, Any], thing: UUID) -> dict[str, A
     if row is None:
         return {"said": ""}
     facts = aboard.facts_of(row, timezone.localdate(now()))
-    return {"said": in_words(_lies(facts, thing, data["token"]))} | _stands(request, row, facts)
+    return {"said": _lies(facts, thing, data["token"])} | _stands(request, row, facts)
 
 
 def taken_back(request: HttpRequest, trip: UUID | None) -> dict[str, Any]:
@@ -58,7 +58,7 @@ def _stands(request: HttpRequest, row: Any, facts: Facts) -> dict[str, Any]:
     walk = loading.walk(row)
     return {
         "aboard": [read(line.thing.code).text for line in walk.aboard],
-        "left": load_now.left(facts),
+        "left": walk.count,
         "masses": [unbroken.words(in_words(each)) for each in load_now.masses(facts, walk)],
         "helps": _helps(request, row.id, facts),
     }
@@ -70,17 +70,16 @@ def _helps(request: HttpRequest, trip: UUID, facts: Facts) -> str:
     return render_to_string("inventory/road/helps.html", {"helps": notes}, request)
 
 
-def _lies(facts: Facts, thing: UUID, scan: UUID) -> Sentence:
-    """Where it lies; since when, where it was there before this scan; and what is on hold in it."""
-    words = {"place": load_now.lies_in(facts, thing), "at": aboard.aboard_since(facts, thing, scan)}
-    held = Listed(load_now.held_in(facts, thing))
-    if words["at"] is None:
-        if held:
-            return say("Aboard: {place}. On hold in it: {things}.", **words, things=held)
-        return say("Aboard: {place}.", **words)
-    if held:
-        return say("Aboard already since {at}: {place}. On hold in it: {things}.", **words, things=held)
-    return say("Aboard already since {at}: {place}.", **words)
+def _lies(facts: Facts, thing: UUID, scan: UUID) -> str:
+    """Where it lies; since when, where it was there before this scan; and what is to be known of it."""
+    words = {"place": load_now.lies_in(facts, thing) or "–", "at": aboard.aboard_since(facts, thing, scan)}
+    if not aboard.vehicles_of(facts).intersection(aboard.chain_of(facts, thing)):
+        told = [say("On record as it was scanned; by now it lies in: {place}.", **words)]
+    elif words["at"] is None:
+        told = [say("Aboard: {place}.", **words)]
+    else:
+        told = [say("Aboard already since {at}: {place}.", **words)]
+    return " ".join(map(in_words, told + load_now.to_know(facts, thing)))
 
 
 def put_right(data: dict[str, Any]) -> dict[str, Any]:

@@ -34,7 +34,7 @@ def load(request: HttpRequest, trip: UUID) -> HttpResponse:
     context = {
         "trip": row,
         "walk": walk,
-        "left": load_now.left(facts),
+        "left": walk.count,
         "masses": load_now.masses(facts, walk),
         "helps": list(curable(request, load_now.helps(facts), request.path)),
         "standing": queries.standing(trip),
@@ -48,7 +48,7 @@ def depart(request: HttpRequest, trip: UUID) -> HttpResponse:
     row = _found(trip)
     today = timezone.localdate(now())
     against = readiness.answer(row, today).against
-    left = load_now.left(aboard.facts_of(row, today))
+    left = loading.walk(row).count
     form = forms.Depart(request.POST or None, against=against, left=left)
     then = _then(request, trip, _("On the road."))
     context = {"trip": row, "against": against, "left": left, "other_day": row.leaves_on != today}

@@ -8,8 +8,9 @@ import pytest
 from inventory.actions import loading, places, road, stock
 from inventory.compute.codes import Kind
 from inventory.models import Event, State
-from inventory.queries import aboard, load_now
+from inventory.queries import aboard
 from inventory.queries.books import differences
+from inventory.queries.loading import walk
 from inventory.queries.readiness.reader import read
 from tests import away
 from tests.make import Shop, day, refused, token
@@ -35,7 +36,7 @@ def load(shop: Shop, thing: str, **more: object) -> UUID | None:
 
 
 def left(shop: Shop) -> int:
-    return load_now.left(read(away.trip(shop), shop.at.date()))
+    return walk(away.trip(shop)).count
 
 
 def test_content_scanned_before_its_bin_is_refused_and_the_bin_takes_it_along(ready):

@@ -22,8 +22,7 @@ from inventory.compute.reasons import Level
 from inventory.compute.units import Amount
 from inventory.formats.logger import remembered
 from inventory.models import Event, Logger, Package, Place, Revision, State, Trip
-from inventory.queries import aboard as at_the_scan
-from inventory.queries import ages, day_road, home, load_now, readiness, trips, warmth
+from inventory.queries import ages, day_road, home, readiness, trips, warmth
 from inventory.queries import loading as walks
 from inventory.queries import loggers as loggers_read
 from inventory.queries import usage as read
@@ -101,8 +100,7 @@ def load_from_two_phones(hands: Hands, row: Trip) -> None:
         if turn < len(late):
             kept.append((token(), late[turn], hands.at))
     hands.do(road.load, trip=row.id, thing=late[-1])
-    facts = at_the_scan.facts_of(row, hands.today + timedelta(3))
-    left = load_now.left(facts)
+    left = walks.walk(row).count
     assert left == len(late) - 1
     hands.do(road.depart, trip=row.id, left_behind=left, against=len(against(row, hands.at.date())))
     hands.at = hands.clock(3, "08:00")
@@ -110,7 +108,7 @@ def load_from_two_phones(hands: Hands, row: Trip) -> None:
         for token_, thing, at in reversed(kept):
             done = road.load(hands.by("Sunniva Lid", at=at, token_=token_), trip=row.id, thing=thing)
             assert done.again is again
-    assert load_now.left(at_the_scan.facts_of(row, hands.at.date())) == 0
+    assert walks.walk(row).count == 0
     moved = Event.objects.filter(step="moved", facts__trip=str(row.id), skipped__isnull=True)
     once = Counter(moved.values_list("lines__thing_id", flat=True))
     assert set(once) == set(lines)

@@ -5,7 +5,7 @@ import pytest
 from inventory.compute.units import Amount
 from inventory.models import Listed
 from inventory.queries.dossier.names import Named
-from inventory.queries.load_now import helps, left, masses
+from inventory.queries.load_now import helps, masses
 from inventory.queries.loading import LoadLine, Stop, Walk
 from inventory.queries.readiness import load as answer
 from inventory.queries.readiness.facts import Spot
@@ -13,7 +13,6 @@ from tests.queries.rooms import (
     LOFT,
     YARD,
     aboard,
-    at_home,
     facts,
     id_of,
     kg,
@@ -146,9 +145,6 @@ def test_what_helps_is_sought_first_among_what_still_waits():
     assert "b box" in str(helps(given)[0].why)
 
 
-def test_left_counts_lines_that_are_not_aboard():
-    """What stays at home and is on no list is none of them."""
-    one, two = piece("a", spot=aboard()), piece("b", spot=waits("zone 1"))
-    lines = tuple(Listed(id=id_of(name), thing_id=id_of(name)) for name in "ab")
-    assert left(facts(equipment=[one, two, piece("c", spot=at_home())], listed=lines)) == 1
+def test_masses_of_a_trailer_with_nothing_in_it_are_told_all_the_same():
+    """With what was entered of it alone."""
     assert isinstance(masses(facts(), NOTHING)[0].values["gross"], Amount)

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date, datetime, time
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.timezone import get_current_timezone
 
@@ -54,7 +54,7 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     supposed = supposing or Supposing()
     places = places_of_all()
     trailers = trailers_of(trip, places, supposed)
-    lines = list(_open_lines(today))
+    lines = list(_open_lines(trip, today))
     own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
     where = Where(places, [each.id for each in trailers], cars_of(trailers), own, missing())
     materials = {row.id: row for row in Material.objects.order_by("name")}
@@ -91,10 +91,10 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     )
 
 
-def _open_lines(today: date) -> "QuerySet[Listed]":
-    """The open lines of every trip that is not over."""
-    rows = Listed.objects.filter(ended=False, trip__back_on__gte=today, trip__cancelled=False)
-    return rows.select_related("trip")
+def _open_lines(trip: Trip, today: date) -> "QuerySet[Listed]":
+    """The open lines of every trip that is not over by its card, and of this one, which may be late."""
+    rows = Listed.objects.filter(Q(trip__back_on__gte=today) | Q(trip=trip.id), ended=False)
+    return rows.filter(trip__cancelled=False).select_related("trip")
 
 
 def _packages(where: Where, lines: Iterable[Listed], trip: Trip) -> tuple[Packed, ...]:
