@@ -1,5 +1,6 @@
 """What people say of a temperature logger's file, to plain values."""
 
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -117,11 +118,18 @@ class Stop(forms.Form):
     reading = forms.UUIDField()
 
 
+_SPANS = [(7, _("7 days")), (30, _("30 days")), (91, _("3 months")), (365, _("year"))]
+
+
+def span_since(moment: datetime | None, now: datetime) -> int:
+    """The shortest of these, in days, that goes back to a moment; the longest where none does."""
+    longest = _SPANS[-1][0]
+    if moment is None:
+        return longest
+    return next((days for days, _label in _SPANS if now - moment <= timedelta(days=days)), longest)
+
+
 class Span(forms.Form):
     """How far back to look."""
 
-    days = forms.TypedChoiceField(
-        label=_("The last"),
-        coerce=int,
-        choices=[(7, _("7 days")), (30, _("30 days")), (91, _("3 months")), (365, _("year"))],
-    )
+    days = forms.TypedChoiceField(label=_("The last"), coerce=int, choices=_SPANS)

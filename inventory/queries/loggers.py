@@ -178,7 +178,9 @@ def steps(asked: Asked, now: datetime) -> Generator[Progress, None, Looked]:
                     yield Progress(told_at, size, log.told().lines)
     except FileNotFoundError as fault:
         raise gone() from fault
-    kept, told = thinner.kept(), log.told()
+    told = log.told()
+    _check_sensor(thinner, told, probe)
+    kept = thinner.kept()
     _check_clock(kept, now)
     serial = told.serial or found.serial or ""
     known = logged.kept_before(asked.place, asked.sha256)
@@ -212,6 +214,24 @@ def _probe(shape: Shape, wanted: str) -> tuple[int, str]:
             say("Choose one of: {probes}.", probes=", ".join(named)),
         )
     return named[name], name
+
+
+def _check_sensor(thinner: Thinner, told: Any, probe: str) -> None:
+    """Refuse a column of which nearly nothing is believed, with what the sensor gave instead."""
+    faults = [fault for fault in told.faults if fault.probe == probe]
+    if thinner.readings < 2 and faults:
+        worst = max(faults, key=lambda fault: fault.count)
+        raise Refused(
+            "hours.none",
+            say(
+                "Of its readings {count} can be believed. {times} values of {probe} are not: {fault}.",
+                count=thinner.readings,
+                times=worst.count,
+                probe=probe,
+                fault=worst.fault.value,
+            ),
+            say("Look at the sensor and its line; choose another column if the file has one."),
+        )
 
 
 def _check_clock(kept: Kept, now: datetime) -> None:

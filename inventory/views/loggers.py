@@ -160,7 +160,7 @@ def keep(request: HttpRequest, code: Code) -> HttpResponseBase:
         done = _keep(request, asked, looked, sure)
     except Refused as refused:
         return _looked(request, code, place, asked, refused)
-    to = reverse("loggers-curve", args=[code])
+    to = f"{reverse('loggers-curve', args=[code])}?days={forms.span_since(looked.kept.first_at, now())}"
     return said(request, _kept(looked), to, undo=None if looked.known else done)
 
 

@@ -16,6 +16,7 @@ from inventory.actions import road as actions
 from inventory.actions.by import By, Done
 from inventory.compute.units import Amount, Base
 from inventory.forms import road as forms
+from inventory.forms.loggers import span_since
 from inventory.queries import aboard, load_now, loading, readiness, trip_numbers, trips, usage
 from inventory.queries import home as homes
 from inventory.queries import road as queries
@@ -51,7 +52,9 @@ def depart(request: HttpRequest, trip: UUID) -> HttpResponse:
     left = loading.walk(row).count
     form = forms.Depart(request.POST or None, against=against, left=left)
     then = _then(request, trip, _("On the road."))
+    standing = queries.standing(trip)
     context = {"trip": row, "against": against, "left": left, "other_day": row.leaves_on != today}
+    context["standing"] = standing if request.method == "GET" else None  # else the refusal says so
     return ask(
         request, form, "inventory/road/depart.html", partial(_with, actions.depart, trip), then, **context
     )
@@ -72,12 +75,13 @@ def arrive(request: HttpRequest, trip: UUID) -> HttpResponse:
 @needs(Right.RECORD)
 def home(request: HttpRequest, trip: UUID) -> HttpResponse:
     """Home again: what is still aboard, what is to be counted, what is missing, what came of it."""
-    row = _found(trip)
+    row, standing = _found(trip), queries.standing(trip)
     rows = homes.used(row)
     form = forms.CountHome(request.POST or None, rows=rows)
     context = {
         "trip": row,
-        "standing": queries.standing(trip),
+        "standing": standing,
+        "span": span_since(standing.departed_at, now()),
         "still": homes.still_aboard(row),
         "over": usage.record(trip) is not None,
         "used": rows,

@@ -26,6 +26,7 @@ from inventory.formats.calendar import write as write_calendar
 from inventory.formats.qr_page import page_code
 from inventory.forms import loading as list_forms
 from inventory.forms import trips as forms
+from inventory.forms.loggers import span_since
 from inventory.queries import ahead, builds, readiness, road, trip_numbers, usage
 from inventory.queries import loading as walks
 from inventory.queries import trips as queries
@@ -143,6 +144,7 @@ def trip(request: HttpRequest, trip: UUID) -> HttpResponse:
         "form": form,
         "supposing": supposing.anything,
         "standing": standing,
+        "span": span_since(standing.departed_at, now()),
         "last_time": before,
         **_as_it_was(before),
         "trailers": road.trailers(row) if standing.departed_at else (),

@@ -175,8 +175,10 @@ def test_file_of_last_year_a_dead_sensor_and_a_gap_are_said(shop, house):
     assert broken.kept.highest_c == 21.0
     _, whole = looked(file_of([20.0, 21.0] * 50), house["trailer"], shop.at)
     assert [note for note in whole.notes if note.level > Level.FINE] == []
-    with refused("hours.none", "readings 0 can be believed"):
+    with refused("hours.none", "readings 0 can be believed", "50 values", "85.0 °C at once"):
         looked(file_of([85.0] * 50), house["trailer"], shop.at)
+    with refused("hours.none", "readings 1 can be believed; it takes two"):
+        looked(file_of([20.0]), house["trailer"], shop.at)
 
 
 def test_one_wrong_date_that_loses_much_of_a_file_has_to_be_sure_and_one_at_its_end_is_told(shop, house):

@@ -1,12 +1,14 @@
 """The page where a trip is loaded: what several phones tick, and the move that helps by one tap."""
 
 import re
+from datetime import timedelta
 
 import pytest
+import time_machine
 from django.contrib.auth.models import User
 from django.urls import reverse
 
-from inventory.actions import loading, people, places, trips
+from inventory.actions import loading, people, places, road, trips
 from inventory.compute.codes import Kind
 from inventory.models import Listed, State
 from tests import away
@@ -98,3 +100,17 @@ def test_scan_answers_with_what_other_phones_loaded_and_with_what_was_taken_back
     assert (told["said"], told["aboard"], told["left"]) == ("Taken back.", [code(other)], 1)
     told = desk.post(reverse("scan-send"), back | {"token": str(token()), "trip": ""}).json()
     assert "aboard" not in told
+
+
+def test_trip_that_left_asks_for_no_departure_and_shows_how_warm_it_was_since(desk):
+    """Before, the page has its button; after, it says when, and the trip looks back as far as it was away."""
+    sign_in(desk, "sunniva")
+    assert "We are leaving" in plain(desk.get(page(desk, "depart")))
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    told = plain(desk.get(page(desk, "depart")))
+    assert "This trip left on" in told
+    assert "We are leaving" not in told
+    for days, back in ((5, 7), (20, 30), (400, 365)):
+        with time_machine.travel(desk.shop.at + timedelta(days=days)):
+            sign_in(desk, "sunniva")
+            assert f"/curve/?days={back}" in desk.get(page(desk, "home")).content.decode()
