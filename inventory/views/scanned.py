@@ -48,7 +48,7 @@ def answer(request: HttpRequest) -> JsonResponse:
             "do": unbroken.words(words(refused.what_to_do)),
             "code": refused.code,
         }
-        if data["do"] == "load":
+        if data["do"] == "load" and refused.code != "loading.closed":
             said |= loading_scan.put_right(data)
         return JsonResponse(said, status=409)
 

@@ -1,5 +1,6 @@
 """The page where a trip is loaded: what several phones tick, and the move that helps by one tap."""
 
+import html
 import re
 from datetime import timedelta
 
@@ -114,3 +115,19 @@ def test_trip_that_left_asks_for_no_departure_and_shows_how_warm_it_was_since(de
         with time_machine.travel(desk.shop.at + timedelta(days=days)):
             sign_in(desk, "sunniva")
             assert f"/curve/?days={back}" in desk.get(page(desk, "home")).content.decode()
+
+
+def test_page_of_a_trip_without_a_list_leads_to_it_and_a_closed_trip_offers_nothing_to_tap(desk):
+    """With a line it says no such thing; what is on no list can be put right, until the trip is home."""
+    sign_in(desk, "sunniva")
+    assert "Nothing is on this trip's list yet" not in html.unescape(plain(desk.get(page(desk, "load"))))
+    desk.shop.do(loading.take_off_list, trip=desk.names["trip"], things=[desk.names["jug"]])
+    assert "Nothing is on this trip's list yet" in html.unescape(plain(desk.get(page(desk, "load"))))
+    desk.shop.do(road.depart, trip=desk.names["trip"])
+    assert scan(desk, desk.names["jug"]).json()["fixes"]
+    desk.shop.do(road.come_home, trip=desk.names["trip"])
+    with time_machine.travel(desk.shop.at + timedelta(minutes=5)):
+        sign_in(desk, "sunniva")
+        answer = scan(desk, desk.names["jug"])
+    assert (answer.status_code, answer.json()["code"]) == (409, "loading.closed")
+    assert not answer.json().get("fixes")
