@@ -235,12 +235,13 @@ class Frame:
     ) -> HttpResponseBase | None:
         """A page with no declared right is open only when the list says so."""
         match = request.resolver_match
-        if match is not None and match.url_name not in _BEFORE_ALL and not shop.is_set_up():
+        stranger = person_of(request) is None  # where somebody is signed in the shop is set up
+        if stranger and match and match.url_name not in _BEFORE_ALL and not shop.is_set_up():
             return HttpResponseRedirect(reverse("shop-first-run"))
         if match is None or match.url_name in OPEN_TO_ALL:
             return None
         right = getattr(view, "right", None)
-        if person_of(request) is None:
+        if stranger:
             return redirect_to_login(request.get_full_path())
         if right is None or not may(role_of(request), right):
             return render(request, "inventory/not_yours.html", {"right": right}, status=403)
