@@ -1,5 +1,6 @@
 """What every test may use: a shop with one machine, moments, and a database that can be emptied."""
 
+import functools
 import gc
 import os
 from collections.abc import Iterator
@@ -18,8 +19,19 @@ os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")  # the browser's driv
 
 @pytest.hookimpl(trylast=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """What takes long, by a browser, comes first: two processes end together. The rest stays shuffled."""
+    """What takes long, by a browser, comes first: the processes end together. The rest stays shuffled."""
     items.sort(key=lambda item: not item.get_closest_marker("browser"))
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Side by side, who drives no browser leaves the processor to who does: a page has seconds to answer."""
+    if not item.get_closest_marker("browser") and "PYTEST_XDIST_WORKER" in os.environ:
+        _step_back()
+
+
+@functools.cache
+def _step_back() -> None:
+    os.nice(5)
 
 
 @pytest.hookimpl(trylast=True)
