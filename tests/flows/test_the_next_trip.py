@@ -251,13 +251,13 @@ def learn(ragna: Client, hands: Hands, row: Trip, aboard: Aboard) -> None:
     offers = {each.material.key: each for each in read.offers()}
     resin = offers["resin"]
     (first, second) = resin.trips
-    assert [(name, pairs) for name, pairs, _ in resin.trips] == [("Hestlia", 5), ("Kvitskard", 5)]
+    assert [(each.name, each.pairs) for each in resin.trips] == [("Hestlia", 5), ("Kvitskard", 5)]
     used = aboard.taken["resin"] + LOST["resin"]
     net = taught[resin.material.name].net
     assert taught[resin.material.name].used == used
-    assert second[2] == pytest.approx(used / net)
+    assert second.ratio == pytest.approx(used / net)
     raw = resin.offered.raw
-    assert min(first[2], second[2]) <= raw <= max(first[2], second[2])
+    assert min(first.ratio, second.ratio) <= raw <= max(first.ratio, second.ratio)
     expected = 1.15 + 0.5 * (raw - 1.15)  # ten pairs: half the way from what is usual
     assert resin.offered.factor.expected == pytest.approx(expected)
     assert resin.news
