@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from inventory.actions import loading, people, places, road, stock
 from inventory.compute.codes import Kind
-from inventory.models import State, Tag
+from inventory.models import Listed, State, Tag
 from tests import away
 from tests.make import day, grams, token
 
@@ -98,3 +98,17 @@ def test_bin_says_what_in_it_is_past_its_date_and_on_hold_and_an_emptied_can_is_
     shop.at += DAY
     shop.do(stock.count, thing=names["jug"], amount=grams(0))
     assert scan(desk, "jug").json()["left"] == before == 2
+
+
+def test_helper_takes_a_package_in_place_of_another_at_the_scan_and_changes_no_list_else(desk):
+    """By the tap that was offered; taking off and putting on, without loading, are the crew's."""
+    names, shop = desk.names, desk.shop
+    names["spare"] = shop.package("glue", number="N-9", place=names["store"], expires_on=day("2027-06-30"))
+    pages = {page: reverse(f"trips-{page}", args=[names["trip"]]) for page in ("take-off", "put-on")}
+    swap = scan(desk, "spare").json()["fixes"][1]
+    with time_machine.travel(shop.at + timedelta(minutes=2), tick=False):
+        for page in pages.values():
+            assert desk.post(page, {"things": code(names["spare"])}).status_code == 403
+    assert not Listed.objects.filter(ended=True).exists()
+    assert scan(desk, "spare", sure=swap["sure"]).status_code == 200
+    assert list(Listed.objects.filter(ended=True).values_list("thing_id", flat=True)) == [names["jug"]]
