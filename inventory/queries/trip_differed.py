@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from inventory.compute.load import Quantity
 from inventory.compute.units import Amount, Base
-from inventory.errors import Listed, Sentence, say
+from inventory.errors import Sentence, say
 from inventory.queries.notes import counted
 from inventory.queries.readiness.by_scale import SCALE_KG
 from inventory.queries.readiness.masses import MG_IN_KG, told
@@ -21,7 +21,7 @@ def differed(numbers: Shown) -> list[Sentence]:
     """What whoever plans the next one should know first; nothing where all was as planned or not recorded."""
     return [
         *_pairs(numbers),
-        *_materials(numbers.materials),
+        *_materials(numbers.materials, built=bool(numbers.of.get("pairs"))),
         *_presses(numbers),
         *(sentence for line in numbers.weights for sentence in _weights(line)),
         *_warmth(numbers),
@@ -35,7 +35,7 @@ def _pairs(numbers: Shown) -> Iterator[Sentence]:
         yield say("Laid up: {laid} pairs, of {booked} booked.", laid=laid, booked=booked)
 
 
-def _materials(lines: tuple[MaterialLine, ...]) -> Iterator[Sentence]:
+def _materials(lines: tuple[MaterialLine, ...], *, built: bool) -> Iterator[Sentence]:
     more = [(_share(line), line) for line in lines if _share(line) > MORE]
     for _, line in sorted(more, key=lambda row: -row[0])[:MOST]:
         yield say(
@@ -44,14 +44,17 @@ def _materials(lines: tuple[MaterialLine, ...]) -> Iterator[Sentence]:
             planned=_told(line.planned),
             gone=_told(line.gone),
         )
-    short = [line.name for line in lines if _value(line.aboard) < _value(line.planned)]
-    if short:
-        yield say("Less was aboard than was needed by plan: {materials}.", materials=Listed(short))
-    idle = [line.name for line in lines if _value(line.aboard) and not _value(line.gone)]
-    if idle:
+    for line in [line for line in lines if _value(line.aboard) < _value(line.planned)][:MOST]:
         yield say(
-            "Came along, and by the books nothing was taken of it: {materials}.", materials=Listed(idle)
+            "{material}: needed by plan {planned}, aboard {aboard}.",
+            material=line.name,
+            planned=_told(line.planned),
+            aboard=_told(line.aboard) or 0,
         )
+    idle = [line.name for line in lines if _value(line.aboard) and not _value(line.gone)]
+    if idle and built:
+        names = "; ".join(idle)  # many a name has a comma
+        yield say("Came along, and by the books nothing was taken of it: {materials}.", materials=names)
 
 
 def _value(amount: Amount | None) -> int:

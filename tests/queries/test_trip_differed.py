@@ -51,7 +51,7 @@ def of(**changes):
     [
         (of(pairs=4), "Laid up: 4 pairs, of 5 booked."),
         ({"materials": (line(gone=3361),)}, "Resin: needed by plan 3.2 kg, gone 3361 g."),
-        ({"materials": (line(aboard=3199),)}, "Less was aboard than was needed by plan: Resin."),
+        ({"materials": (line(aboard=3100),)}, "Resin: needed by plan 3.2 kg, aboard 3.1 kg."),
         ({"materials": (line(gone=None),)}, "Came along, and by the books nothing was taken of it: Resin."),
         ({"closed_min": (300, 331)}, "The presses were closed for 331 min; by plan 300 min."),
         ({"weights": (weights(leaving=(921, 75)),)}, "Wren: trailer's mass 900 kg by the list, 921 kg on"),
@@ -69,6 +69,15 @@ def test_trip_that_differs_by_one_thing_says_that_alone(changes, told):
     assert differed(AS_PLANNED) == []
     (sentence,) = differed(replace(AS_PLANNED, **changes))
     assert text(sentence).replace("\xa0", " ").startswith(told)
+
+
+def test_trip_on_which_nothing_was_built_does_not_name_all_that_was_not_touched():
+    """One pair built, and what was not touched is told, name by name, commas and all."""
+    lines = (line(gone=None), line("Core, ash", gone=None))
+    (none,) = differed(replace(AS_PLANNED, materials=lines, **of(pairs=0)))
+    assert str(none).startswith("Laid up: 0 pairs")
+    _, told = differed(replace(AS_PLANNED, materials=lines, **of(pairs=1)))
+    assert str(told).endswith("nothing was taken of it: Resin; Core, ash.")
 
 
 def test_trip_says_the_materials_that_took_most_more_and_no_more_than_a_few():
