@@ -14,8 +14,8 @@ from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.reasons import Basis, Given, Level
 from inventory.compute.steps import Role
 from inventory.errors import Refused, say
-from inventory.models import Hold, Line, Material, Package, Pair, Seat
-from inventory.queries import builds
+from inventory.models import Line, Material, Package, Pair, Seat
+from inventory.queries import builds, trace
 from inventory.queries.cutting import Made, Source, in_stock, of_package
 from inventory.queries.ledger import chunks, codes_of
 from inventory.queries.notes import Note
@@ -82,7 +82,7 @@ def plan(workshop: UUID, asked: Asked, *, today: date) -> list[Sheet]:
     offcuts: dict[UUID, list[Made]] = {}
     for each in in_stock(Kind.OFFCUT):
         offcuts.setdefault(each.material.id, []).append(each)
-    held = set(Hold.objects.values_list("thing_id", flat=True))
+    held = trace.on_hold()
     by_material: dict[UUID, list[Wanted]] = {}
     for row in rows:
         by_material.setdefault(row.material.id, []).append(row)
@@ -197,7 +197,7 @@ def beyond(workshop: UUID, material: UUID, pieces: Sequence[Some]) -> Some | Non
 
 def to_cut_from(materials: Iterable[UUID], today: date) -> dict[UUID, list[Source]]:
     """What of these materials may be cut, first expired first out."""
-    held = set(Hold.objects.values_list("thing_id", flat=True))
+    held = trace.on_hold()
     rows = (
         Package.objects.filter(
             lot__material_id__in=list(materials), thing__balance__amount__gt=0, thing__state__isnull=False

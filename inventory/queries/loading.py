@@ -14,8 +14,9 @@ from django.db.models import Q, Sum
 from inventory.compute.codes import Kind
 from inventory.compute.units import Amount, Base, Spoken, at_least, at_most
 from inventory.errors import Listed, Sentence, say
-from inventory.models import Balance, Equipment, Hold, Package, State, Trip
+from inventory.models import Balance, Equipment, Package, State, Trip
 from inventory.models import Listed as Line
+from inventory.queries import trace
 from inventory.queries.dossier.facts import Named
 from inventory.queries.dossier.names import named
 from inventory.queries.ledger import chunks
@@ -105,12 +106,9 @@ def taken_by(row: Trip, thing: UUID) -> Trip | None:
 
 
 def held(things: Iterable[UUID]) -> list[UUID]:
-    """Those of these things that are on hold, themselves or by their lot."""
-    wanted = list(things)
-    own = set(Hold.objects.filter(thing_id__in=wanted).values_list("thing_id", flat=True))
-    by_lot = Package.objects.filter(thing_id__in=wanted, lot_id__in=Hold.objects.values("thing_id"))
-    own |= set(by_lot.values_list("thing_id", flat=True))
-    return [thing for thing in wanted if thing in own]
+    """Those of these things that are on hold, themselves or by anything they are made of."""
+    own = trace.on_hold()
+    return [thing for thing in things if thing in own]
 
 
 def vehicles(row: Trip) -> list[UUID]:

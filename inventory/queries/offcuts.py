@@ -4,10 +4,8 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from inventory.compute.codes import Kind
-from inventory.models import Hold
-from inventory.queries import things
+from inventory.queries import things, trace
 from inventory.queries.cutting import Made, in_stock
-from inventory.queries.ledger import chunks
 from inventory.queries.stock_list import within
 
 
@@ -30,10 +28,7 @@ def offcuts(*, material: UUID | None = None, place: UUID | None = None) -> list[
         there = set(within([place]))
         rows = [row for row in rows if row.place in there]
     words = things.place_words()
-    own = {id for row in rows for id in (row.thing, row.lot) if id}
-    held: set[UUID] = set()
-    for part in chunks(own):
-        held |= set(Hold.objects.filter(thing_id__in=part).values_list("thing_id", flat=True))
+    held = trace.on_hold()
     found = [
         Lying(row, words.get(row.place, "") if row.place else "", bool(held & {row.thing, row.lot}))
         for row in rows

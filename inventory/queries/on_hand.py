@@ -11,7 +11,8 @@ from inventory.compute import expiry
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base, at_most
 from inventory.errors import say
-from inventory.models import Hold, Material, Package
+from inventory.models import Material, Package
+from inventory.queries import trace
 from inventory.queries.notes import Note
 
 
@@ -32,7 +33,7 @@ class Held:
 
 def stock() -> list[Held]:
     """Every package that holds something: one statement for all, one for the holds."""
-    holds = set(Hold.objects.values_list("thing_id", flat=True))
+    holds = trace.on_hold()
     fields = ("thing_id", "lot_id", "lot__material_id", "expires_on", "extended_through")
     rows = Package.objects.filter(thing__balance__amount__gt=0, thing__state__isnull=False).values_list(
         *fields, "thing__balance__amount", "thing__state__opened_at", "lot__material__opened_life_days"

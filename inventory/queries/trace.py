@@ -115,6 +115,12 @@ def _statement(count: int, enter: tuple[Role, ...], leave: tuple[Role, ...]) -> 
     )
 
 
+def on_hold() -> set[UUID]:
+    """Everything that is on hold, itself or by anything it is made of, poured or cut from."""
+    held = set(Hold.objects.values_list("thing_id", flat=True))
+    return held | set(forward(held).things) if held else held
+
+
 def stopped_by(things: Iterable[UUID]) -> dict[UUID, list[Hold]]:
     """Per thing the holds on it or on anything it is made of; things that nothing stops are left out.
 

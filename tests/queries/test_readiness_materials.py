@@ -11,15 +11,16 @@ from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.layup import needed
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base
-from inventory.models import Hold, LayupCard, Material, Pair, Seat
+from inventory.models import Event, Hold, LayupCard, Material, Pair, Seat
 from inventory.queries import builds as specs
+from inventory.queries import cutting_plan, offcuts, on_hand
 from inventory.queries import layups as cards
 from inventory.queries.notes import Note
 from inventory.queries.readiness.facts import Supposing
 from inventory.queries.readiness.materials import allotted, reasons
 from inventory.queries.readiness.reader import read
 from tests import away
-from tests.make import Shop, grams, metres
+from tests.make import Shop, grams, metres, refused
 
 pytestmark = pytest.mark.django_db
 EDGE = [{"material": "edge", "kind": "strip", "plies": 1, "extent": "edge, partial"}]
@@ -113,6 +114,30 @@ def test_reasons_when_it_is_on_hold_say_so_and_lifted_it_counts(ready):
     assert "is on hold" in str(only(ready).why)
     ready.do(stock.lift_hold, hold=Hold.objects.get().event_id, reason="straight")
     assert only(ready).level is Level.FINE
+
+
+def test_reasons_when_what_it_was_poured_or_cut_from_is_on_hold_it_covers_nothing(ready):
+    """As drawing from it and listing it are refused; lifted, all of it counts."""
+    coil = ready.package("edge", metres(50), "E-1", place=ready.names["store"])
+    part = ready.do(stock.split_package, package=coil, amount=metres(20)).thing
+    sizes = {"pieces": [Some(Size(1700), 4)], "offcuts": [Size(500)], "kerf_mm": 2.0}
+    batch, _ = ready.do(cutting.cut, source=coil, **sizes).things
+    hold = ready.do(stock.hold, things=[coil], reason="cracks")
+    for thing in (part, batch):
+        ready.do(places.move, things=[thing], to=ready.names["zone"])
+        assert (only(ready).level, only(ready).code) == (Level.STOP, "ready.short")
+        assert "on hold" in str(only(ready).why)
+        with refused("stock.on_hold"):
+            ready.do(loading.put_on_list, trip=ready.names["trip"], things=[thing])
+    assert [row.held for row in offcuts.offcuts()] == [True]
+    assert {row.held for row in on_hand.stock()} == {True}
+    assert not cutting_plan.to_cut_from([ready.names["edge"]], ready.at.date())
+    ready.do(stock.lift_hold, hold=Event.objects.get(act=hold.token).id, reason="straight")
+    assert only(ready).level is Level.FINE
+    ready.do(loading.put_on_list, trip=ready.names["trip"], things=[part, batch])
+    assert [row.held for row in offcuts.offcuts()] == [False]
+    assert {row.held for row in on_hand.stock()} == {False}
+    assert cutting_plan.to_cut_from([ready.names["edge"]], ready.at.date())
 
 
 def test_reasons_when_everything_is_on_hold_name_each_material_once(ready):

@@ -30,7 +30,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, coming, cutting, equipment, factors, orders, season
+from inventory.queries import ages, coming, cutting, equipment, factors, orders, season, trace
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.missing import missing
 from inventory.queries.readiness import weighed
@@ -99,7 +99,7 @@ def _open_lines(trip: Trip, today: date) -> "QuerySet[Listed]":
 
 def _packages(where: Where, lines: Iterable[Listed], trip: Trip) -> tuple[Packed, ...]:
     """Everything that holds something, wherever it is."""
-    holds = set(Hold.objects.values_list("thing_id", flat=True))
+    holds = trace.on_hold()
     elsewhere: Counter[UUID] = Counter()
     whole: set[UUID] = set()
     for line in lines:
