@@ -9,6 +9,8 @@ from inventory.compute.retest import Chemistry
 from inventory.compute.units import Base
 from inventory.models.ledger import Thing
 
+PASSES = frozenset({"resin", "hardener", "glue"})  # whatever its card says of shelf life
+
 
 class Material(models.Model):
     """A kind of thing that is bought and used. `key` is stable; `name` is what people call it.
@@ -60,6 +62,11 @@ class Material(models.Model):
     pot_life_at_c = models.FloatField(null=True)
     pot_life_cup_mg = models.BigIntegerField(null=True)
     cure_points = models.JSONField(default=list)  # [[°C, hours], ...]: each a complete schedule
+
+    @property
+    def passes(self) -> bool:
+        """True when what has no date is of an unknown date, and not of one that never comes."""
+        return bool(self.purpose in PASSES or self.chemistry or self.shelf_life_months)
 
 
 class Supplier(models.Model):

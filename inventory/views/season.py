@@ -263,6 +263,10 @@ def material(request: HttpRequest, season: UUID, key: str) -> HttpResponse:
         "sold": [(sold, mine.amount(sold.offer.pack)) for sold in mine.sold],
         "coming": answer.supply.coming.get(mine.card.id, ()) if answer.supply else (),
         "stock": answer.supply.stock.get(mine.card.id, ()) if answer.supply else (),
+        "made": [
+            (each, mine.amount(each.left), answer.supply is not None and each.thing in answer.supply.held)
+            for each in (answer.supply.made.get(mine.card.id, ()) if answer.supply else ())
+        ],
         "paid": order_queries.price_history(mine.card.id),
         "today": today,
         "may_run": may(role_of(request), Right.RUN),

@@ -4,15 +4,16 @@ from datetime import date
 
 import pytest
 
-from inventory.actions import builds, layups, materials
+from inventory.actions import builds, cutting, layups, materials, road, stock
 from inventory.compute.codes import Kind
+from inventory.compute.cutting.taken import Size, Some
 from inventory.compute.units import Base
-from inventory.models import Season, Trip
+from inventory.models import Hold, Season, Trip
 from inventory.queries.readiness import materials as trip_materials
 from inventory.queries.readiness.reader import read
 from inventory.queries.season import plan as season_plan
 from tests import away
-from tests.make import Shop
+from tests.make import Shop, day, grams, metres
 from tests.season_shop import Planned, plan
 
 pytestmark = pytest.mark.django_db
@@ -33,7 +34,7 @@ def planned(shop: Shop) -> Planned:
     """One workshop of two pairs, every seat booked, and the trip to it."""
     shop.at = shop.at.replace(year=TODAY.year, month=TODAY.month, day=TODAY.day)
     found = plan(shop, TODAY, starts=(30,))
-    trailer = shop.place(Kind.TRAILER, "Wren", shop.place(Kind.YARD, "the yard"))
+    trailer = shop.names["trailer"] = shop.place(Kind.TRAILER, "Wren", shop.place(Kind.YARD, "the yard"))
     shop.names["trip"] = away.another(shop, 28, 33, trailer, found.workshops)
     return found
 
@@ -43,9 +44,14 @@ def of_season(planned: Planned, key: str) -> int:
     return row.plan.planned if row else 0
 
 
-def of_trip(planned: Planned, key: str) -> int:
+def met_of_trip(planned: Planned, key: str) -> trip_materials.Met | None:
     facts = read(Trip.objects.get(id=planned.shop.names["trip"]), TODAY)
-    return sum(met.needed for met in trip_materials.allotted(facts) if met.material.key == key)
+    return next((met for met in trip_materials.allotted(facts) if met.material.key == key), None)
+
+
+def of_trip(planned: Planned, key: str) -> int:
+    met = met_of_trip(planned, key)
+    return met.needed if met else 0
 
 
 def test_spare_pairs_and_reserve_of_the_shop_are_of_the_season_as_of_the_trip(planned):
@@ -79,6 +85,40 @@ def test_gloves_by_hands_and_cups_by_mixes_are_ordered_as_they_are_taken_along(p
     shop.do(away.settle, reserve_percent=50)
     assert (of_season(planned, "gloves"), of_trip(planned, "gloves")) == (72, 72)
     assert (of_season(planned, "cups"), of_trip(planned, "cups")) == (18, 18)
+
+
+def test_glue_without_a_date_is_enough_for_neither_and_glue_that_is_missing_not_for_the_season(planned):
+    """With the date on its label it is for both; the trip has it aboard. Looked for in vain, it is none."""
+    zone = planned.shop.place(Kind.ZONE, "zone 1", planned.shop.names["trailer"])
+    for number, expires_on, short in (("G-1", None, 30_000), ("G-2", day("2027-06-30"), 0)):
+        jug = planned.shop.package("glue", grams(30), number=number, place=zone, expires_on=expires_on)
+        row = season_plan.season_list(Season.objects.get(), TODAY).row("glue")
+        assert (row.plan.short, met_of_trip(planned, "glue").short) == (short, short)
+    planned.shop.do(road.depart, trip=planned.shop.names["trip"])
+    planned.shop.do(road.not_here, trip=planned.shop.names["trip"], thing=jug)
+    assert season_plan.season_list(Season.objects.get(), TODAY).row("glue").plan.short == 30_000
+
+
+def test_what_is_cut_counts_as_the_coil_it_is_cut_from_until_that_is_on_hold(planned):
+    """A pair takes 4 m of edge, three do 12 m: cut of a coil of 14 m they are as good as the coil."""
+    shop = planned.shop
+    shop.material("edge", Base.MM)
+    edge = {"material": "edge", "kind": "piece", "plies": 4_000, "extent": "once a pair", "loss": 1.0}
+    shop.do(layups.add_layer, layup=planned.layup, layer=edge)
+    zone = shop.place(Kind.ZONE, "zone 1", shop.names["trailer"])
+    coil = shop.package("edge", metres(14), "E-1", place=zone)
+
+    def short():
+        row = season_plan.season_list(Season.objects.get(), TODAY).row("edge")
+        return row.plan.short, met_of_trip(planned, "edge").short
+
+    assert short() == (0, 0)
+    shop.do(cutting.cut, source=coil, pieces=[Some(Size(2000), 6)], offcuts=[], kerf_mm=0.0)
+    assert short() == (0, 0)
+    shop.do(stock.hold, things=[coil], reason="cracks")
+    assert short()[0] == 12_000
+    shop.do(stock.lift_hold, hold=Hold.objects.get().event_id, reason="only scratched")
+    assert short() == (0, 0)
 
 
 def test_open_seats_wear_gloves_as_sure_as_they_fill(shop):

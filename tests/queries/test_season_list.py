@@ -88,7 +88,7 @@ def test_stock_counts_only_as_far_as_it_is_in_date(planned):
 
 
 def test_stock_on_hold_and_stock_without_a_date_are_not_counted_and_named(planned):
-    """The same package counts before it is held."""
+    """The same package counts before it is held; glue has a date or is of an unknown one, a core has none."""
     shop = planned.shop
     package = shop.package("glue", grams(80), number="G-1", expires_on=planned.day(300))
     assert listed(planned).row("glue").plan.short == 0
@@ -96,6 +96,12 @@ def test_stock_on_hold_and_stock_without_a_date_are_not_counted_and_named(planne
     row = listed(planned).row("glue")
     assert row.plan.short == 70_000
     assert any("on hold" in str(reason.sentence) for reason in row.plan.verdict.reasons)
+    shop.package("glue", grams(80), number="G-2")
+    row = listed(planned).row("glue")
+    assert row.plan.short == 70_000
+    assert any("last day is unknown" in str(reason.sentence) for reason in row.plan.verdict.reasons)
+    shop.package("blank", pieces(14), number="K-1")
+    assert listed(planned).row("blank").plan.short == 0
 
 
 def test_an_order_counts_from_the_day_it_is_promised_and_the_list_asks_for_the_rest(planned):
@@ -237,6 +243,7 @@ def test_every_line_adds_up_to_its_order_and_every_order_to_the_plan(planned):
     """Reckoned again with decimal.Decimal from the printed prices alone."""
     planned.offer("blank", 4, prices=[[1, 22_050], [3, 21_990]], lead_days=3)
     fact = list_fact(listed(planned), TODAY)
+    assert {line.material for order in fact.orders for line in order.lines} == {"blank", "glue"}
     total = Decimal(0)
     for order in fact.orders:
         lines = sum((Decimal(line.price) / 100 * line.packs for line in order.lines), start=Decimal(0))
@@ -253,7 +260,9 @@ def test_every_line_adds_up_to_its_order_and_every_order_to_the_plan(planned):
 def test_workshops_needs_add_up_to_the_materials(planned):
     """Column by column, and bought is needed, left and lost."""
     planned.shop.package("blank", pieces(5), number="K-1")
-    for row in listed(planned).rows:
+    found = listed(planned).rows
+    assert [row.card.key for row in found] == ["blank", "glue"]
+    for row in found:
         rows = row.planned.needed.rows
         assert sum(each.planned for each in rows) == row.plan.planned
         assert sum(row.plan.net.uncovered) == row.plan.short

@@ -20,7 +20,6 @@ from inventory.queries.readiness.cures import bring
 from inventory.queries.readiness.facts import Facts, Packed, by_material
 from inventory.queries.readiness.needs import Wanted, for_whom, unknown, wanted
 
-PASSES = frozenset({"resin", "hardener", "glue"})  # a date unknown is no date that never passes
 MOST_CURES = 3
 SHOWN = 6
 
@@ -140,8 +139,7 @@ def last_day(each: Packed, material: Material, facts: Facts) -> date | None:
         return facts.today - timedelta(1)
     if each.through is not None:
         return each.through
-    passes = material.purpose in PASSES or material.chemistry or material.shelf_life_months
-    return None if passes else KEEPS
+    return None if material.passes else KEEPS
 
 
 def _choose(needs: list[Need], lots: list[Lot], material: Material, facts: Facts) -> Choice:

@@ -31,25 +31,39 @@ class Dated:
 def dates(row: Season, today: date) -> list[Dated]:
     """Everything from today to the end of the season, in the order of its days."""
     answer = season_plan.season_list(row, today)
-    found = [*_to_write(answer), *_orders(row), *_passing(answer, row), *_trips(row, today)]
+    found = [*_to_write(answer, today), *_orders(row, today), *_passing(answer, row), *_trips(row, today)]
     found += _artwork(answer.ahead, today)
     return sorted((each for each in found if each.last >= today), key=lambda each: (each.first, each.key))
 
 
-def _to_write(answer: season_plan.SeasonList) -> Iterator[Dated]:
+def _to_write(answer: season_plan.SeasonList, today: date) -> Iterator[Dated]:
+    """What is late stands on today."""
     ids = answer.supply.supplier_ids if answer.supply else {}
     for order in answer.orders:
         key = f"write-{ids[order.supplier].hex}-{order.receive_on:%Y%m%d}"
-        title = say("Order from {supplier} by today", supplier=order.supplier)
-        yield Dated(key, order.order_by, order.order_by, title)
+        on = max(order.order_by, today)
+        yield Dated(key, on, on, _by(order.supplier, order.order_by, today))
 
 
-def _orders(season: Season) -> Iterator[Dated]:
+def _by(supplier: str, by: date, today: date) -> Sentence:
+    if by < today:
+        return say("Order from {supplier}: it was to be sent by {day}", supplier=supplier, day=by)
+    return say("Order from {supplier} by today", supplier=supplier)
+
+
+def _orders(season: Season, today: date) -> Iterator[Dated]:
     for row in order_queries.orders(season.id):
         order = row.order
         if row.stage is order_queries.Stage.WRITING and order.order_by:
+            on = max(order.order_by, today)
             title = say("Send the order to {supplier} by today", supplier=order.supplier.name)
-            yield Dated(f"send-{order.id.hex}", order.order_by, order.order_by, title)
+            if on > order.order_by:
+                title = say(
+                    "Send the order to {supplier}: it was to be sent by {day}",
+                    supplier=order.supplier.name,
+                    day=order.order_by,
+                )
+            yield Dated(f"send-{order.id.hex}", on, on, title)
         elif row.waited_for and order.promised_on:
             title = say("The order from {supplier} is promised for today", supplier=order.supplier.name)
             yield Dated(f"comes-{order.id.hex}", order.promised_on, order.promised_on, title)
@@ -84,7 +98,7 @@ def _trips(season: Season, today: date) -> Iterator[Dated]:
 
 
 def _artwork(ahead: tuple[Seats, ...], today: date) -> Iterator[Dated]:
-    """The next step of each pair's artwork on the day it is due, gathered by step, day and workshop."""
+    """The next step of each pair's artwork on the day it is due, or today, by step, day and workshop."""
     names = {each.id: each.label for each in ahead}
     pairs = {pair.thing_id: pair for pair in builds.pairs() if pair.workshop_id in names}
     groups: dict[tuple[date, str, UUID], list[UUID]] = {}
@@ -97,7 +111,9 @@ def _artwork(ahead: tuple[Seats, ...], today: date) -> Iterator[Dated]:
     codes = codes_of(thing for things in groups.values() for thing in things)
     for (by, stage, workshop), things in groups.items():
         told = ", ".join(sorted(codes.get(thing, "") for thing in things))
-        title = say(
-            "Artwork for {workshop}, {stage}: {pairs}", workshop=names[workshop], stage=stage, pairs=told
-        )
-        yield Dated(f"art-{workshop.hex}-{by:%Y%m%d}-{stage.replace(' ', '-')}", by, by, title)
+        values = {"workshop": names[workshop], "stage": stage, "pairs": told, "day": by}
+        title = say("Artwork for {workshop}, {stage}: {pairs}", **values)
+        if by < today:
+            title = say("Artwork for {workshop}, {stage}, due since {day}: {pairs}", **values)
+        on = max(by, today)
+        yield Dated(f"art-{workshop.hex}-{by:%Y%m%d}-{stage.replace(' ', '-')}", on, on, title)

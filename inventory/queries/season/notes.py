@@ -1,13 +1,14 @@
 """The sentences beside a season's list: what is not known, what to look at, what can still be done."""
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from uuid import UUID
 
 from inventory.compute.planning.facts import MaterialPlan, Order, OrderLine, SeasonPlan
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base, at_most
 from inventory.errors import Sentence, say
-from inventory.models import Material
+from inventory.models import Material, Ruling, Season
 from inventory.queries.coming import Coming
 from inventory.queries.notes import Note, counted
 from inventory.queries.season import Seats
@@ -102,6 +103,23 @@ def of_supply(cards: Iterable[Material], plan: SeasonPlan, supply: Supply, today
             yield from _of_coming(card, coming, rest - wanted, today)
 
 
+def of_rulings(
+    season: Season, cards: Iterable[Material], rulings: Mapping[UUID, Ruling], supply: Supply
+) -> Iterator[Note]:
+    """Decisions for an offer that cannot be taken any more."""
+    for card in cards:
+        ruling, sold = rulings.get(card.id), supply.sold.get(card.id, ())
+        if ruling is None or ruling.offer_id is None or ruling.offer_id in {each.card.id for each in sold}:
+            continue
+        sentence = say(
+            "The offer that was decided on for {material} has ended or has no price: the list goes by those "
+            "that do.",
+            material=card.name,
+        )
+        why = say("Decide anew, or enter its price.")
+        yield Note(sentence, Level.LOOK, why=why, page="season-material", about=(str(season.id), card.key))
+
+
 def _no_lead(card: Material, each: Sold) -> Note:
     sentence = say(
         "How long {supplier} takes for {material} is not known: {days} open days are planned with.",
@@ -156,7 +174,7 @@ def still(
         )
     else:
         found.append(say("Nobody else is known to sell it: find another supplier, and enter the offer."))
-    if a_pair and there:
+    if a_pair and there >= a_pair:
         pairs = there // a_pair
         found.append(
             counted(
@@ -173,6 +191,8 @@ def still(
                 ),
             )
         )
+    elif there:
+        found.append(say("What is there in date is too little for a usual pair of {name}.", name=name))
     else:
         found.append(say("Nothing in date is left for {name}: earlier workshops take it all.", name=name))
     return tuple(found)

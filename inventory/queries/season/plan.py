@@ -184,7 +184,11 @@ def season_list(row: Season, today: date, what_if: WhatIf = WhatIf.AS_SET) -> Se
         made.rows(),
         supply,
         currency,
-        (*notes, *says.of_supply(made.cards, made.plan, supply, today)),
+        (
+            *notes,
+            *says.of_supply(made.cards, made.plan, supply, today),
+            *says.of_rulings(row, made.cards, made.rulings, supply),
+        ),
     )
 
 
@@ -275,7 +279,8 @@ class _Made:
         card = next(card for card in self.cards if card.key == planned.needed.material)
         if ruling.cover:
             planned = self._planned(card, ruling.cover)
-        chosen = [row for row in self.supply.sold.get(card.id, ()) if ruling.offer_id in (None, row.card.id)]
+        sold = self.supply.sold.get(card.id, ())
+        chosen = [row for row in sold if ruling.offer_id in (None, row.card.id)] or sold
         planned = replace(planned, offers=tuple(row.offer for row in chosen))
         if ruling.packs is None or not planned.offers:
             return planned

@@ -1,10 +1,12 @@
 """READ what covers a season: stock in date, what is on order, and who sells what, as the plan takes it.
 
-A flat number of statements. What passes its date is seen by labels and openings; warmth is not looked at.
+What was cut or glued up here is stock; what is missing is none. A flat number of statements. What passes its
+date is seen by labels and openings; warmth is not looked at.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Set as AbstractSet
+from dataclasses import dataclass, field, replace
 from datetime import date
 from uuid import UUID
 
@@ -13,6 +15,7 @@ from django.utils import timezone
 
 from inventory.compute import expiry
 from inventory.compute.choose import KEEPS, Lot
+from inventory.compute.codes import Kind
 from inventory.compute.netting import arriving
 from inventory.compute.reasons import Basis, Given
 from inventory.compute.steps import Role
@@ -21,10 +24,13 @@ from inventory.compute.supply import Lead, life_left
 from inventory.models import Line, Material
 from inventory.models import Offer as OfferCard
 from inventory.models import Supplier as SupplierCard
+from inventory.queries import cutting, trace
 from inventory.queries import orders as order_queries
 from inventory.queries.coming import Coming, on_order
+from inventory.queries.cutting import Made
+from inventory.queries.missing import missing
 from inventory.queries.orders import Seen
-from inventory.queries.stock_list import Listing, Row, Wanted
+from inventory.queries.stock_list import Listing, Row, Wanted, within
 
 WEEKEND = frozenset({5, 6})
 NO_PRICE = ((1, 0),)
@@ -50,7 +56,8 @@ class Supply:
     lives: Mapping[UUID, Given[int]]
     suppliers: tuple[Supplier, ...]
     supplier_ids: Mapping[str, UUID]  # by the code the plan knows them by
-    closed_days: Mapping[str, int] = field(default_factory=dict)
+    made: Mapping[UUID, tuple[Made, ...]] = field(default_factory=dict)  # cut batches, glued-up blanks
+    held: AbstractSet[UUID] = frozenset()  # what is on hold, or has in it what is
 
 
 def supply(
@@ -59,7 +66,10 @@ def supply(
     """Stock, orders and offers of these materials."""
     orders = order_queries.orders()
     took = order_queries.seen(orders)
-    stock = _stock(materials, today)
+    lost = missing()
+    around = set(within(lost))  # a bin that is missing has all in it with it
+    held = trace.on_hold()
+    stock = _stock(materials, today, around, held)
     lives = _lives(materials, stock)
     cards = list(SupplierCard.objects.order_by("name", "id"))
     codes = _codes(cards)
@@ -72,15 +82,28 @@ def supply(
         lives,
         suppliers,
         {code: id for id, code in codes.items()},
+        _made(around),
+        held,
     )
 
 
-def _stock(materials: Mapping[UUID, Material], today: date) -> dict[UUID, tuple[Row, ...]]:
+def _made(lost: AbstractSet[UUID]) -> dict[UUID, tuple[Made, ...]]:
+    """Cut batches and glued-up blanks, by material; an offcut may be too short for any pair."""
+    found: dict[UUID, list[Made]] = {}
+    for row in cutting.in_stock(Kind.CUT_BATCH, Kind.CORE_BLANK):
+        if not {row.thing, row.place} & lost:
+            found.setdefault(row.material.id, []).append(row)
+    return {id: tuple(rows) for id, rows in found.items()}
+
+
+def _stock(
+    materials: Mapping[UUID, Material], today: date, lost: AbstractSet[UUID], held: AbstractSet[UUID]
+) -> dict[UUID, tuple[Row, ...]]:
     by_key = {card.key: id for id, card in materials.items()}
     found: dict[UUID, list[Row]] = {}
     for row in Listing(Wanted(), today=today).all():
-        if row.key in by_key:
-            found.setdefault(by_key[row.key], []).append(row)
+        if row.key in by_key and not {row.thing, row.place} & lost:
+            found.setdefault(by_key[row.key], []).append(replace(row, held=row.thing in held))
     return {id: tuple(rows) for id, rows in found.items()}
 
 
@@ -183,15 +206,19 @@ def _priced_first(rows: Sequence[Sold]) -> tuple[Sold, ...]:
 
 def lots(material: Material, supply: Supply, put_away: Given[int]) -> tuple[Lot, ...]:
     """Packages and orders of one material as the plan takes them."""
-    dated = material.id in supply.lives
+    undated = None if material.passes or material.id in supply.lives else KEEPS
     on_hand = [
         Lot(
             _shown(row.code),
             row.left.value,
-            row.usable.through or (None if dated else KEEPS),
+            row.usable.through or undated,
             held=row.held,
         )
         for row in supply.stock.get(material.id, ())
+    ]
+    on_hand += [
+        Lot(_shown(row.code), row.left, undated, held=row.thing in supply.held)
+        for row in supply.made.get(material.id, ())
     ]
     on_way = [
         arriving(
