@@ -151,7 +151,8 @@ def _open(recall: UUID) -> Recall:
 def add_found(act: Act, /, *, recall: UUID) -> None:
     """Write the skis that the trace finds now, and that were not in it, into the recall.
 
-    Afterwards: they are in it, marked as found later, and held where they are not with owners.
+    Afterwards: they are in it, marked as found later, and held where they are not with owners, with what else
+    was found of it since. A hold that an owner lifted stays lifted.
     Refused: recall.owner_decides, recall.unknown, recall.closed, recall.nothing_new.
     """
     _owner_only(act)
@@ -165,9 +166,10 @@ def add_found(act: Act, /, *, recall: UUID) -> None:
         )
     facts = {"recall": str(recall), "rule": RULE_VERSION, "roots": row.roots, "later": True}
     _record(act, "recalled", sorted(found.since), facts, "")
-    held = queries.held(found.reached.others)
     new = Reach(found.reached.roots, tuple(sorted(found.since)), found.reached.others)
-    things = [thing for thing in queries.to_hold(new) if thing not in held]
+    wanted = queries.to_hold(new)
+    known = queries.held(wanted) | queries.held_for(row)
+    things = [thing for thing in wanted if thing not in known]
     if things:
         _record(act, "held", things, {}, f"{row.name}: found later")
 

@@ -241,6 +241,17 @@ def held(things: Iterable[UUID]) -> set[UUID]:
     }
 
 
+def held_for(row: Recall) -> set[UUID]:
+    """What this recall put on hold, as it was opened and since, whether or not that hold was lifted."""
+    acts = Event.objects.filter(step="recalled", facts__recall=str(row.id), skipped__isnull=True)
+    lines = Line.objects.filter(
+        event__step="held",
+        event__act__in=list(acts.values_list("act", flat=True)),
+        event__skipped__isnull=True,
+    )
+    return set(lines.values_list("thing_id", flat=True))
+
+
 def warning(thing: UUID) -> Recall | None:
     """The open recall that a ski or pair is in, one that may hurt first; None when it is in none."""
     rows = sorted(open_ones(), key=lambda row: not row.may_hurt)

@@ -136,6 +136,20 @@ def test_nothing_is_added_while_the_trace_finds_nothing_new(bench, shop):
         shop.do(recalls.add_found, recall=recall)
 
 
+def test_what_was_found_since_is_held_and_what_an_owner_has_lifted_stays_lifted(bench, shop):
+    """The jug was found good, and more was built of it: its new skis are another matter."""
+    bench.pair(JUG)
+    jug = bench.jug(JUG)
+    recall = opened(shop, jug)
+    for hold in set(Hold.objects.values_list("event_id", flat=True)):
+        shop.do(stock.lift_hold, hold=hold, reason="tested, good")
+    new = bench.pair(JUG, over=False, guest="Ola")
+    assert not Hold.objects.exists()
+    shop.do(recalls.add_found, recall=recall)
+    assert set(Hold.objects.values_list("thing_id", flat=True)) >= {new.left, new.right}
+    assert not Hold.objects.filter(thing_id=jug).exists()
+
+
 def test_ski_taken_in_that_the_trace_no_longer_finds_stays_on_the_list(bench, shop):
     """What was recorded in error is undone; its owner was told and stays told."""
     one = bench.pair(JUG)

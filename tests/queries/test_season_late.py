@@ -79,3 +79,16 @@ def test_what_is_there_for_a_workshop_is_told_in_whole_pairs_or_as_too_little_fo
     told = [str(each) for each in still(row.plan, row.lines, row.sold, answer.ahead, row.a_pair)]
     (found,) = [text for text in told if text.startswith("What is there in date")]
     assert says in found
+
+
+def test_late_says_what_can_still_be_done(planned):
+    """Ten open days before a workshop in five: late, with the day it could come and what is there."""
+    late, early = listed(planned.day(25)), listed()
+
+    def told(answer):
+        row = answer.row("blank")
+        return [str(each) for each in still(row.plan, row.lines, row.sold, answer.ahead, row.a_pair)]
+
+    assert any("comes in on" in text for text in told(late))
+    assert any("Nobody else is known to sell it" in text for text in told(late))
+    assert told(early) == []

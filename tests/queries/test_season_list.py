@@ -209,19 +209,6 @@ def test_a_supplier_closed_all_month_makes_the_order_earlier(planned):
     assert order.late
 
 
-def test_late_says_what_can_still_be_done(planned):
-    """Ten open days before a workshop in five: late, with the day it could come and what is there."""
-    from inventory.queries.season.notes import still
-
-    answer = listed(planned, today=planned.day(25))
-    row = answer.row("glue")
-    told = [str(each) for each in still(row.plan, row.lines, row.sold, answer.ahead, row.a_pair)]
-    assert any("comes in on" in text for text in told)
-    assert any("Nobody else is known to sell it" in text for text in told)
-    early = listed(planned).row("glue")
-    assert still(early.plan, early.lines, early.sold, answer.ahead, early.a_pair) == ()
-
-
 def test_a_decision_by_hand_is_followed_and_says_what_it_costs(planned):
     """Three packs for two cost one more; one costs less and leaves 20 g short; empty undoes it."""
     rule = {"season": planned.season, "material": planned.shop.names["glue"]}
