@@ -87,7 +87,7 @@ def set_aside(
     check_goods([package])
     check_held([package])
     _check_zone(row, zone)
-    check_free(row, package)
+    check_free(row, package, part=True)
     free = read.free(package, but=trip, today=timezone.localdate(act.at))
     if amount.value > free:
         raise Refused(
@@ -195,9 +195,9 @@ def _check_zone(row: Trip, zone: UUID | None) -> None:
         )
 
 
-def check_free(row: Trip, thing: UUID) -> None:
-    """A whole thing cannot go on two trips at once."""
-    other = read.taken_by(row, thing)
+def check_free(row: Trip, thing: UUID, *, part: bool = False) -> None:
+    """A whole thing cannot go on two trips at once, nor where some of it is set aside for another."""
+    other = read.taken_by(row, thing, part=part)
     if other is not None:
         raise Refused(
             "loading.taken",

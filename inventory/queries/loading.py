@@ -97,9 +97,11 @@ def free(package: UUID, *, but: UUID, today: date) -> int:
     return max(0, left - taken)
 
 
-def taken_by(row: Trip, thing: UUID) -> Trip | None:
-    """Another trip, away on the same days, that has this thing on its list as a whole."""
-    lines = Line.objects.filter(thing_id=thing, amount=None, ended=False, trip__cancelled=False)
+def taken_by(row: Trip, thing: UUID, *, part: bool = False) -> Trip | None:
+    """Another trip, away on the same days, that has this thing on its list; for a part: as a whole."""
+    lines = Line.objects.filter(thing_id=thing, ended=False, trip__cancelled=False)
+    if part:
+        lines = lines.filter(amount=None)
     lines = lines.filter(trip__leaves_on__lt=row.back_on, trip__back_on__gt=row.leaves_on)
     found = lines.exclude(trip_id=row.id).select_related("trip").order_by("trip__leaves_on").first()
     return found.trip if found else None

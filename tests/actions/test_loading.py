@@ -113,6 +113,12 @@ def test_put_on_list_when_another_trip_of_the_same_days_has_it_is_refused(ready,
     ready.do(loading.put_on_list, trip=later, things=[mould])
     with refused("loading.taken", "High hut"):
         ready.do(loading.put_on_list, trip=same_days, things=[mould])
+    coil = ready.package("edge", metres(50), "E-1")
+    ready.do(loading.set_aside, trip=same_days, package=coil, amount=metres(20))
+    with refused("loading.taken", "Mid hut"):  # whole it would take the other's 20 m along
+        ready.do(loading.put_on_list, trip=ready.names["trip"], things=[coil])
+    ready.do(loading.set_aside, trip=ready.names["trip"], package=coil, amount=metres(30))
+    ready.do(loading.put_on_list, trip=later, things=[coil])
 
 
 def test_set_aside_when_half_is_taken_leaves_half_for_the_other_trip(ready, later):

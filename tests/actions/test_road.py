@@ -177,8 +177,11 @@ def test_load_for_a_trip_that_is_home_or_for_another_trip_is_refused(ready):
     )
     glue = ready.package("glue")
     ready.do(loading.put_on_list, trip=other, things=[glue])
-    with refused("loading.taken", "Low hut"):
-        load(ready, glue, to=ready.names["zone"], sure=["listed"])
+    part = ready.package("glue", number="N-2")
+    ready.do(loading.set_aside, trip=other, package=part, amount=grams(5))
+    for thing in (glue, part):
+        with refused("loading.taken", "Low hut"):
+            load(ready, thing, to=ready.names["zone"], sure=["listed"])
     ready.do(road.depart, trip=ready.names["trip"])
     ready.do(road.come_home, trip=ready.names["trip"])
     with refused("loading.closed", "High hut"):
