@@ -235,7 +235,7 @@ def _free(facts: Facts, packed: Packed) -> list[Packed]:
         for each in facts.packages
         if each.material == packed.material
         and each.id != packed.id
-        and not (each.spot.goes or each.spot.missing or each.held or each.set_aside)
+        and not (each.spot.goes or each.spot.out or each.held or each.set_aside)
         and each.spot.vehicle is None
     ]
 

@@ -58,7 +58,8 @@ class Spot:
 
     `vehicle`: the trailer or tow car it lies in now. `goes_in`, `goes_zone`: that of this trip it leaves in;
     empty when it does not come along, or no zone is known. `line`: its own line of the list, or its bin's.
-    `missing`: it, or what it lies in, was looked for in vain; then it comes along nowhere.
+    `missing`: it, or what it lies in, was looked for in vain. `away`: on the road with another trip on
+    load day. Then it comes along nowhere.
     """
 
     chain: tuple[UUID, ...] = ()
@@ -68,11 +69,17 @@ class Spot:
     goes_in: UUID | None = None
     goes_zone: UUID | None = None
     missing: bool = False
+    away: bool = False
 
     @property
     def place(self) -> UUID | None:
         """What it lies in directly."""
         return self.chain[0] if self.chain else None
+
+    @property
+    def out(self) -> bool:
+        """True when it cannot be brought along: missing, or away."""
+        return self.missing or self.away
 
     @property
     def goes(self) -> bool:
@@ -207,8 +214,8 @@ class Piece:
 
     @property
     def free(self) -> bool:
-        """True when it may be brought along: neither on hold nor missing."""
-        return not (self.held or self.spot.missing)
+        """True when it may be brought along: neither on hold nor missing nor away."""
+        return not (self.held or self.spot.out)
 
     @property
     def id(self) -> UUID:
@@ -271,6 +278,9 @@ class Facts:
     met_on: Mapping[str, date | None] = field(default_factory=dict)  # other laptops, by letter
     backed_up_on: date | None = None
     weighed: Mapping[UUID, OnScale] = field(default_factory=dict)  # as it leaves, by trailer
+    away: Mapping[UUID, Trip] = field(
+        default_factory=dict
+    )  # trailers and cars on the road with another trip on load day
     moved_apart: frozenset[UUID] = frozenset()  # put into two places by two laptops, and not settled
 
     @property

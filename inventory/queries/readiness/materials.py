@@ -130,7 +130,7 @@ def _lot(each: Packed, material: Material, facts: Facts, claimed: dict[str, int]
     key = str(each.id)
     left = max(0, each.left - each.set_aside - (claimed or {}).get(key, 0))
     place = "aboard" if each.spot.aboard else "listed" if each.spot.goes else "home"
-    return Lot(key, left, last_day(each, material, facts), place, held=each.held or each.spot.missing)
+    return Lot(key, left, last_day(each, material, facts), place, held=each.held or each.spot.out)
 
 
 def last_day(each: Packed, material: Material, facts: Facts) -> date | None:

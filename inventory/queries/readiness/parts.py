@@ -39,6 +39,7 @@ def reasons(facts: Facts) -> list[Note]:
         *_papers(facts),
         *_given_back(facts),
         *_missing(facts),
+        *_away(facts),
         *_twice(facts),
     ]
 
@@ -311,6 +312,24 @@ def _missing(facts: Facts) -> Iterator[Note]:
                 find={"codes": code},
             )
             yield Note(sentence, Level.LOOK, page="thing", about=(code,), code="ready.missing", cures=(cure,))
+
+
+def _away(facts: Facts) -> Iterator[Note]:
+    """What is on the list and on the road with another trip on the day it should be loaded."""
+    listed, names = {line.thing_id for line in facts.listed}, _names(facts)
+    rows: list[Packed | Piece] = [*facts.packages, *facts.equipment]
+    for each in rows:
+        trip = facts.away.get(each.spot.vehicle) if each.spot.vehicle else None
+        if each.spot.away and trip and not listed.isdisjoint((each.id, *each.spot.chain)):
+            name, code = names[each.id]
+            sentence = say(
+                "{name} {code} is away with the trip to {trip} until {day}: it counts for nothing.",
+                name=name,
+                code=code,
+                trip=trip.name,
+                day=trip.back_on,
+            )
+            yield Note(sentence, Level.LOOK, page="thing", about=(code,), code="ready.away")
 
 
 def _names(facts: Facts) -> dict[UUID, tuple[str, str]]:

@@ -1,6 +1,6 @@
 """READ where everything stands and what of it leaves: places, trailers and cars, the loading list."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from collections.abc import Set as AbstractSet
 from uuid import UUID
 
@@ -82,8 +82,9 @@ class Where:
         cars: Iterable[UUID],
         lines: Mapping[UUID, Listed],
         missing: AbstractSet[UUID] = frozenset(),
+        away: Collection[UUID] = (),
     ) -> None:
-        self.places, self.lines, self.missing = places, lines, missing
+        self.places, self.lines, self.missing, self.away = places, lines, missing, away
         self.ours = {*trailers, *cars}
         self._chains: dict[UUID | None, tuple[UUID, ...]] = {None: ()}
 
@@ -105,6 +106,8 @@ class Where:
         if not self.missing.isdisjoint((thing, *chain)):
             return Spot(chain, vehicle, missing=True)
         aboard = vehicle in self.ours
+        if not aboard and vehicle in self.away:
+            return Spot(chain, vehicle, away=True)
         line = next((self.lines[at] for at in (thing, *chain) if at in self.lines), None)
         if aboard:
             zone = next((at for at in chain if self._kind(at) is Kind.ZONE), None)

@@ -30,7 +30,7 @@ from inventory.models import (
     Shop,
     Trip,
 )
-from inventory.queries import ages, coming, cutting, equipment, factors, orders, season, trace
+from inventory.queries import ages, coming, cutting, equipment, factors, orders, road, season, trace
 from inventory.queries.ledger import code_in, moment
 from inventory.queries.missing import missing
 from inventory.queries.readiness import weighed
@@ -56,7 +56,8 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
     trailers = trailers_of(trip, places, supposed)
     lines = list(_open_lines(trip, today))
     own = {row.thing_id: row for row in lines if row.trip_id == trip.id}
-    where = Where(places, [each.id for each in trailers], cars_of(trailers), own, missing())
+    away = _away(trip)
+    where = Where(places, [each.id for each in trailers], cars_of(trailers), own, missing(), away)
     materials = {row.id: row for row in Material.objects.order_by("name")}
     placed = orders.orders()
     ours, cancelled, earlier = workshops_of(trip, today, supposed)
@@ -83,12 +84,31 @@ def read(trip: Trip, today: date, supposing: Supposing | None = None) -> Facts:
         met_on=_met(),
         backed_up_on=_backed_up(),
         weighed=weighed.leaving(trip, where),
+        away=away,
         moved_apart=frozenset(
             Disagreement.objects.filter(trouble=Trouble.MOVED_APART, settled_by=None).values_list(
                 "subject", flat=True
             )
         ),
     )
+
+
+def _away(trip: Trip) -> dict[UUID, Trip]:
+    """By trailer or tow car the other trip that has it on the road on this one's load day."""
+    day = trip.loads_on or trip.leaves_on
+    rows = list(Trip.objects.filter(leaves_on__lte=day, back_on__gt=day, cancelled=False).exclude(id=trip.id))
+    home = set(
+        Event.objects.filter(
+            step=road.HOME, facts__trip__in=[str(row.id) for row in rows], skipped__isnull=True
+        ).values_list("facts__trip", flat=True)
+    )
+    return {
+        UUID(vehicle): row
+        for row in rows
+        if str(row.id) not in home
+        for vehicle in (*row.trailers, *(car for car, _ in row.tows.values()))
+        if vehicle
+    }
 
 
 def _open_lines(trip: Trip, today: date) -> "QuerySet[Listed]":
