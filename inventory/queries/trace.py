@@ -72,6 +72,14 @@ OR (is_event = 1 AND event_id = at AND role IN ({leave}))
 WHERE NOT EXISTS (SELECT 1 FROM {skipped} AS s WHERE s.event_id = line.event_id)
 ) SELECT at, is_event FROM walk"""
 
+_EACH = """WITH RECURSIVE walk(start, at, is_event) AS (VALUES {starts} UNION
+SELECT start, CASE is_event WHEN 0 THEN event_id ELSE thing_id END, 1 - is_event
+FROM walk JOIN {line} AS line
+ON (is_event = 0 AND thing_id = at AND role IN ({enter}))
+OR (is_event = 1 AND event_id = at AND role IN ({leave}))
+WHERE NOT EXISTS (SELECT 1 FROM {skipped} AS s WHERE s.event_id = line.event_id)
+) SELECT start, at FROM walk WHERE is_event = 0 AND at <> start"""
+
 
 def back(things: Iterable[UUID]) -> Walk:
     """Everything these things are made of, back to what has no inputs."""
@@ -81,6 +89,20 @@ def back(things: Iterable[UUID]) -> Walk:
 def forward(things: Iterable[UUID]) -> Walk:
     """Everything that has any of these things in it."""
     return _walk(things, (Role.INPUT,), MADE)
+
+
+def forward_each(things: Iterable[UUID]) -> dict[UUID, set[UUID]]:
+    """By each of these things everything that has it in it; a statement for each 200 of them."""
+    found: dict[UUID, set[UUID]] = {id: set() for id in things}
+    starts: list[Any] = [id.hex if connection.vendor == "sqlite" else id for id in found]
+    with connection.cursor() as cursor:
+        for part in chunks(starts, AT_ONCE // 2):
+            marks = ", ".join(["(%s, %s, 0)"] * len(part))
+            sql = _filled(_EACH, marks, (Role.INPUT,), MADE)
+            cursor.execute(sql, [id for id in part for _ in range(2)])
+            for start, at in cursor.fetchall():
+                found[_id(start)].add(_id(at))
+    return found
 
 
 def _walk(things: Iterable[UUID], enter: tuple[Role, ...], leave: tuple[Role, ...]) -> Walk:
@@ -106,8 +128,12 @@ def _id(kept: Any) -> UUID:
 
 @lru_cache(maxsize=64)
 def _statement(count: int, enter: tuple[Role, ...], leave: tuple[Role, ...]) -> str:
-    return _WALK.format(
-        starts=", ".join(["(%s, 0)"] * count),
+    return _filled(_WALK, ", ".join(["(%s, 0)"] * count), enter, leave)
+
+
+def _filled(statement: str, starts: str, enter: tuple[Role, ...], leave: tuple[Role, ...]) -> str:
+    return statement.format(
+        starts=starts,
         line=Line._meta.db_table,
         skipped=Skipped._meta.db_table,
         enter=", ".join(f"'{role}'" for role in enter),

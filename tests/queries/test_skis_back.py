@@ -9,7 +9,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from scipy import stats
 
-from inventory.actions import builds, places, pressing, skis_back, stock
+from inventory.actions import builds, places, press, pressing, skis_back, stock
 from inventory.compute.codes import Kind
 from inventory.compute.suspects import Band
 from inventory.queries.skis_back import beside, shelf, suspects
@@ -167,6 +167,25 @@ def test_what_skis_share_names_the_fewest_first(bench):
     assert bench.jug(JUG) not in apart
     assert bench.resin in apart
     assert reaches.shared([]) == []
+
+
+def test_what_skis_share_asks_as_often_for_many_things_as_for_few_and_counts_as_reach_does(bench, shop):
+    """Two skis of one jug; two more that have ten cans of glue in them besides."""
+    one, two = bench.pair(JUG), bench.pair(JUG, guest="Ola")
+    with CaptureQueriesContext(connection) as few:
+        rows = reaches.shared([[one.left], [two.left]])
+    more = [bench.pair(JUG, guest=guest, over=False) for guest in ("Per", "Kari")]
+    cans = [(shop.package("glue", number=f"G-{number}"), grams(10)) for number in range(10)]
+    for pair in more:
+        shop.do(press.inspect, ski=pair.left, passed=False, why="the tip is dry")
+        shop.do(press.lay_up, ski=pair.left, inputs=cans)
+    with CaptureQueriesContext(connection) as many:
+        wide = reaches.shared([[pair.left] for pair in more])
+    assert len(wide) >= len(rows) + 10
+    assert len(many) == len(few)
+    assert {row.thing.id: row.skis for row in wide} == {
+        row.thing.id: len(reaches.reach([row.thing.id]).skis) for row in wide
+    }
 
 
 def test_reach_tells_owners_work_and_stock_on_the_trailer_it_lies_on(bench, shop):

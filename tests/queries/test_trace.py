@@ -96,6 +96,7 @@ def test_walks_equal_networkx_on_random_genealogies(shop, seed):
     Season(shop, seed)
     whole = graph()
     assert len(whole.edges) > 30
+    assert trace.forward_each(whole.nodes) == {each: nx.descendants(whole, each) for each in whole.nodes}
     for thing in whole.nodes:
         assert set(trace.back([thing]).things) == nx.ancestors(whole, thing)
         assert set(trace.forward([thing]).things) == nx.descendants(whole, thing)
