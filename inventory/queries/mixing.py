@@ -4,7 +4,7 @@ whether air, surfaces and skis allow it.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from fractions import Fraction
 from math import ceil
 from uuid import UUID
@@ -222,12 +222,11 @@ def _jugs(
             if not row.held and not row.usable.past(today)
         ]
         aged = aged_of([row.thing for row in usable], now)
-        far = today.replace(year=9999)
         usable.sort(
             key=lambda row: (
                 row.thing in aged,
                 row.lot not in lots,
-                row.usable.through or far,
+                row.usable.through or date.max,
                 not row.open,
                 row.left.value,
             )

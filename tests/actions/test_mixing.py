@@ -1,6 +1,6 @@
 """Mixing: what is refused before a cup is on record, beside the cup that is kept; putting right; waste."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 
 import pytest
 
@@ -105,6 +105,16 @@ def test_mix_in_wet_air_is_refused_and_planned_as_stopped_and_when_dry_is_not(wo
         world.shop.do(press.record_mix, **weighed(world, air=air))
     assert not plan(world, [left], air=fits).stopped
     world.shop.do(press.record_mix, **weighed(world, air=fits))
+
+
+def test_plan_on_the_leap_day_takes_the_jugs_of_the_day_before(world):
+    """29 February is a day of no year that 4 does not divide (Gregorian calendar)."""
+    _, left, _ = world.pair()
+    jugs = []
+    for leap in (datetime(2028, 2, 28, 9, tzinfo=UTC), datetime(2028, 2, 29, 9, tzinfo=UTC)):
+        world.shop.at = leap
+        jugs.append([row.thing for row in plan(world, [left]).resin])
+    assert jugs[0] == jugs[1] == [world.packages["resin"]]
 
 
 def test_plan_on_a_scale_too_coarse_for_the_ratio_says_so_before_anything_is_poured(world):
