@@ -1,6 +1,7 @@
 """A shop whose materials, lay-up card and presses say what the bench asks for. All products are invented."""
 
 from dataclasses import dataclass, field
+from datetime import timedelta
 from uuid import UUID
 
 from inventory.actions import builds, equipment, layups, materials, press
@@ -85,6 +86,6 @@ def rated_press(shop: Shop, name: str = "Press 1", **facts: object) -> UUID:
     machine = shop.do(equipment.make_equipment, kind=Kind.PRESS, name=name, facts={**RATED, **facts}).thing
     shop.do(
         equipment.plan_inspection, equipment=machine, what="gauge", who="crew", every_months=24,
-        last_on=day("2025-12-20"),
+        last_on=shop.at.date() - timedelta(days=345),
     )  # fmt: skip
     return machine
