@@ -132,6 +132,7 @@ def _of_workshop(
     counts = (len(pairs) + bare, open_seats, spares)
     more = [model] * (bare + open_seats + spares) if model and model.materials else []
     with_materials = [needs for needs in pairs if needs.materials]
+    printed = _printed(known, pairs, facts, ids)
     if not with_materials and not more:
         return
     for row in total(pairs=with_materials or more, spares=more if with_materials else ()):
@@ -140,8 +141,8 @@ def _of_workshop(
         amount = row.amount.expected.value
         if reserve:
             amount = ceil(row.exact.expected * (100 + reserve) / 100)
-        if material.purpose in OWN and any(pair.artwork is not None for pair in workshop.coming):
-            amount = min(amount, _kept_of(material, facts))  # what came and is in no package: `unbooked`
+        if row.material in printed:  # what came and is in no package: `unbooked`
+            amount -= max(0, printed[row.material] - _kept_of(material, facts))
         if amount:
             yield _wanted(workshop, own, material, amount, counts, facts)
     if own:
@@ -192,6 +193,22 @@ def _for_pair(needs: Needs, pair: PairOf, facts: Facts, ids: Mapping[str, UUID])
             replace(row, exact_pair=replace(row.exact_pair, expected=row.exact_pair.net)) for row in own
         ]
     return replace(needs, materials=tuple(found))
+
+
+def _printed(
+    known: Iterable[tuple[PairOf, Needs]], pairs: Iterable[Needs], facts: Facts, ids: Mapping[str, UUID]
+) -> dict[str, int]:
+    """Of the sheets needed those that were printed for one guest each."""
+    found = [
+        needs
+        for (pair, _), needs in zip(known, pairs, strict=True)
+        if pair.artwork is not None and needs.materials
+    ]
+    return {
+        row.material: row.amount.expected.value
+        for row in (total(pairs=found) if found else ())
+        if facts.materials[ids[row.material]].purpose in OWN
+    }
 
 
 def _without_own(rows: Iterable[Need], facts: Facts, ids: Mapping[str, UUID]) -> tuple[Need, ...]:
