@@ -10,10 +10,11 @@ from uuid import UUID
 
 from django.db.models import Q
 
+from inventory.compute.codes import Kind
 from inventory.compute.steps import Basis, Role
 from inventory.compute.units import Amount, Base
-from inventory.models import Equipment, Event, Line, Package, Pair, Trip
-from inventory.queries import as_of, ledger, road
+from inventory.models import Equipment, Event, Line, Package, Pair, State, Trip
+from inventory.queries import as_of, cutting, ledger, road
 from inventory.queries import missing as looked_for
 from inventory.queries.as_of import AsOf, Sense
 from inventory.queries.build_card import names
@@ -231,22 +232,22 @@ class Still:
 
 
 def still_aboard(row: Trip) -> Still:
-    """What is to be unloaded now: bins, packages, equipment of the list; and what stays where it was.
+    """What is to be unloaded now: bins, packages, what was cut, equipment of the list; and what stays.
 
     What was not found there is left out: it is missing.
     """
     places = within(vehicles(row))
-    rows = Package.objects.filter(thing__state__place_id__in=places, thing__balance__amount__gt=0)
-    loose = set(rows.values_list("thing_id", flat=True))
+    holding = State.objects.filter(
+        thing__kind__in=(Kind.PACKAGE, *cutting.MADE), thing__balance__amount__gt=0, place_id__in=places
+    )
+    at = dict(holding.values_list("thing_id", "place_id"))
+    loose = set(at)
     gear = set(Equipment.objects.filter(thing__state__place_id__in=places).values_list("thing_id", flat=True))
     loose |= gear
     known = named([*loose, *places])
     bins = [known[place] for place in places if known[place].kind.rank == 1]
-    held = set(
-        Package.objects.filter(thing__state__place_id__in=[b.id for b in bins]).values_list(
-            "thing_id", flat=True
-        )
-    )
+    in_bins = {each.id for each in bins}
+    held = {thing for thing, place in at.items() if place in in_bins}
     lost, stays = _not_found(row), gear - {line.thing_id for line in lines(row.id)}
     found = [*bins, *(known[thing] for thing in loose if thing not in held)]
     found = sorted((each for each in found if each.id not in lost), key=str)

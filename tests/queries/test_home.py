@@ -4,11 +4,13 @@ from datetime import timedelta
 
 import pytest
 
-from inventory.actions import builds, loading, places, press, road, stock
+from inventory.actions import builds, cutting, loading, places, press, road, stock
+from inventory.compute.codes import Kind
+from inventory.compute.cutting.taken import Size, Some
 from inventory.forms.road import CountHome
 from inventory.queries import home, usage
 from tests import away
-from tests.make import Shop, day, grams, pieces
+from tests.make import Shop, day, grams, metres, pieces
 
 pytestmark = pytest.mark.django_db
 H = timedelta(hours=1)
@@ -92,6 +94,21 @@ def test_missing_is_what_this_trip_looked_for_in_vain(back):
     assert home.still_aboard(away.trip(back)).unload == ()
     back.do(places.move, things=[back.names["jug"]], to=back.names["store"])
     assert home.missing(second) == []
+
+
+def test_what_was_cut_is_to_be_unloaded_or_missing_as_a_package_is(back):
+    """Four edges cut from a coil aboard: the batch lies where the coil does; in a bin it goes with that."""
+    names = back.names
+    coil = back.package("edge", metres(14), "E-1", place=names["zone"])
+    cut = [Some(Size(1700), 4)]
+    batch, *_ = back.do(cutting.cut, source=coil, pieces=cut, offcuts=[], kerf_mm=2.0).things
+    there = {thing.id for thing in home.still_aboard(away.trip(back)).unload}
+    assert there == {names["jug"], coil, batch}
+    back.do(road.not_here, trip=names["trip"], thing=batch)
+    assert batch not in {thing.id for thing in home.still_aboard(away.trip(back)).unload}
+    bin_ = back.place(Kind.BIN, "bin 7", names["zone"])
+    back.do(places.move, things=[batch, coil], to=bin_)
+    assert {thing.id for thing in home.still_aboard(away.trip(back)).unload} == {names["jug"], bin_}
 
 
 def test_pair_counts_as_built_on_a_trip_when_it_was_laid_up_before_that_was_home(shop):
