@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from inventory.compute.reasons import Level
-from inventory.queries.readiness.facts import Supposing
+from inventory.queries.readiness.facts import Spot, Supposing
 from inventory.queries.readiness.stowage import reasons
 from tests.queries.rooms import aboard, against, facts, id_of, kg, material, of, package, piece, trailer, zone
 
@@ -67,6 +67,26 @@ def test_reasons_of_each_purpose_know_what_harms(purpose, beside):
         packages=[package(row, kg(1), aboard("zone 4"))],
     )
     assert against(reasons(given)) == (["ready.stow_beside"] if beside else [])
+
+
+def test_reasons_of_a_tow_car_and_of_a_trailer_without_zones_take_each_for_one_space():
+    """Suits in the car beside a can there stop, the can alone is looked at; a click puts the suits behind."""
+    one = trailer(zones=ZONES)
+    car = Spot((one.car.thing_id,), one.car.thing_id, True, None, one.car.thing_id)
+    can, suits = package(SOLVENT, 5_000_000, car), piece("dry suits", "clothing", car)
+    given = {"trailers": [one], "packages": [can]}
+    assert against(reasons(world(**given))) == ["ready.stow_car"]
+    both = reasons(world(**given, equipment=[suits]))
+    assert against(both) == ["ready.stow_beside", "ready.stow_car"]
+    note = of(both, "ready.stow_beside")
+    assert (note.level, note.cures[0].values["things"]) == (Level.STOP, "E-dry suits")
+    for zones, level in ((True, Level.UNKNOWN), (False, Level.STOP)):
+        here = trailer(zones=ZONES) if zones else replace(one, zones=())
+        given = {"trailers": [here], "packages": [package(SOLVENT, 5_000_000, aboard(""))]}
+        assert against(reasons(world(**given, equipment=[]))) == []
+        loose = [piece("dry suits", "clothing", aboard(""))]
+        note = of(reasons(world(**given, equipment=loose)), "ready.stow_beside")
+        assert (note.level, bool(note.cures)) == (level, zones)
 
 
 def test_reasons_when_the_only_other_zone_holds_the_same_offer_no_move():

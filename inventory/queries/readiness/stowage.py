@@ -24,12 +24,13 @@ BAND = How(
 
 
 def reasons(facts: Facts) -> list[Note]:
-    """Zones that hold both, then what the road is too cold or too warm for."""
+    """Zones and other spaces that hold both, then what the road is too cold or too warm for."""
     loads = carried(facts)
     notes: list[Note] = []
     for trailer in facts.trailers:
         for place, _ in trailer.zones:
             notes += _zone(facts, trailer, place, loads)
+        notes += _in_no_zone(facts, trailer, loads)
         notes += _car(facts, trailer, loads)
     return [*notes, *_bands(facts)]
 
@@ -39,18 +40,50 @@ def reasons(facts: Facts) -> list[Note]:
 
 def _zone(facts: Facts, trailer: TrailerOf, place: PlaceOf, loads: Sequence[Carried]) -> Iterator[Note]:
     there = [each for each in loads if each.vehicle == trailer.id and each.zone == place.id]
-    if not {side for each in there for side in each.sides} >= BOTH:
+    if _both(there):
+        sentence = say(
+            "{zone} of {trailer} holds {harm} beside {clean}.",
+            zone=place.name,
+            trailer=trailer.name,
+            harm=_names(there, Side.HARM),
+            clean=_names(there, Side.CLEAN),
+        )
+        yield _beside(facts, trailer, there, loads, sentence)
+
+
+def _in_no_zone(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator[Note]:
+    """A trailer without zones is one space; where it has some, nobody knows what lies beside what."""
+    there = [each for each in loads if each.vehicle == trailer.id and each.zone is None]
+    if not _both(there):
         return
-    sentence = say(
-        "{zone} of {trailer} holds {harm} beside {clean}.",
-        zone=place.name,
-        trailer=trailer.name,
-        harm=_names(there, Side.HARM),
-        clean=_names(there, Side.CLEAN),
-    )
-    yield Note(
+    values = {
+        "trailer": trailer.name,
+        "harm": _names(there, Side.HARM),
+        "clean": _names(there, Side.CLEAN),
+    }
+    if trailer.zones:
+        sentence = say("{harm} and {clean} are in no zone of {trailer}: they may lie side by side.", **values)
+        yield _beside(facts, trailer, there, loads, sentence, Level.UNKNOWN)
+    else:
+        sentence = say("{trailer} has no zones, and holds {harm} beside {clean}.", **values)
+        yield _beside(facts, trailer, there, loads, sentence)
+
+
+def _both(there: Sequence[Carried]) -> bool:
+    return {side for each in there for side in each.sides} >= BOTH
+
+
+def _beside(
+    facts: Facts,
+    trailer: TrailerOf,
+    there: Sequence[Carried],
+    loads: Sequence[Carried],
+    sentence: Sentence,
+    level: Level = Level.STOP,
+) -> Note:
+    return Note(
         sentence,
-        Level.STOP,
+        level,
         APART,
         codes=tuple(each.code for each in there if each.sides)[:12],
         code="ready.stow_beside",
@@ -72,7 +105,7 @@ def _names(there: Sequence[Carried], side: Side) -> str:
 def _apart(
     facts: Facts, trailer: TrailerOf, there: Sequence[Carried], loads: Sequence[Carried]
 ) -> Iterator[Cure]:
-    """One move into another zone that parts them and makes no plate worse, the lightest first."""
+    """One move into another zone of the trailer that parts them and makes no plate worse, lightest first."""
     before = loaded(facts, trailer, loads)
     for each in sorted(there, key=lambda each: each.mass_mg):
         others = {side for other in there if other is not each for side in other.sides}
@@ -81,7 +114,8 @@ def _apart(
         for zone, _ in trailer.zones:
             if zone.id == each.zone or _opposite(loads, zone.id, each.sides):
                 continue
-            moved = [replace(each, zone=zone.id) if other is each else other for other in loads]
+            there_then = replace(each, vehicle=trailer.id, zone=zone.id)
+            moved = [there_then if other is each else other for other in loads]
             if not harder(before, loaded(facts, trailer, moved)):
                 yield move(facts, each, zone)
                 return
@@ -96,6 +130,14 @@ def _car(facts: Facts, trailer: TrailerOf, loads: Sequence[Carried]) -> Iterator
     if trailer.car is None:
         return
     there = [each for each in loads if each.vehicle == trailer.car.thing_id]
+    if _both(there):
+        sentence = say(
+            "{car} is one space, and holds {harm} beside {clean}.",
+            car=trailer.car.name,
+            harm=_names(there, Side.HARM),
+            clean=_names(there, Side.CLEAN),
+        )
+        yield _beside(facts, trailer, there, loads, sentence)
     if any(Side.HARM in each.sides for each in there):
         sentence = say(
             "{harm} would ride with the people in {car}: tight, strapped, upright, with air.",
