@@ -12,7 +12,7 @@ from django.contrib.auth.models import User
 from inventory.compute.reasons import Level
 from inventory.queries import ahead, day, readiness, trips
 from inventory.queries.notes import Answer, Note
-from inventory.queries.readiness.materials import PASSES, allotted
+from inventory.queries.readiness.materials import allotted
 from inventory.queries.readiness.needs import wanted
 from inventory.queries.readiness.reader import read
 from shop.folder import read_mark
@@ -125,7 +125,7 @@ def test_allocation_on_the_season_agrees_with_a_maximum_flow(today: date) -> Non
             own = [want for want in wants if want.material == met.material.id]
             earlier = [want for want in own if not want.own]
             packages = [each for each in facts.packages if each.material == met.material.id]
-            if any(each.through is None for each in packages) and met.material.purpose in PASSES:
+            if any(each.through is None for each in packages) and met.material.passes:
                 continue  # undated: nobody can say
             gone = today - timedelta(1)
             flow = most(packages, own, gone_by=gone) - most(packages, earlier, gone_by=gone)
