@@ -53,8 +53,11 @@ def open_package(act: Act, /, *, package: UUID) -> None:
     """Open a package: its opened life begins.
 
     Afterwards: it is open since the first opening.
-    Refused: stock.on_hold, thing.unborn.
+    Refused: stock.not_a_package, stock.on_hold, thing.unborn.
     """
+    kind, _ = read.kinds([package]).get(package, (Kind.PACKAGE, ""))
+    if kind is not Kind.PACKAGE:
+        raise _no_package(package)
     act.record("opened", observed=[Entry(package)])
 
 
@@ -85,11 +88,7 @@ def split_package(act: Act, /, *, package: UUID, amount: Amount, into: Code | No
     """
     source = stock.package(package)
     if source is None:
-        raise Refused(
-            "stock.not_a_package",
-            say("{thing} is no package.", thing=read.name(package)),
-            say("Scan the can, jug, roll or box."),
-        )
+        raise _no_package(package)
     open_by_use(act, [package])
     lasts = stock.usable([package])[package]
     small = act.born(Kind.PACKAGE, base=amount.base, code=into)
@@ -202,3 +201,11 @@ def check_in_date(act: Act, packages: Sequence[UUID], override: str) -> dict[str
             say("Ask an owner, or take a package that is in date."),
         )
     return {"past_date": [str(thing) for thing in past], "override": override}
+
+
+def _no_package(thing: UUID) -> Refused:
+    return Refused(
+        "stock.not_a_package",
+        say("{thing} is no package.", thing=read.name(thing)),
+        say("Scan the can, jug, roll or box."),
+    )

@@ -290,13 +290,15 @@ def test_send_of_what_is_no_scan_says_so(desk, shop, values):
 
 
 def test_send_moves_what_is_on_hold_and_refuses_to_open_it(desk, shop):
-    """A hold is for using, not for carrying."""
+    """A hold is for using, not for carrying; a bin is carried too, and never opened."""
     jug, bin_ = shop.package(), shop.place(Kind.BIN, "bin 1")
     shop.do(stock.hold, things=[jug], reason="thick")
     scan = {"code": code_of(jug), "to": code_of(bin_)}
     assert desk.post("/scan/send/", scan | {"token": str(token()), "do": "move"}).status_code == 200
     answer = desk.post("/scan/send/", scan | {"token": str(token()), "do": "open"})
     assert (answer.status_code, answer.json()["code"]) == (409, "stock.on_hold")
+    answer = desk.post("/scan/send/", {"token": str(token()), "do": "open", "code": code_of(bin_)})
+    assert (answer.status_code, answer.json()["code"]) == (409, "stock.not_a_package")
 
 
 def test_send_keeps_a_failed_scan_once(desk, shop):
