@@ -4,6 +4,7 @@ import pytest
 
 from inventory.compute.reasons import Level
 from inventory.compute.units import Amount, Base
+from inventory.queries.readiness.facts import OnScale
 from inventory.queries.readiness.load import reasons
 from inventory.queries.readiness.masses import MASS_SHARE
 from tests.queries.rooms import (
@@ -127,7 +128,7 @@ def test_reasons_when_a_bin_lies_too_far_ahead_names_the_zone_that_helps():
     assert note.why.values["kg"] == Amount(kg(66), Base.MG)
     assert note.cures[0].values == {"things": "B-resin box", "to": "Z-zone 3"}
     behind = package(RESIN, kg(90), aboard("zone 3", bin="resin box"))
-    assert against(reasons(lifted(materials=[RESIN], packages=[behind]))) == []
+    assert against(reasons(lifted(materials=[RESIN], packages=[behind]))) == ["ready.load_containers"]
 
 
 def test_reasons_when_the_helping_zone_holds_clothing_names_another():
@@ -243,6 +244,27 @@ def test_reasons_count_a_container_with_what_is_in_it():
     for tare, empty in ((None, 2.0), (kg(3), 3.0)):
         world = facts(materials=[can], packages=[package(can, 5_000_000, tare_mg=tare)])
         assert said(reasons(world), "trailer's mass")["kg"] == pytest.approx(680 + 4 + empty)
+
+
+def test_reasons_of_containers_and_bins_that_nobody_weighed_say_how_many_unless_the_scale_answers():
+    """A jug of a card that says what it weighs empty, or that was weighed, is counted; a coil has none."""
+    edge = material("edge", "edge", "mm", linear_g_m=38.0)
+    known = material("hardener", "hardener", container_mg=kg(0.4))
+    cans = [
+        package(RESIN, kg(5), aboard(bin="box"), code="P1"),
+        package(RESIN, kg(5), aboard(), code="P2", tare_mg=kg(0.3)),
+        package(known, kg(5), aboard(), code="P3"),
+        package(edge, 50_000, aboard(), code="P4"),
+    ]
+    given = {"materials": [RESIN, edge, known], "bins": ["box"]}
+    note = of(reasons(facts(**given, packages=cans)), "ready.load_containers")
+    assert (note.level, note.codes) == (Level.LOOK, ("P1", "B-box"))
+    assert "2 empty containers and bins" in str(note.sentence)
+    assert [cure.about for cure in note.cures] == [("resin",)]
+    assert against(reasons(facts(**given, packages=cans[1:]))) == []
+    on = OnScale(kg(700), kg(80), mass_doubt_mg=kg(5), nose_doubt_mg=kg(2))
+    weighed = facts(**given, packages=cans, weighed={trailer().id: on})
+    assert "ready.load_containers" not in against(reasons(weighed))
 
 
 def test_reasons_of_four_hundred_packages_in_a_bin_count_as_one_load():

@@ -9,12 +9,13 @@ from inventory.compute.load import Against, Quantity, Word
 from inventory.compute.reasons import Level
 from inventory.compute.units import metres
 from inventory.errors import Listed, Sentence, say
-from inventory.queries.notes import Cure, Note
+from inventory.queries.notes import Cure, Note, counted
 from inventory.queries.readiness.by_scale import answered
 from inventory.queries.readiness.facts import Facts, TrailerOf
 from inventory.queries.readiness.masses import NO_ZONE, Carried, Loaded, carried, coded, loaded, told
 from inventory.queries.readiness.shifts import moves
 
+MOST_CURES = 6
 WEIGH = say("By what was entered; weigh it before you drive.")
 ByScale = Mapping[Quantity, Against]
 _CAR = frozenset({Quantity.REAR_AXLE, Quantity.CAR, Quantity.TRAIN})
@@ -89,6 +90,7 @@ def _of_trailer(facts: Facts, found: Loaded, loads: Sequence[Carried]) -> Iterat
     by_scale = answered(facts, found)
     yield from _not_weighed(facts, found, by_scale)
     yield from _against(facts, found, loads, by_scale)
+    yield from _containers(facts, found, by_scale)
 
 
 def _card(trailer: TrailerOf) -> Cure:
@@ -117,6 +119,40 @@ def _not_weighed(facts: Facts, found: Loaded, by_scale: ByScale) -> Iterator[Not
         codes=tuple(thing.code for thing in unknown[:12]),
         code="ready.load_not_weighed",
         cures=tuple(enter_weights(facts, found)),
+    )
+
+
+def _containers(facts: Facts, found: Loaded, by_scale: ByScale) -> Iterator[Note]:
+    """Empty containers and bins that nobody weighed count for nothing: said, unless the scale answers."""
+    bare = [thing for each in found.loads for thing in each.things if thing.bare]
+    bins = [each for each in found.loads if each.id in facts.places]
+    if not (bare or bins) or {Quantity.GROSS, Quantity.NOSE} <= by_scale.keys():
+        return
+    values = {"trailer": found.trailer.name, "count": len(bare) + len(bins)}
+    sentence = counted(
+        len(bare) + len(bins),
+        say("The loads of {trailer} leave out 1 empty container or bin that nobody weighed.", **values),
+        say(
+            "The loads of {trailer} leave out {count} empty containers and bins that nobody weighed.",
+            **values,
+        ),
+    )
+    keys = dict.fromkeys(facts.materials[thing.material] for thing in bare if thing.material)
+    cures = [
+        Cure(
+            say("Enter what the container of {material} weighs, empty.", material=row.name),
+            page="materials-edit",
+            about=(row.key,),
+        )
+        for row in list(keys)[:MOST_CURES]
+    ]
+    yield Note(
+        sentence,
+        Level.LOOK,
+        say("What the trailer weighs, mass and nose, answers for all of them."),
+        codes=(*(each.code for each in bare), *(each.code for each in bins))[:12],
+        code="ready.load_containers",
+        cures=tuple(cures),
     )
 
 

@@ -26,6 +26,7 @@ NOSE_KG = 5.0
 EVEN_SHARE = 0.05  # of the empty trailer, heavier on one side
 NO_ZONE = "no zone"
 MG_IN_KG = 1_000_000
+POURED = frozenset({Base.MG, Base.UL})  # never without a container
 
 
 class Side(StrEnum):
@@ -50,6 +51,7 @@ class Lying:
     mass_mg: int | None
     side: Side | None = None
     material: UUID | None = None
+    bare: bool = False  # what it is in was never weighed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,7 +149,13 @@ def lying(facts: Facts, each: Packed | Piece) -> Lying:
         return Lying(each.id, each.row.name, each.code, each.row.mass_mg, side)
     material = facts.materials[each.material]
     return Lying(
-        each.id, material.name, each.code, with_container(facts, each), side_of(material.purpose), material.id
+        each.id,
+        material.name,
+        each.code,
+        with_container(facts, each),
+        side_of(material.purpose),
+        material.id,
+        bare=Base(material.base) in POURED and container(facts, each) is None,
     )
 
 
@@ -161,8 +169,12 @@ def side_of(purpose: str) -> Side | None:
 def with_container(facts: Facts, each: Packed) -> int | None:
     """What a package weighs with its container, as far as that was weighed or its card says."""
     content = facts.mass_mg(each)
-    container = facts.materials[each.material].container_mg if each.tare_mg is None else each.tare_mg
-    return None if content is None else content + (container or 0)
+    return None if content is None else content + (container(facts, each) or 0)
+
+
+def container(facts: Facts, each: Packed) -> int | None:
+    """What the empty container of a package weighs; None: nobody weighed it, and no card says."""
+    return facts.materials[each.material].container_mg if each.tare_mg is None else each.tare_mg
 
 
 def loaded(
