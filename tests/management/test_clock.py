@@ -66,6 +66,7 @@ def test_tried_recall_asks_and_the_demo_is_asked_nothing(shop):
         assert run("mock_recall").code == 0
 
 
+@pytest.mark.django_db(transaction=True)  # the other engine's own tool reads what was committed
 def test_backup_is_made_whatever_the_clock_and_noted_only_when_it_may_be_right(shop, tmp_path):
     """A backup that was refused is none; a moment that never was would quiet the day sheet for years."""
     with at(LEAP + SECOND):
