@@ -129,8 +129,7 @@ class Draw(NamedTuple):
     aboard: bool
 
 
-@dataclass(frozen=True, slots=True)
-class PassedOver:
+class PassedOver(NamedTuple):
     """A lot that does not help a short need, and why."""
 
     lot: str
@@ -152,8 +151,7 @@ class Met(NamedTuple):
     passed_over: tuple[PassedOver, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Rest:
+class Rest(NamedTuple):
     """What stays of a lot; `expires` when its last day comes before the horizon."""
 
     lot: str
