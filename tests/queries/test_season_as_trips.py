@@ -14,19 +14,12 @@ from inventory.queries.readiness.reader import read
 from inventory.queries.season import plan as season_plan
 from tests import away
 from tests.make import Shop, day, grams, metres
+from tests.queries.test_readiness_materials import WET
 from tests.season_shop import Planned, plan
 
 pytestmark = pytest.mark.django_db
 
 TODAY = date(2026, 12, 1)
-WET = {
-    "material": "resin",
-    "kind": "taken up by fabric",
-    "plies": 2,
-    "extent": "whole ski",
-    "g_m2": 750,
-    "hardener": "hardener",
-}
 
 
 @pytest.fixture
@@ -80,7 +73,7 @@ def test_gloves_by_hands_and_cups_by_mixes_are_ordered_as_they_are_taken_along(p
         shop.material(purpose, Base.MG)
     ratio = {"hardener_per_hundred": 30.0, "resin_id": shop.names["resin"]}
     shop.do(materials.edit_material, material=shop.names["hardener"], changes=ratio)
-    shop.do(layups.add_layer, layup=planned.layup, layer=WET)
+    shop.do(layups.add_layer, layup=planned.layup, layer=WET[0])
     assert (of_season(planned, "cups"), of_trip(planned, "cups")) == (12, 12)
     shop.do(away.settle, reserve_percent=50)
     assert (of_season(planned, "gloves"), of_trip(planned, "gloves")) == (72, 72)

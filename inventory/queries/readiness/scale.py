@@ -195,40 +195,35 @@ def against_list(facts: Facts, trailer: TrailerOf) -> Iterator[Note]:
 
 def _weigh_again(facts: Facts, trailer: TrailerOf, on: OnScale) -> Note:
     values = {"trailer": trailer.name, "at": on.at, "count": on.moved}
-    about = (str(facts.trip.id),)
-    return Note(
-        counted(
-            on.moved,
-            say("Since {trailer} was weighed, {at}, 1 thing was loaded, unloaded or moved in it.", **values),
-            say(
-                "Since {trailer} was weighed, {at}, {count} things were loaded, unloaded or moved in it.",
-                **values,
-            ),
+    sentence = counted(
+        on.moved,
+        say("Since {trailer} was weighed, {at}, 1 thing was loaded, unloaded or moved in it.", **values),
+        say(
+            "Since {trailer} was weighed, {at}, {count} things were loaded, unloaded or moved in it.",
+            **values,
         ),
-        Level.LOOK,
-        say("What the scale showed is of the load before; weigh it again."),
-        page="road-weigh",
-        about=about,
-        code="ready.weighed_before",
-        cures=(Cure(say("Weigh {trailer} again.", trailer=trailer.name), page="road-weigh", about=about),),
     )
+    return _before(facts, trailer, sentence)
 
 
 def _read_before(facts: Facts, trailer: TrailerOf, quantity: Quantity, count: int) -> Note:
     """The other number was read again, this one was not."""
     values = {"trailer": trailer.name, "quantity": quantity, "count": count}
+    sentence = counted(
+        count,
+        say("{trailer}: {quantity} was read before 1 thing was loaded, unloaded or moved in it.", **values),
+        say(
+            "{trailer}: {quantity} was read before {count} things were loaded, unloaded or moved in it.",
+            **values,
+        ),
+    )
+    return _before(facts, trailer, sentence)
+
+
+def _before(facts: Facts, trailer: TrailerOf, sentence: Sentence) -> Note:
     about = (str(facts.trip.id),)
     return Note(
-        counted(
-            count,
-            say(
-                "{trailer}: {quantity} was read before 1 thing was loaded, unloaded or moved in it.", **values
-            ),
-            say(
-                "{trailer}: {quantity} was read before {count} things were loaded, unloaded or moved in it.",
-                **values,
-            ),
-        ),
+        sentence,
         Level.LOOK,
         say("What the scale showed is of the load before; weigh it again."),
         page="road-weigh",
