@@ -11,6 +11,7 @@ from inventory.compute.codes import Kind
 from inventory.compute.reasons import Level
 from inventory.compute.units import Base
 from inventory.models import Guest, Hold, Listed, Seat
+from inventory.queries import things
 from inventory.queries.notes import Note
 from inventory.queries.readiness.parts import reasons
 from inventory.queries.readiness.reader import read
@@ -87,6 +88,21 @@ def test_core_when_both_are_profiled_is_no_reason_and_one_is_not_enough(ready):
         assert len(notes(ready, "ready.core")) == 1
         ready.do(build_steps.record_step, step="profiled", things=[ready.names[ski]], doer=ready.owner)
     assert notes(ready, "ready.core") == []
+
+
+def test_cores_of_two_pairs_are_one_reason_and_of_one_lead_to_its_step(ready):
+    ready.material("blank", Base.PIECE)
+    card = ready.do(layups.make_layup, name="Core", layers=CORE).thing
+    other, *skis = ready.pair("Siv", workshop=ready.names["workshop"])
+    for pair in (ready.names["pair"], other):
+        ready.do(builds.specify, pair=pair, changes={"layup_id": card})
+    (note,) = notes(ready, "ready.core")
+    assert str(note.sentence) == "The cores of 2 pairs are not profiled yet."
+    codes = things.codes_of([ready.names["pair"], other])
+    assert {code.replace("-", "") for code in note.codes} == set(codes)
+    ready.do(build_steps.record_step, step="profiled", things=skis, doer=ready.owner)
+    (note,) = notes(ready, "ready.core")
+    assert (note.cures[0].page, note.codes) == ("builds-step", ())
 
 
 def test_tags_when_every_ski_has_a_code_are_told_and_are_no_reason(ready):

@@ -27,9 +27,10 @@ def reasons(facts: Facts) -> list[Note]:
     found: list[Note] = []
     for pair in facts.pairs:
         if pair.to_make:
-            found += [*_sheet(pair, facts), *_core(pair, facts)]
+            found += _sheet(pair, facts)
     return [
         *found,
+        *_cores(facts),
         *_unbooked(facts),
         *_tags(facts),
         *_moulds(facts),
@@ -111,18 +112,34 @@ def _note(sentence: Sentence, code: str, pair: PairOf, facts: Facts, *cures: Cur
     )
 
 
-def _core(pair: PairOf, facts: Facts) -> Iterator[Note]:
-    """Cores are made ready at the yard."""
-    card = pair.row.layup
-    keys = {row["material"] for row in card.layers} if card else set()
-    with_core = any(row.purpose == CORE and row.key in keys for row in facts.materials.values())
-    if with_core and not pair.both(PROFILED):
+# --- of all pairs -----------------------------------------------------------------------------------------
+
+
+def _cores(facts: Facts) -> Iterator[Note]:
+    """Cores are made ready at the yard: one reason, however many pairs wait for theirs."""
+    blanks = {row.key for row in facts.materials.values() if row.purpose == CORE}
+    wait = [
+        pair for pair in facts.pairs if pair.to_make and not pair.both(PROFILED) and _layers(pair) & blanks
+    ]
+    if len(wait) == 1:
+        (pair,) = wait
         sentence = say("The cores of pair {code} are not profiled yet.", code=pair.code)
         cure = Cure(say("Once both are, record the step."), page="builds-step", about=(pair.code, PROFILED))
         yield _note(sentence, "ready.core", pair, facts, cure)
+    elif wait:
+        yield Note(
+            say("The cores of {count} pairs are not profiled yet.", count=len(wait)),
+            Level.STOP,
+            say("Once both cores of a pair are, record the step on its card."),
+            codes=tuple(pair.code for pair in wait),
+            code="ready.core",
+            by=facts.loads_on,
+        )
 
 
-# --- of all pairs -----------------------------------------------------------------------------------------
+def _layers(pair: PairOf) -> set[str]:
+    card = pair.row.layup
+    return {row["material"] for row in card.layers} if card else set()
 
 
 def _tags(facts: Facts) -> Iterator[Note]:
